@@ -1,0 +1,3 @@
+"""The room that knows files and people: commands, needs files, results, workbooks."""
+
+VERSION = "0.1.0"

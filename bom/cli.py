@@ -1,0 +1,201 @@
+"""The commands: read what was typed, call one public function, print.
+
+Only the standard library and typer are imported at the top, and each command imports what it
+needs in its body, so that help and messages come at once.
+"""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated, NoReturn
+
+import typer
+
+from bom import VERSION
+
+DEFECT = (
+    "This is a defect of kitbill, not of your input. Please report it with the lines above."
+)
+
+app = typer.Typer(
+    name="kitbill",
+    help="Find the cheapest kit of parts for a small off-grid DC power system, and prove it.",
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    add_completion=False,
+)
+parts = typer.Typer(
+    name="parts",
+    help="Look into a catalog of parts, fill it from files and write it out.",
+    no_args_is_help=True,
+    rich_markup_mode=None,
+)
+app.add_typer(parts)
+
+Needs = Annotated[
+    Path, typer.Argument(metavar="NEEDS", help="The needs file (.toml or .xlsx).")
+]
+Catalog = Annotated[
+    str | None,
+    typer.Option(
+        "--catalog",
+        metavar="DB",
+        envvar="KITBILL_CATALOG",
+        help="Catalog: an SQLite file or an SQLAlchemy URL. Without it, the shipped one.",
+    ),
+]
+
+
+def _version(asked: bool) -> None:
+    if asked:
+        typer.echo(f"kitbill {VERSION}")
+        raise typer.Exit
+
+
+@app.callback()
+def _kitbill(
+    version: Annotated[
+        bool,
+        typer.Option(
+            "--version", callback=_version, is_eager=True, help="Print the version and stop."
+        ),
+    ] = False,
+) -> None:
+    pass
+
+
+@app.command()
+def start(
+    file: Annotated[
+        Path, typer.Argument(metavar="FILE", help="File to write (.toml or .xlsx).")
+    ],
+    force: Annotated[
+        bool, typer.Option("--force", help="Overwrite a file that is already there.")
+    ] = False,
+) -> None:
+    """Write a commented needs file to fill in."""
+    from bom.start import write_template
+
+    write_template(file, force)
+    typer.echo(f"{file} is written. Fill it in, then: kitbill pick {file}")
+
+
+@app.command()
+def pick(
+    needs: Needs,
+    out: Annotated[
+        Path | None,
+        typer.Option("--out", metavar="FILE.xlsx", help="Write the purchase workbook here."),
+    ] = None,
+    json: Annotated[
+        Path | None,
+        typer.Option("--json", metavar="FILE.json", help="Write the whole answer here."),
+    ] = None,
+    drawings: Annotated[
+        Path | None,
+        typer.Option("--drawings", metavar="FOLDER", help="Write the drawings in here."),
+    ] = None,
+    catalog: Catalog = None,
+    limit_s: Annotated[
+        float | None,
+        typer.Option(
+            "--limit-s",
+            metavar="SECONDS",
+            min=1,
+            help="Stop after so long with the best kit found, and say how far it may be off.",
+        ),
+    ] = None,
+) -> None:
+    """Find the cheapest kit that meets the needs; exit code 1 if there is none."""
+    from bom.job import pick as pick_kit
+
+    answer = pick_kit(needs, catalog, out, json, drawings, limit_s, _progress)
+    typer.echo(answer.text)
+    raise typer.Exit(answer.exit_code)
+
+
+@parts.command()
+def load(
+    paths: Annotated[
+        list[Path],
+        typer.Argument(metavar="PATH...", help="CSV files, folders of them, or workbooks."),
+    ],
+    catalog: Catalog = None,
+) -> None:
+    """Add or update parts, suppliers and offers; all of it, or nothing if there is a fault."""
+    from bom.parts import load_parts
+
+    typer.echo(load_parts(paths, catalog, _progress))
+
+
+@parts.command()
+def dump(
+    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="Folder to write into.")],
+    catalog: Catalog = None,
+) -> None:
+    """Write the catalog as CSV files, which `kitbill parts load` reads again."""
+    from bom.parts import dump_parts
+
+    typer.echo(dump_parts(folder, catalog))
+
+
+@parts.command("list")
+def list_(
+    cls: Annotated[
+        str | None, typer.Option("--class", metavar="CLASS", help="Only parts of this class.")
+    ] = None,
+    where: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--where",
+            metavar="COMPARISON",
+            help="Only parts for which it holds: 'stc_w>=200', 'stud=M8'. May be repeated.",
+        ),
+    ] = None,
+    catalog: Catalog = None,
+) -> None:
+    """List the parts of the catalog, a line each."""
+    from bom.parts import list_parts, terminal_width
+
+    typer.echo(list_parts(catalog, cls, where or (), terminal_width()))
+
+
+@parts.command()
+def show(
+    part: Annotated[str, typer.Argument(metavar="PART", help="Name of the part.")],
+    catalog: Catalog = None,
+) -> None:
+    """Show all the catalog says about one part, and who sells it at what price."""
+    from bom.parts import show_part, terminal_width
+
+    typer.echo(show_part(part, catalog, terminal_width()))
+
+
+def _progress(text: str) -> None:
+    typer.echo(text, err=True)
+
+
+def main() -> NoReturn:
+    """Run the command line; the exit codes are 0 done, 1 no kit, 2 bad input, 130 stopped."""
+    from solver.errors import KitbillError
+
+    for stream in filter(None, (sys.stdout, sys.stderr)):
+        stream.reconfigure(errors="backslashreplace")
+    try:
+        app(prog_name="kitbill")
+    except KitbillError as wrong:
+        typer.echo(str(wrong), err=True)
+        sys.exit(2)
+    except OSError as wrong:
+        where = f"{wrong.filename}: " if wrong.filename else ""
+        typer.echo(f"{where}{wrong.strerror or wrong}", err=True)
+        sys.exit(2)
+    except Exception:
+        import traceback
+
+        traceback.print_exc()
+        typer.echo(DEFECT, err=True)
+        sys.exit(1)
+    sys.exit(0)

@@ -1,0 +1,129 @@
+"""What to buy: a block a supplier, every amount that is a sum as a live formula."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from bom.sheets.page import FREE, MONEY, WHOLE, Column, Formula, Kit, Row, letter
+from solver.records import Line, SupplierOrder
+from solver.stock import Supplier
+
+TITLE = "order"
+COLUMNS = (
+    Column(heading="part", width=28),
+    Column(heading="name", width=46),
+    Column(heading="sold as", width=16),
+    Column(heading="pack", unit="units", width=9, form=FREE),
+    Column(heading="packs", width=8, form=WHOLE),
+    Column(heading="buy", unit="units", width=9, form=FREE),
+    Column(heading="unit", width=7),
+    Column(heading="price", unit="of one pack", width=17, form=MONEY),
+    Column(heading="line_total", unit="packs × price", width=19, form=MONEY),
+)
+PACKS, PRICE, TOTAL = (letter(COLUMNS, h) for h in ("packs", "price", "line_total"))
+BLANK = ("",) * (len(COLUMNS) - 1)
+
+
+def above(kit: Kit, first: int) -> list[Row]:
+    """The grand total, live and once more as a plain number."""
+    totals = [f"{TOTAL}{n}" for n in _total_rows(kit, first)]
+    return [
+        _sum("grand total (formula)", Formula("+".join(totals) or "0"), "total"),
+        _sum("grand total as computed (stored number)", kit.result.total, "sum"),
+    ]
+
+
+def rows(kit: Kit, first: int) -> list[Row]:
+    """The suppliers' blocks, one under the other."""
+    found: list[Row] = []
+    for order in kit.result.orders:
+        found += _block(kit, order, first + len(found))
+    if not found:
+        found.append(Row(cells=("Nothing to buy: everything needed is owned.",), look="note"))
+    return found
+
+
+def lines_of(kit: Kit, order: SupplierOrder) -> list[Line]:
+    """The lines of the bill that this supplier delivers."""
+    return [x for x in kit.result.lines if x.supplier == order.supplier and x.packs]
+
+
+def _block(kit: Kit, order: SupplierOrder, at: int) -> list[Row]:
+    head = Row(cells=(_head_text(kit, order), *BLANK), look="head")
+    lines = [_line(kit, line, at + 1 + n) for n, line in enumerate(lines_of(kit, order))]
+    goods = at + 1 + len(lines)
+    return [
+        head,
+        *lines,
+        _sum("goods", Formula(f"SUM({TOTAL}{at + 1}:{TOTAL}{goods - 1})"), "sum"),
+        _sum("shipping", order.shipping, "line"),
+        _sum(f"total {order.name}", Formula(f"{TOTAL}{goods}+{TOTAL}{goods + 1}"), "total"),
+        Row(cells=(), look="space"),
+    ]
+
+
+def _total_rows(kit: Kit, first: int) -> list[int]:
+    found, at = [], first
+    for order in kit.result.orders:
+        height = len(lines_of(kit, order)) + 5
+        found.append(at + height - 2)
+        at += height
+    return found
+
+
+def _sum(text: str, value: object, look: str) -> Row:
+    return Row(cells=(text, *BLANK[:-1], value), look=look)
+
+
+def _line(kit: Kit, line: Line, row: int) -> Row:
+    return Row(
+        cells=(
+            line.part,
+            line.name,
+            _sold_as(kit, line),
+            line.pack,
+            line.packs,
+            line.buy,
+            line.unit,
+            line.price,
+            Formula(f"{PACKS}{row}*{PRICE}{row}"),
+        )
+    )
+
+
+def _sold_as(kit: Kit, line: Line) -> str:
+    if line.packs is None or line.pack is None:
+        return ""
+    units = line.buy / line.packs
+    for offer in kit.stock.offers:
+        if (offer.part, offer.supplier, offer.unit) == (line.part, line.supplier, "spool"):
+            length = Decimal(str(offer.length_m or 0))
+            if length * offer.pack == units:
+                spool = f"spool of {length.normalize():f} m"
+                return spool if offer.pack == 1 else f"{offer.pack.normalize():f} × {spool}"
+    if line.unit == "m":
+        return "by the metre" if units == 1 else f"pack of {units.normalize():f} m"
+    return "single" if units == 1 else f"pack of {units.normalize():f}"
+
+
+def _head_text(kit: Kit, order: SupplierOrder) -> str:
+    supplier = next((s for s in kit.stock.suppliers if s.supplier == order.supplier), None)
+    texts = [f"{order.name} ({order.supplier})"]
+    days = "day" if order.lead_days == 1 else "days"
+    texts.append(f"delivers in {order.lead_days} {days}")
+    if order.arrives is not None:
+        texts.append(f"ordered at the start, here on {order.arrives.isoformat()}")
+    if supplier is not None:
+        texts += _terms(kit, supplier)
+    return "; ".join(texts)
+
+
+def _terms(kit: Kit, supplier: Supplier) -> list[str]:
+    rate = dict(kit.needs.order.rates).get(supplier.currency, Decimal(1))
+    texts = []
+    if supplier.free_over is not None:
+        texts.append(f"no freight from {kit.amount(supplier.free_over * rate)} of goods")
+    if supplier.currency != kit.result.currency:
+        one = f"1 {supplier.currency} = {rate} {kit.result.currency}"
+        texts.append(f"sells in {supplier.currency}, {one}")
+    return texts

@@ -1,0 +1,133 @@
+"""What a sheet is made of: columns, rows and what they are made from.
+
+A sheet is a module with `TITLE`, `COLUMNS`, `rows(kit, first)` and, where it needs them,
+`above(kit, first)` for lines over the headings, `CHART`, `ONE_PAGE`. It only says what stands
+where; `bom.workbook` writes it. `first` is the number of the first row under the headings.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from bom.money import amount_text
+from solver.needs import Needs
+from solver.parts.base import Part
+from solver.records import Circuit, Design, End, EnergyReport, Result
+from solver.stock import Stock
+
+TEXT = "General"
+WHOLE = "#,##0"
+ONE = "#,##0.0"
+TWO = "#,##0.00"
+FREE = "#,##0.###"
+"""Up to three digits after the point: metres, packs."""
+MONEY = "money"
+"""The job's currency, with as many digits as it has."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Column:
+    """One column of a sheet.
+
+    Values in mm, m and kg are turned into in, ft and lb where the job asks for imperial units.
+    """
+
+    heading: str
+    unit: str = ""
+    width: int
+    """In characters."""
+    form: str = TEXT
+    only: str = ""
+    """`imperial`: left out of a metric job."""
+
+
+@dataclass(frozen=True)
+class Formula:
+    """A live formula, without its equals sign."""
+
+    text: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Cell:
+    """A value that is not shown as its column says."""
+
+    value: Any
+    form: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Row:
+    """One row: a value a column, from the left."""
+
+    cells: tuple[Any, ...]
+    look: str = "line"
+    """`line`, `head` (of a block), `sum`, `total`, `note`, `bad` (a check that failed)."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Chart:
+    """Bars upon each other and a line over them, taken from columns of the sheet."""
+
+    title: str
+    categories: str
+    bars: tuple[str, ...]
+    line: str
+    y_title: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Kit:
+    """What the sheets are made from."""
+
+    result: Result
+    needs: Needs
+    stock: Stock
+
+    @property
+    def design(self) -> Design:
+        """The design; a workbook is only written where there is one."""
+        assert self.result.design is not None, "no workbook without a design"
+        return self.result.design
+
+    @property
+    def energy(self) -> EnergyReport:
+        """Its energy figures."""
+        assert self.result.energy is not None, "a design without energy figures"
+        return self.result.energy
+
+    @property
+    def units(self) -> str:
+        """`metric` or `imperial`."""
+        return self.needs.job.units
+
+    def amount(self, value: Any) -> str:
+        """An amount as text in the job's currency."""
+        return amount_text(value, self.result.currency)
+
+    def part(self, name: str) -> Part:
+        """A part of the design by its name."""
+        return self.design.parts[name]
+
+
+def letter(columns: tuple[Column, ...], heading: str) -> str:
+    """The letter of a column by its heading, for a formula."""
+    return chr(ord("A") + [c.heading for c in columns].index(heading))
+
+
+def stands_at(at: str, id: str) -> bool:  # noqa: A002  the contract's own word
+    """Whether a cable end at `at` (with or without a port) lands on the thing of that id."""
+    return at == id or at.startswith(id + ":")
+
+
+def ends_of(design: Design, circuit: Circuit) -> list[End]:
+    """Every cable end of a circuit, piece after piece."""
+    return [end for cut in design.cuts if cut.circuit == circuit.name for end in cut.ends]
+
+
+def end_text(end: End) -> str:
+    """How a core is ended: `lug-35-m8 on M8`, a connector, or bare wire."""
+    if end.termination is None:
+        return f"bare wire on {end.stud}" if end.stud else "bare wire"
+    return f"{end.termination} on {end.stud}" if end.stud else end.termination

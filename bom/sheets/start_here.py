@@ -1,0 +1,98 @@
+"""First sheet: the job, the answer in short, and where everything else stands."""
+
+from __future__ import annotations
+
+from bom.measures import energy_text
+from bom.money import has_hidden_digits
+from bom.result_json import notes_of
+from bom.sheets.page import MONEY, Cell, Column, Kit, Row
+from bom.summary import MONTHS, chosen, failed, proof_text, worst_month
+
+TITLE = "start here"
+COLUMNS = (
+    Column(heading="", width=24),
+    Column(heading="", width=112),
+)
+ONE_PAGE = True
+SHEETS = (
+    ("order", "what to buy from whom, with the total as live formulas"),
+    ("parts", "every part of the bill: needed, spare, owned, bought, and why it is there"),
+    ("cut list", "every piece of cable: from what it is cut, how long, what ends it"),
+    ("lug count", "every lug, ferrule and connector, counted from the cable ends"),
+    ("circuits", "every connection as it is built: from, protection, conductor, to"),
+    ("energy", "need and yield of each month in use"),
+    ("weights", "by place and in all, against their limits"),
+    ("places", "where each device stands or hangs"),
+    ("checks", "every rule applied to every thing it applies to, with its source"),
+    ("cautions", "what can burn or kill, and what is licensed work: read it before you begin"),
+)
+
+
+def rows(kit: Kit, first: int) -> list[Row]:
+    """The overview, as rows of a label and a text or an amount."""
+    result = kit.result
+    found = [
+        Row(
+            cells=(
+                "Read this first",
+                "This work can burn and kill: read the sheet cautions before anything else.",
+            ),
+            look="bad",
+        ),
+        *_block("The answer"),
+        Row(cells=("total", Cell(value=result.total, form=MONEY)), look="sum"),
+        Row(cells=("", "still to be spent, shipping included (stored number)")),
+        Row(cells=("standing", proof_text(result))),
+        Row(
+            cells=("checks", _checks_text(kit)), look="bad" if failed(result.checks) else "line"
+        ),
+        *_block("Chosen"),
+        *(Row(cells=pair) for pair in chosen(kit.design)),
+        *_block("By supplier, shipping included"),
+        *(Row(cells=(o.name, Cell(value=o.total, form=MONEY))) for o in result.orders),
+        *_block("Energy, a mean day"),
+        *_energy(kit),
+    ]
+    notes = [*notes_of(result, kit.needs), *_own_notes(kit)]
+    if notes:
+        found += _block("Notes")
+        found += [Row(cells=(f"note {n}", text)) for n, text in enumerate(notes, 1)]
+    found += _block("The sheets")
+    return found + [Row(cells=pair) for pair in SHEETS]
+
+
+def _block(title: str) -> list[Row]:
+    return [Row(cells=(), look="space"), Row(cells=(title, ""), look="head")]
+
+
+def _checks_text(kit: Kit) -> str:
+    checks, wrong = kit.result.checks, failed(kit.result.checks)
+    if not wrong:
+        return f"all {len(checks)} passed"
+    return f"{len(wrong)} of {len(checks)} FAILED: do not build this before they pass"
+
+
+def _energy(kit: Kit) -> list[Row]:
+    energy = kit.energy
+    found = [
+        Row(cells=("loads", energy_text(energy.daily_load_wh))),
+        Row(
+            cells=("from the bank", f"{energy_text(energy.daily_battery_wh)}, losses included")
+        ),
+        Row(cells=("bank", f"{energy_text(energy.usable_battery_wh)} usable")),
+    ]
+    worst = worst_month(energy.months)
+    if worst is not None:
+        comes_in = energy_text(worst.yield_wh + worst.other_wh)
+        text = f"{MONTHS[worst.month - 1]}: needs {energy_text(worst.need_wh)}, gets {comes_in}"
+        found.append(Row(cells=("worst month", text)))
+    return found
+
+
+def _own_notes(kit: Kit) -> list[str]:
+    prices = [line.price for line in kit.result.lines if line.price is not None]
+    if any(has_hidden_digits(p, kit.result.currency) for p in prices):
+        return [
+            "Amounts are kept unrounded, as changed from other currencies, and shown rounded."
+        ]
+    return []

@@ -1,0 +1,175 @@
+"""The purchase workbook: its sheets in their order, set up for the printer."""
+
+from __future__ import annotations
+
+import io
+import re
+import zipfile
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from types import ModuleType
+from typing import TYPE_CHECKING
+
+from openpyxl import Workbook
+from openpyxl.worksheet.header_footer import HeaderFooterItem
+from openpyxl.worksheet.properties import PageSetupProperties
+
+from bom.atomic import write_whole
+from bom.money import number_format
+from bom.sheet_chart import draw
+from bom.sheet_writer import FONT, SheetWriter, clean, set_font_of
+from bom.sheets import (
+    cautions,
+    checks,
+    circuits,
+    cut_list,
+    energy,
+    lug_count,
+    order,
+    parts,
+    places,
+    start_here,
+    weights,
+)
+from bom.sheets.page import Chart, Column, Kit, Row
+from solver.needs import Needs
+from solver.records import Result
+from solver.stock import Stock
+
+if TYPE_CHECKING:
+    from openpyxl.worksheet.worksheet import Worksheet
+
+SHEETS: tuple[ModuleType, ...] = (
+    start_here,
+    order,
+    parts,
+    cut_list,
+    lug_count,
+    circuits,
+    energy,
+    weights,
+    places,
+    checks,
+    cautions,
+)
+"""In the order in which they stand in the book."""
+
+A4 = 9
+MOST_POINTS_ON_ONE_PAGE = 720
+"""Of height, about one and a half pages: beyond it, a page would be hard to read."""
+ZIP_TIME = (1980, 1, 1, 0, 0, 0)
+"""The earliest the container can say: the same answer always makes the same bytes."""
+
+_STAMPS = re.compile(rb"<dcterms:(created|modified)[^>]*>[^<]*</dcterms:\1>")
+
+
+def write_workbook(path: Path, result: Result, needs: Needs, stock: Stock) -> None:
+    """Write the purchase workbook, whole or not at all.
+
+    Parameters
+    ----------
+    path : Path
+        The file; one that is there is replaced.
+    result : Result
+        An answer with a design.
+    needs : Needs
+        What it answers.
+    stock : Stock
+        For the suppliers' terms and the form in which parts are sold.
+
+    Raises
+    ------
+    ValueError
+        If there is no kit: a purchase workbook without purchases helps nobody.
+    """
+    write_whole(path, workbook_bytes(result, needs, stock))
+
+
+def workbook_bytes(result: Result, needs: Needs, stock: Stock) -> bytes:
+    """The workbook as the bytes of its file; the same answer makes the same bytes."""
+    if result.design is None:
+        raise ValueError("without a kit there is no workbook")
+    kit = Kit(result=result, needs=needs, stock=stock)
+    book = Workbook()
+    del book[book.sheetnames[0]]
+    set_font_of(book)
+    book.properties.creator = "kitbill"
+    book.properties.title = clean(needs.job.name)
+    for module in SHEETS:
+        _write_sheet(book.create_sheet(module.TITLE), module, kit)
+    raw = io.BytesIO()
+    book.save(raw)
+    return _without_times(raw.getvalue())
+
+
+def _write_sheet(sheet: Worksheet, module: ModuleType, kit: Kit) -> None:
+    columns: tuple[Column, ...] = module.COLUMNS
+    money = number_format(kit.result.currency)
+    above: Callable[[Kit, int], list[Row]] = getattr(module, "above", lambda kit, first: [])
+    headed = any(c.heading for c in columns)
+    heading_row = 3 + len(above(kit, 0)) + 1 if above(kit, 0) else 3
+    first = heading_row + (2 if headed else 0)
+    writer = SheetWriter(sheet, columns, kit.units, money)
+    writer.title(f"{module.TITLE}: {kit.needs.job.name}")
+    for at, row in enumerate(above(kit, first), 3):
+        writer.row(at, row)
+    if headed:
+        writer.headings(heading_row)
+    rows: list[Row] = module.rows(kit, first)
+    for at, row in enumerate(rows, first):
+        writer.row(at, row)
+    chart: Chart | None = getattr(module, "CHART", None)
+    if chart is not None and rows:
+        draw(sheet, chart, columns, heading_row, first, first + len(rows) - 1)
+    _set_up_page(sheet, kit.needs.job.name, heading_row if headed else None, first)
+    heights = (sheet.row_dimensions[n].height or 13 for n in range(1, sheet.max_row + 1))
+    if getattr(module, "ONE_PAGE", False) and sum(heights) <= MOST_POINTS_ON_ONE_PAGE:
+        sheet.page_setup.fitToHeight = 1
+
+
+def _set_up_page(sheet: Worksheet, job: str, heading: int | None, first: int) -> None:
+    if heading is not None:
+        sheet.freeze_panes = f"A{first}"
+        sheet.print_title_rows = f"{heading}:{first - 1}"
+    sheet.sheet_view.showGridLines = False
+    sheet.page_setup.orientation = "landscape"
+    sheet.page_setup.paperSize = A4
+    sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0
+    sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
+    margins = sheet.page_margins
+    margins.left = margins.right = 0.5
+    margins.top = margins.bottom = 0.7
+    margins.header = margins.footer = 0.3
+    sheet.oddHeader = HeaderFooterItem()
+    sheet.oddHeader.left.text = _header_text(job)
+    sheet.oddHeader.right.text = "&A"
+    sheet.oddFooter = HeaderFooterItem()
+    sheet.oddFooter.left.text = "Makers' instructions and local rules come first."
+    sheet.oddFooter.right.text = "page &P of &N"
+    for line in (sheet.oddHeader, sheet.oddFooter):
+        for part in (line.left, line.right):
+            part.font, part.size = f"{FONT},Regular", 9
+
+
+def _header_text(text: str) -> str:
+    """At most 80 characters; an ampersand begins a code unless it is doubled."""
+    return clean(text)[:80].replace("&", "&&")
+
+
+def _without_times(data: bytes) -> bytes:
+    """The same container with fixed times, and without the time at which it was saved."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as new:
+        for name, content in _members(data):
+            info = zipfile.ZipInfo(name, ZIP_TIME)
+            info.compress_type = zipfile.ZIP_DEFLATED
+            info.create_system = 0
+            new.writestr(info, content)
+    return out.getvalue()
+
+
+def _members(data: bytes) -> Iterator[tuple[str, bytes]]:
+    with zipfile.ZipFile(io.BytesIO(data)) as old:
+        for name in old.namelist():
+            content = old.read(name)
+            yield name, _STAMPS.sub(b"", content) if name == "docProps/core.xml" else content

@@ -1,0 +1,303 @@
+"""Loading a catalog from CSV files, folders of them and workbooks; dumping it as CSV."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from catalog.atomic import write_files
+from catalog.cells import cell_text
+from catalog.changes import Changes, write_changes
+from catalog.faults import Faults
+from catalog.offers import (
+    References,
+    check_holders,
+    check_names,
+    check_offers,
+    check_suppliers,
+)
+from catalog.sheet import RECORDS, Lines, Sheet, known_stem, read_lines
+from catalog.store import Catalog, read_stock, read_stock_from
+from solver.columns import columns_of
+from solver.errors import BadInput
+from solver.parts import Part
+from solver.stock import Offer, Stock, Supplier
+
+MAX_BYTES = 50_000_000
+"""A larger file is no catalog, but a mistake."""
+
+Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Summary:
+    """What a load did."""
+
+    files: int
+    parts_added: int
+    parts_changed: int
+    parts_same: int
+    suppliers_added: int
+    suppliers_changed: int
+    suppliers_same: int
+    offers: int
+    """Offers in the files."""
+    pairs_renewed: int
+    """Pairs of part and supplier whose offers differ from before."""
+
+
+def load(
+    paths: Iterable[str | Path], catalog: Catalog, progress: Progress | None = None
+) -> Summary:
+    """Add or update parts, suppliers and offers; all of it, or nothing.
+
+    Parameters
+    ----------
+    paths : iterable of str or Path
+        CSV files, folders of them, workbooks.
+    catalog : Catalog
+        Opened for writing.
+    progress : callable, optional
+        Told in a few words what is being done.
+
+    Returns
+    -------
+    Summary
+        Counts of what was added and changed.
+
+    Raises
+    ------
+    BadCatalog
+        With every fault of all the files, first to last; nothing was changed.
+    """
+    tell = progress or (lambda _: None)
+    faults = Faults()
+    sheets = _read_files(paths, faults, tell)
+    all_read = not len(faults)
+    found = [read_lines(sheet, faults) for sheet in sheets]
+    if not sheets and all_read:
+        raise BadInput(["nothing to load: no CSV file or workbook was named."])
+    with catalog.writing() as conn:
+        stock = read_stock_from(catalog, conn)
+        tell("checking names and offers")
+        _check_together(found, References(stock, found, all_read=all_read), stock, faults)
+        faults.raise_any()
+        changes, summary = _compare(found, stock, len({s.order[0] for s in sheets}))
+        tell(f"writing to {catalog.shown}")
+        write_changes(conn, changes)
+    return summary
+
+
+def _read_files(paths: Iterable[str | Path], faults: Faults, tell: Progress) -> list[Sheet]:
+    files = _listed(paths, faults)
+    names = [path.name for path in files]
+    sheets: list[Sheet] = []
+    for number, path in enumerate(files):
+        label = path.name if names.count(path.name) == 1 else str(path)
+        tell(f"reading {label}")
+        sheets += _read_file(path, number, label, faults)
+    return sheets
+
+
+def _listed(paths: Iterable[str | Path], faults: Faults) -> list[Path]:
+    """The files to read, folders opened, each once."""
+    files: dict[Path, Path] = {}
+    for position, given in enumerate(paths):
+        path = Path(given)
+        members = [path]
+        if path.is_dir():
+            members = sorted(
+                p
+                for p in path.iterdir()
+                if p.suffix.lower() == ".csv" and not p.name.startswith(".")
+            )
+            if not members:
+                text = "this folder holds no .csv file"
+                faults.add((-1, position), str(path), text)
+        for member in members:
+            files.setdefault(member.resolve(), member)
+    return list(files.values())
+
+
+def _read_file(path: Path, number: int, label: str, faults: Faults) -> list[Sheet]:
+    suffix = path.suffix.lower()
+    wrong = _wrong_file(path, suffix)
+    if wrong:
+        faults.add((number, 0), label, wrong)
+        return []
+    if suffix == ".xlsx":
+        # Importing the workbook library takes longer than reading all the CSV files.
+        from catalog.book_files import read_book
+
+        return read_book(path, number, label, faults)
+    sheet = _read_csv(path, number, label, faults)
+    return [sheet] if sheet else []
+
+
+def _wrong_file(path: Path, suffix: str) -> str:
+    if suffix not in (".csv", ".xlsx"):
+        what = "found another kind of file" if path.exists() else "no such file or folder"
+        return f"{what}; .csv files, .xlsx workbooks and folders of .csv files belong here"
+    hint = known_stem(path.stem) if suffix == ".csv" else None
+    if hint is not None:
+        return f"unknown file{hint}"
+    try:
+        size = path.stat().st_size if path.is_file() else None
+    except OSError as error:
+        return f"cannot be read: {error.strerror}"
+    if size is None:
+        return "no such file"
+    if size > MAX_BYTES:
+        return f"has {size:,} bytes; at most {MAX_BYTES:,} are read"
+    return "" if size else "is empty; the names of the columns belong in its first row"
+
+
+def _read_csv(path: Path, number: int, label: str, faults: Faults) -> Sheet | None:
+    order = (number, 0)
+    try:
+        data = path.read_bytes()
+    except OSError as error:
+        faults.add(order, label, f"cannot be read: {error.strerror}")
+        return None
+    text = _decoded(data, order, label, faults)
+    if text is None:
+        return None
+    rows: list[tuple[int, list[Any]]] = []
+    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
+    start = 1
+    try:
+        for cells in reader:
+            rows.append((start, cells))
+            start = reader.line_num + 1
+    except csv.Error as error:
+        faults.add(order, label, f"cannot be split into fields: {error}", row=start)
+        return None
+    return Sheet(order, label, path.stem, rows)
+
+
+def _decoded(data: bytes, order: tuple[int, int], label: str, faults: Faults) -> str | None:
+    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
+        faults.add(order, label, "is UTF-16; save it as UTF-8")
+        return None
+    where = data.find(b"\0")
+    if where >= 0:
+        faults.add(order, label, "found a NUL byte; text belongs here", row=_row(data, where))
+        return None
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        # The position counts from after a byte order mark; that is in row 1 either way.
+        text = f"found the byte 0x{error.object[error.start]:02x}, which is no UTF-8; save the "
+        faults.add(order, label, text + "file as UTF-8", row=_row(error.object, error.start))
+        return None
+
+
+def _row(data: bytes, position: int) -> int:
+    return len((data[:position] + b".").splitlines())
+
+
+def _check_together(
+    found: Sequence[Lines[Any]], known: References, stock: Stock, faults: Faults
+) -> None:
+    check_names(found, stock, faults)
+    for lines in found:
+        if lines.sheet.stem == "offers":
+            continue
+        if lines.sheet.stem == "suppliers":
+            check_suppliers(lines.lines, faults)
+        else:
+            check_holders(lines.lines, known, faults)
+    offers = [line for lines in found if lines.sheet.stem == "offers" for line in lines.lines]
+    check_offers(offers, known, faults)
+
+
+def _compare(found: Sequence[Lines[Any]], stock: Stock, files: int) -> tuple[Changes, Summary]:
+    """Keep only what differs, so that loading a dump leaves the database as it is."""
+    records = [line.record for lines in found for line in lines.lines]
+    given = Stock.of(
+        [r for r in records if isinstance(r, Part)],
+        [r for r in records if isinstance(r, Supplier)],
+        [r for r in records if isinstance(r, Offer)],
+    )
+    suppliers = {s.supplier: s for s in stock.suppliers}
+    before, after = _by_pair(stock.offers), _by_pair(given.offers)
+    renewed = tuple(pair for pair, offers in after.items() if before.get(pair) != offers)
+    changes = Changes(
+        new_parts=tuple(p for p in given.parts if p.part not in stock.by_name),
+        changed_parts=tuple(p for p in given.parts if stock.by_name.get(p.part, p) != p),
+        new_suppliers=tuple(s for s in given.suppliers if s.supplier not in suppliers),
+        changed_suppliers=tuple(
+            s for s in given.suppliers if suppliers.get(s.supplier, s) != s
+        ),
+        renewed_pairs=tuple(pair for pair in renewed if pair in before),
+        offers=tuple(offer for pair in renewed for offer in after[pair]),
+    )
+    return changes, _summary(changes, given, files, len(renewed))
+
+
+def _by_pair(offers: Iterable[Offer]) -> dict[tuple[str, str], list[Offer]]:
+    pairs: dict[tuple[str, str], list[Offer]] = defaultdict(list)
+    for offer in offers:
+        pairs[offer.part, offer.supplier].append(offer)
+    return dict(pairs)
+
+
+def _summary(changes: Changes, given: Stock, files: int, pairs: int) -> Summary:
+    parts = len(changes.new_parts), len(changes.changed_parts)
+    suppliers = len(changes.new_suppliers), len(changes.changed_suppliers)
+    return Summary(
+        files=files,
+        parts_added=parts[0],
+        parts_changed=parts[1],
+        parts_same=len(given.parts) - sum(parts),
+        suppliers_added=suppliers[0],
+        suppliers_changed=suppliers[1],
+        suppliers_same=len(given.suppliers) - sum(suppliers),
+        offers=len(given.offers),
+        pairs_renewed=pairs,
+    )
+
+
+def dump(catalog: Catalog, folder: str | Path) -> list[Path]:
+    """Write the catalog as CSV files that `load` reads back to the same catalog.
+
+    A class without parts has no file; but where one of its name stands in the folder already,
+    it becomes a mere heading, so that the folder as a whole is this catalog.
+
+    Returns
+    -------
+    list of Path
+        The files written.
+    """
+    folder = Path(folder)
+    stock = read_stock(catalog)
+    made: dict[Path, bytes] = {}
+    for stem, record in RECORDS.items():
+        rows: Sequence[Any] = stock.of_class(stem)
+        if record is Supplier:
+            rows = stock.suppliers
+        elif record is Offer:
+            rows = stock.offers
+        path = folder / f"{stem}.csv"
+        if rows or record in (Supplier, Offer) or path.exists():
+            made[path] = _csv_bytes(record, rows)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise BadInput([f"{folder}: cannot be made a folder: {error.strerror}"]) from None
+    write_files(made)
+    return list(made)
+
+
+def _csv_bytes(record: type, rows: Iterable[Any]) -> bytes:
+    columns = columns_of(record)
+    text = io.StringIO(newline="")
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow([c.name for c in columns])
+    writer.writerows([cell_text(c, getattr(row, c.name)) for c in columns] for row in rows)
+    return text.getvalue().encode()

@@ -1,0 +1,576 @@
+"""What could do the job: arrays, banks, inverters, chargers and the hub, each feasible by itself.
+
+Candidates are made for one *setting*: a system voltage, a battery chemistry with its charge
+efficiency, and the place of the hub (bus bars, battery switch, shunt). With these fixed every
+figure of a candidate is a number, and what couples candidates is a sum. Nothing is left out here
+but what cannot stand in any kit: it breaks a limit alone.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from solver.market import Market
+from solver.needs import Needs, Place
+from solver.parts import Battery, Busbar, Charger, Controller, Inverter, Monitor, Panel, Switch
+from solver.parts.device import Device
+from solver.routes import route
+from solver.rules import bank as rule_b
+from solver.rules import energy as rule_e
+from solver.rules import protection as rule_p
+from solver.rules import string as rule_s
+from solver.rules.space import usable_area_mm2
+
+MOST_STRINGS = 2
+"""Parallel strings on one controller: more would need a fuse in each (NEC 690.9(A), from memory)."""
+
+LUGS_A_STUD = 4
+"""Most lugs on one stud (ABYC E-11, from memory); so most parallel strings of a bank."""
+
+AC_WAYS = ("shore", "generator")
+"""Other charging that comes as AC: one charger serves all of it, each in its own hours."""
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """What is fixed before candidates are made."""
+
+    voltage: int
+    chemistry: str
+    charge_efficiency_pct: float
+    hub: str
+
+
+@dataclass(frozen=True)
+class Arrays:
+    """Array candidates as columns: panels in strings on one controller, by their places."""
+
+    panels: Sequence[Panel]
+    controllers: Sequence[Controller]
+    panel: Ints
+    controller: Ints
+    series: Ints
+    parallel: Ints
+    panel_place: Sequence[str]
+    controller_place: Sequence[str]
+    yields_wh: Floats
+    """(candidates, months in use): arriving in the bank, a day's mean."""
+    charge_a: Floats
+    design_a: Floats
+    """For the conductor from panels to controller."""
+    voc_cold_v: Floats
+    own_wh: Floats
+    """A day's own use of the controller."""
+    most: Ints
+    """More equal arrays than this never help."""
+
+    def __len__(self) -> int:
+        return len(self.panel)
+
+    def take(self, keep: NDArray[np.bool_]) -> Arrays:
+        """Only some of the candidates."""
+        at = np.flatnonzero(keep)
+        return Arrays(
+            panels=self.panels,
+            controllers=self.controllers,
+            panel=self.panel[at],
+            controller=self.controller[at],
+            series=self.series[at],
+            parallel=self.parallel[at],
+            panel_place=[self.panel_place[i] for i in at],
+            controller_place=[self.controller_place[i] for i in at],
+            yields_wh=self.yields_wh[at],
+            charge_a=self.charge_a[at],
+            design_a=self.design_a[at],
+            voc_cold_v=self.voc_cold_v[at],
+            own_wh=self.own_wh[at],
+            most=self.most[at],
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class BankCandidate:
+    """One kind of battery in equal strings."""
+
+    battery: Battery
+    series: int
+    parallel: int
+    place: str
+    usable_wh: float
+    short_circuit_ka: float
+
+
+@dataclass(frozen=True, slots=True)
+class InverterCandidate:
+    """An inverter; `serves` are the other ways in that it charges from (none: it doesn't)."""
+
+    inverter: Inverter
+    place: str
+    current_a: float
+    needs_wh: tuple[float, ...]
+    """Drawn from the bank for AC, by month in use."""
+    serves: tuple[str, ...]
+    input_w: float
+    other_wh: tuple[float, ...]
+    """What it can put into the bank, by month in use."""
+
+
+@dataclass(frozen=True, slots=True)
+class ChargerCandidate:
+    """A charger for the AC ways in, or for the engine."""
+
+    charger: Charger
+    place: str
+    serves: tuple[str, ...]
+    other_wh: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Candidates:
+    """Everything that could do the job in one setting."""
+
+    setting: Setting
+    months: tuple[int, ...]
+    dc_wh: tuple[float, ...]
+    """At the DC loads, by month in use."""
+    dc_together_a: float
+    arrays: Arrays
+    banks: tuple[BankCandidate, ...]
+    inverters: tuple[InverterCandidate, ...]
+    chargers: tuple[ChargerCandidate, ...]
+    busbars: tuple[Busbar, ...]
+    switches: tuple[Switch, ...]
+    monitors: tuple[Monitor, ...]
+    ac_needed: bool
+
+
+def settings(needs: Needs, market: Market) -> list[Setting]:
+    """Every setting worth trying, in a fixed order."""
+    batteries = [p for p in market.parts.values() if isinstance(p, Battery)]
+    kinds = sorted(
+        {
+            (b.chemistry, b.charge_efficiency_pct)
+            for b in batteries
+            if b.chemistry in needs.rules.chemistries and market.to_be_had(b.part)
+        }
+    )
+    hubs = sorted(
+        p.name for p in needs.places if all(map(p.may_hold, ("busbar", "switch", "monitor")))
+    )
+    return [
+        Setting(v, chemistry, efficiency, hub)
+        for v in sorted(needs.rules.voltages)
+        if all(x.supply == "ac" or x.volts is None or v in x.volts for x in needs.loads)
+        for chemistry, efficiency in kinds
+        for hub in hubs
+        if _reaches_loads(needs, hub)
+    ]
+
+
+def _reaches_loads(needs: Needs, hub: str) -> bool:
+    return all(route(needs, hub, x.place) is not None for x in needs.loads if x.supply == "dc")
+
+
+def candidates(needs: Needs, market: Market, setting: Setting) -> Candidates:
+    """Make every candidate of a setting."""
+    months = needs.site.months
+    loads = [rule_e.load_wh(needs.loads, m) for m in months]
+    highest = rule_p.highest_circuit_v(setting.chemistry, setting.voltage)
+    inverters = tuple(_inverters(needs, market, setting, [ac for _, ac in loads]))
+    dc_wh = tuple(dc for dc, _ in loads)
+    worst_need = max(dc + _worst_ac(ac, inverters, i) for i, (dc, ac) in enumerate(loads))
+    return Candidates(
+        setting=setting,
+        months=months,
+        dc_wh=dc_wh,
+        dc_together_a=rule_e.together_w(needs.loads, "dc") / rule_b.lowest_v(setting.voltage),
+        arrays=_arrays(needs, market, setting, worst_need),
+        banks=tuple(_banks(needs, market, setting)),
+        inverters=inverters,
+        chargers=tuple(_chargers(needs, market, setting)),
+        busbars=tuple(_in_place(_had(market, Busbar), needs.place(setting.hub), 2)),
+        switches=tuple(
+            s
+            for s in _in_place(_had(market, Switch), needs.place(setting.hub), 1)
+            if s.max_v >= highest and not s.kind.startswith("pv")
+        ),
+        monitors=tuple(_in_place(_had(market, Monitor), needs.place(setting.hub), 1)),
+        ac_needed=any(x.supply == "ac" for x in needs.loads),
+    )
+
+
+def _worst_ac(ac: float, inverters: Sequence[InverterCandidate], month: int) -> float:
+    if not inverters:
+        return ac
+    return max(i.needs_wh[month] for i in inverters)
+
+
+def _had(market: Market, cls: type) -> list:  # type: ignore[type-arg]
+    found = [
+        p for p in market.parts.values() if isinstance(p, cls) and market.to_be_had(p.part)
+    ]
+    return sorted(found, key=lambda p: p.part)
+
+
+def _in_place(devices: list, place: Place, count: int) -> list:  # type: ignore[type-arg]
+    return [d for d in devices if fits_alone(d, place, count)]
+
+
+def fits_alone(device: Device, place: Place, count: int = 1) -> bool:
+    """Whether a device could stand in an empty place: class, height, sides, mass, area."""
+    if not place.may_hold(device.cls):
+        return False
+    if place.height_mm is not None and device.height_mm > place.height_mm:
+        return False
+    long = max(place.length_mm, place.width_mm) - 2 * place.margin_mm
+    short = min(place.length_mm, place.width_mm) - 2 * place.margin_mm
+    a, b = sorted(device.face_mm, reverse=True)
+    if a > long or b > short:
+        return False
+    if place.max_kg is not None and count * device.kg > place.max_kg + 1e-9:
+        return False
+    return count * a * b <= usable_area_mm2(place) + 1e-6
+
+
+def places_for(needs: Needs, part_class: str, reach: str) -> list[str]:
+    """Places that may hold a class and from which a cable reaches another place, sorted."""
+    return sorted(
+        p.name
+        for p in needs.places
+        if p.may_hold(part_class) and route(needs, p.name, reach) is not None
+    )
+
+
+# --- banks ------------------------------------------------------------------------------------
+
+
+def _banks(needs: Needs, market: Market, setting: Setting) -> list[BankCandidate]:
+    found = []
+    for place_name in places_for(needs, "battery", setting.hub):
+        place = needs.place(place_name)
+        coldest = needs.site.coldest_c if place.min_c is None else place.min_c
+        for b in _had(market, Battery):
+            if (b.chemistry, b.charge_efficiency_pct) != (
+                setting.chemistry,
+                setting.charge_efficiency_pct,
+            ):
+                continue
+            series = setting.voltage / rule_b.nominal_class_v(b.nominal_v)
+            if series != int(series) or not 1 <= series <= b.max_series:
+                continue
+            if b.min_charge_c > coldest:
+                continue
+            found += _bank_sizes(needs, market, place, b, int(series), coldest)
+    return found
+
+
+def _bank_sizes(
+    needs: Needs, market: Market, place: Place, b: Battery, series: int, coldest_c: float
+) -> list[BankCandidate]:
+    factor = rule_b.temperature_factor(b.chemistry, coldest_c)
+    mohm = b.internal_mohm or rule_b.typical_internal_mohm(
+        b.chemistry, b.nominal_v, b.capacity_ah
+    )
+    return [
+        BankCandidate(
+            battery=b,
+            series=series,
+            parallel=k,
+            place=place.name,
+            usable_wh=rule_b.usable_wh(
+                b.nominal_v, series, b.capacity_ah, k, b.usable_pct, factor
+            ),
+            short_circuit_ka=rule_b.prospective_short_circuit_ka(b.nominal_v, series, k, mohm),
+        )
+        for k in range(1, min(b.max_parallel, LUGS_A_STUD) + 1)
+        if fits_alone(b, place, series * k)
+    ]
+
+
+# --- inverters and chargers -------------------------------------------------------------------
+
+
+def other_by_month(needs: Needs, serves: Sequence[str], watts: float) -> tuple[float, ...]:
+    """What a charger puts into the bank on a day of each month in use, for the ways it serves."""
+    return tuple(
+        sum(
+            watts * c.hours_per_day
+            for c in needs.charging
+            if c.kind in serves and (c.months is None or m in c.months)
+        )
+        for m in needs.site.months
+    )
+
+
+def _served(needs: Needs, kinds: Sequence[str], input_w: float) -> tuple[str, ...]:
+    """The stated ways in that can feed a charger of that draw."""
+    return tuple(
+        sorted(c.kind for c in needs.charging if c.kind in kinds and input_w <= c.max_w + 1e-9)
+    )
+
+
+def _into_bank_w(setting: Setting, charge_a: float) -> float:
+    volts = rule_s.charging_voltage_v(setting.chemistry, setting.voltage)
+    return charge_a * volts * setting.charge_efficiency_pct / 100
+
+
+def _inverters(
+    needs: Needs, market: Market, setting: Setting, ac_wh: Sequence[float]
+) -> list[InverterCandidate]:
+    together = rule_e.together_w(needs.loads, "ac")
+    surge = rule_e.surge_w(needs.loads)
+    must = any(isinstance(o.part, Inverter) and o.use == "must" for o in needs.owned)
+    if together <= 0 and not must:
+        return []
+    ac_places = {x.place for x in needs.loads if x.supply == "ac"}
+    found = []
+    for place_name in places_for(needs, "inverter", setting.hub):
+        if any(route(needs, place_name, p) is None for p in ac_places):
+            continue
+        for i in _had(market, Inverter):
+            if (
+                i.dc_v != setting.voltage
+                or i.ac_v != needs.rules.ac_v
+                or i.hz != needs.rules.hz
+            ):
+                continue
+            if i.continuous_w < together or i.surge_w < surge:
+                continue
+            if fits_alone(i, needs.place(place_name)):
+                found += _inverter_uses(needs, setting, i, place_name, ac_wh)
+    return found
+
+
+def inverter_input_w(inverter: Inverter, chemistry: str, voltage: int) -> float:
+    """AC power an inverter takes in while it charges; its efficiency taken both ways."""
+    volts = rule_s.charging_voltage_v(chemistry, voltage)
+    return inverter.charge_a * volts / (inverter.efficiency_pct / 100)
+
+
+def _inverter_uses(
+    needs: Needs, setting: Setting, i: Inverter, place: str, ac_wh: Sequence[float]
+) -> list[InverterCandidate]:
+    need = tuple(
+        rule_e.inverter_need_wh(ac, i.efficiency_pct, i.idle_w, rule_e.inverter_hours(needs, m))
+        for ac, m in zip(ac_wh, needs.site.months, strict=True)
+    )
+    input_w = inverter_input_w(i, setting.chemistry, setting.voltage)
+    serves = _served(needs, AC_WAYS, input_w) if i.charge_a > 0 else ()
+    watts = _into_bank_w(setting, i.charge_a)
+    current = rule_e.inverter_current_a(i.continuous_w, i.efficiency_pct, setting.voltage)
+    return [
+        InverterCandidate(
+            inverter=i,
+            place=place,
+            current_a=current,
+            needs_wh=need,
+            serves=ways,
+            input_w=input_w if ways else 0.0,
+            other_wh=other_by_month(needs, ways, watts),
+        )
+        for ways in sorted({(), serves})
+    ]
+
+
+def _chargers(needs: Needs, market: Market, setting: Setting) -> list[ChargerCandidate]:
+    found = []
+    for place_name in places_for(needs, "charger", setting.hub):
+        for c in _had(market, Charger):
+            if setting.voltage not in c.battery_v or not fits_alone(c, needs.place(place_name)):
+                continue
+            kinds = AC_WAYS if c.kind == "shore" else ("engine",)
+            serves = tuple(
+                kind
+                for kind in _served(needs, kinds, c.input_w)
+                if _inlet_reached(needs, kind, place_name)
+            )
+            if serves:
+                watts = _into_bank_w(setting, c.charge_a)
+                found.append(
+                    ChargerCandidate(
+                        c, place_name, serves, other_by_month(needs, serves, watts)
+                    )
+                )
+    return found
+
+
+def inlet_place(needs: Needs, kind: str, device_place: str) -> str:
+    """Where a way in starts: its stated place, or the charger's own."""
+    stated = next((c.place for c in needs.charging if c.kind == kind and c.place), None)
+    return stated or device_place
+
+
+def _inlet_reached(needs: Needs, kind: str, place: str) -> bool:
+    return route(needs, inlet_place(needs, kind, place), place) is not None
+
+
+# --- arrays -----------------------------------------------------------------------------------
+
+
+def _arrays(needs: Needs, market: Market, setting: Setting, worst_need_wh: float) -> Arrays:
+    panels: list[Panel] = _had(market, Panel)
+    controllers: list[Controller] = [
+        c for c in _had(market, Controller) if setting.voltage in c.battery_v
+    ]
+    rows: list[tuple[Ints, Ints, int, int]] = []
+    site = needs.site
+    cold = np.array(
+        [rule_s.voc_cold_v(p.voc_v, p.voc_pct_per_c, site.coldest_c) for p in panels]
+    )
+    hot = np.array(
+        [
+            rule_s.vmp_hot_v(p.vmp_v, p.pmax_pct_per_c, site.hottest_c, site.cell_rise_c)
+            for p in panels
+        ]
+    )
+    highest = np.array([p.max_system_v for p in panels])
+    isc = np.array([p.isc_a for p in panels])
+    max_v = np.array([c.max_pv_v for c in controllers])
+    max_a = np.array([math.inf if c.max_pv_a is None else c.max_pv_a for c in controllers])
+    charging = rule_s.charging_voltage_v(setting.chemistry, setting.voltage)
+    need_v = np.array([charging + c.headroom_v for c in controllers])
+    if panels and controllers:
+        most_series = int(max(np.minimum(highest, max_v.max()) / cold))
+        for s in range(1, most_series + 1):
+            window = (s * cold <= highest)[:, None] & (s * cold[:, None] <= max_v[None, :])
+            window &= s * hot[:, None] >= need_v[None, :] - 1e-9
+            for k in range(1, MOST_STRINGS + 1):
+                pv_a = rule_s.pv_input_current_a(k * isc)
+                fits = window & (pv_a[:, None] <= max_a[None, :] + 1e-9)
+                at_p, at_c = np.nonzero(fits)
+                rows.append((at_p, at_c, s, k))
+    return _with_places(needs, setting, panels, controllers, rows, worst_need_wh)
+
+
+def _with_places(
+    needs: Needs,
+    setting: Setting,
+    panels: list[Panel],
+    controllers: list[Controller],
+    rows: list[tuple[Ints, Ints, int, int]],
+    worst_need_wh: float,
+) -> Arrays:
+    parts: dict[str, list[NDArray]] = {k: [] for k in ("p", "c", "s", "k")}  # type: ignore[type-arg]
+    panel_place: list[str] = []
+    controller_place: list[str] = []
+    face = np.array([p.length_mm * p.width_mm for p in panels])
+    mass = np.array([p.kg for p in panels])
+    for where in sorted(p.name for p in needs.places if p.may_hold("panel")):
+        roof = needs.place(where)
+        most = np.minimum(
+            (usable_area_mm2(roof) + 1e-6) / face,
+            np.inf if roof.max_kg is None else (roof.max_kg + 1e-9) / mass,
+        )
+        lies = np.array([fits_alone(p, roof) for p in panels], dtype=bool)
+        for desk in places_for(needs, "controller", setting.hub):
+            if route(needs, where, desk) is None:
+                continue
+            stands = np.array(
+                [fits_alone(c, needs.place(desk)) for c in controllers], dtype=bool
+            )
+            for at_p, at_c, s, k in rows:
+                keep = lies[at_p] & stands[at_c] & (s * k <= most[at_p])
+                n = int(keep.sum())
+                parts["p"].append(at_p[keep])
+                parts["c"].append(at_c[keep])
+                parts["s"].append(np.full(n, s))
+                parts["k"].append(np.full(n, k))
+                panel_place += [where] * n
+                controller_place += [desk] * n
+    joined = {k: _joined(v) for k, v in parts.items()}
+    return _figures(
+        needs,
+        setting,
+        panels,
+        controllers,
+        joined,
+        panel_place,
+        controller_place,
+        worst_need_wh,
+    )
+
+
+def _joined(pieces: list[NDArray]) -> Ints:  # type: ignore[type-arg]
+    return np.concatenate(pieces).astype(np.int64) if pieces else np.zeros(0, dtype=np.int64)
+
+
+def _figures(
+    needs: Needs,
+    setting: Setting,
+    panels: list[Panel],
+    controllers: list[Controller],
+    at: dict[str, Ints],
+    panel_place: list[str],
+    controller_place: list[str],
+    worst_need_wh: float,
+) -> Arrays:
+    site, p, c, s, k = needs.site, at["p"], at["c"], at["s"], at["k"]
+    air = site.air_c or rule_e.air_c_by_month(site.coldest_c, site.hottest_c, site.latitude_deg)
+    charging = rule_s.charging_voltage_v(setting.chemistry, setting.voltage)
+    stc = np.array([x.stc_w for x in panels])[p] if len(p) else np.zeros(0)
+    isc = np.array([x.isc_a for x in panels])[p] if len(p) else np.zeros(0)
+    imp = np.array([x.imp_a for x in panels])[p] if len(p) else np.zeros(0)
+    heat = np.array([x.pmax_pct_per_c for x in panels])[p] if len(p) else np.zeros(0)
+    cold_one = [rule_s.voc_cold_v(x.voc_v, x.voc_pct_per_c, site.coldest_c) for x in panels]
+    cold = s * (np.array(cold_one)[p] if len(p) else np.zeros(0))
+    efficiency = np.array([x.efficiency_pct for x in controllers])[c] if len(c) else np.zeros(0)
+    max_charge = np.array([x.max_charge_a for x in controllers])[c] if len(c) else np.zeros(0)
+    own = 24 * (np.array([x.own_w for x in controllers])[c] if len(c) else np.zeros(0))
+    kinds = np.array([x.kind for x in controllers])[c] if len(c) else np.zeros(0, dtype=str)
+    charge = np.zeros(len(p))
+    yields = np.zeros((len(p), len(site.months)))
+    for kind in ("mppt", "pwm"):
+        at_kind = np.flatnonzero(kinds == kind)
+        count = (s * k)[at_kind]
+        charge[at_kind] = rule_s.array_charge_a(
+            kind, stc[at_kind], count, efficiency[at_kind], max_charge[at_kind],
+            (k * isc)[at_kind], setting.voltage,
+        )  # fmt: skip
+        for j, month in enumerate(site.months):
+            thermal = rule_e.thermal_factor(heat[at_kind], air[month - 1], site.cell_rise_c)
+            yields[at_kind, j] = rule_e.array_yield_wh(
+                kind, stc[at_kind], count, imp[at_kind], k[at_kind], thermal, site.derate,
+                efficiency[at_kind], max_charge[at_kind], charging, needs.sun_hours[month - 1],
+            )  # fmt: skip
+    yields *= setting.charge_efficiency_pct / 100
+    design = rule_s.pv_design_current_a(k * isc, needs.rules.continuous, needs.rules.practice)
+    return Arrays(
+        panels=panels,
+        controllers=controllers,
+        panel=p,
+        controller=c,
+        series=s,
+        parallel=k,
+        panel_place=panel_place,
+        controller_place=controller_place,
+        yields_wh=yields,
+        charge_a=charge,
+        design_a=design,
+        voc_cold_v=cold,
+        own_wh=own,
+        most=_most_of_each(yields, own, worst_need_wh),
+    )
+
+
+def _most_of_each(yields: Floats, own: Floats, worst_need_wh: float) -> Ints:
+    """How many equal arrays could ever be needed.
+
+    With m of them alone covering the largest need of every month, one more can be taken away
+    and every limit still holds, at a lower cost; the need counts their own use.
+    """
+    if not len(yields):
+        return np.zeros(0, dtype=np.int64)
+    net = yields.min(axis=1) - own
+    with np.errstate(divide="ignore"):
+        needed = np.where(
+            net > 0, np.ceil((worst_need_wh * 1.05 + 100) / np.maximum(net, 1e-9)), 1
+        )
+    return np.clip(needed, 1, 24).astype(np.int64)

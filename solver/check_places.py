@@ -1,0 +1,188 @@
+"""Checks of where things stand: inside, apart, not too high, not too heavy."""
+
+from __future__ import annotations
+
+from solver.check_sheet import ARITHMETIC, CONTRACT, Sheet, not_above
+from solver.check_survey import Survey
+from solver.needs import Place
+from solver.parts import Cable
+from solver.parts.device import Device as DevicePart
+from solver.records import Device
+
+Rectangle = tuple[float, float, float, float]
+"""Nearest corner and farthest corner: x, y, x, y, in mm."""
+
+TOUCH_MM = 1e-6
+"""Faces that touch don't overlap."""
+
+
+def check_places(sheet: Sheet, survey: Survey) -> None:
+    """Each device in its place, and each place's load."""
+    ids = [d.id for d in survey.design.devices]
+    sheet.holds(
+        "device ids differ",
+        ARITHMETIC,
+        "devices",
+        len(set(ids)) == len(ids),
+        len(set(ids)),
+        len(ids),
+        "ids",
+    )
+    for device in survey.design.devices:
+        with sheet.about(device.id):
+            _in_its_place(sheet, device, survey.place(device.place))
+    for place in survey.needs.places:
+        here = [d for d in survey.design.devices if d.place == place.name]
+        _apart(sheet, here, place)
+        _kg(sheet, survey, place)
+
+
+def face_of(device: Device) -> Rectangle:
+    """The rectangle a device covers."""
+    part = device.part
+    length, width = part.length_mm or 0.0, part.width_mm or 0.0
+    if device.rotated:
+        length, width = width, length
+    return (device.x_mm, device.y_mm, device.x_mm + length, device.y_mm + width)
+
+
+def _in_its_place(sheet: Sheet, device: Device, place: Place) -> None:
+    sheet.holds(
+        "place may hold it",
+        CONTRACT,
+        device.id,
+        place.may_hold(device.part.cls),
+        device.part.cls,
+        place.name,
+    )
+    x0, y0, x1, y1 = face_of(device)
+    m = place.margin_mm
+    inside = (
+        isinstance(device.part, DevicePart)
+        and not_above(m, x0)
+        and not_above(m, y0)
+        and not_above(x1, place.length_mm - m)
+        and not_above(y1, place.width_mm - m)
+    )
+    sheet.holds(
+        "inside its place",
+        ARITHMETIC,
+        device.id,
+        inside,
+        _text((x0, y0, x1, y1)),
+        _text((m, m, place.length_mm - m, place.width_mm - m)),
+        "mm",
+    )
+    if place.height_mm is not None:
+        sheet.at_most(
+            "not too high",
+            ARITHMETIC,
+            device.id,
+            device.part.height_mm or 0.0,
+            place.height_mm,
+            "mm",
+        )
+    for obstacle in place.obstacles:
+        block = (
+            obstacle.x_mm,
+            obstacle.y_mm,
+            obstacle.x_mm + obstacle.length_mm,
+            obstacle.y_mm + obstacle.width_mm,
+        )
+        sheet.holds(
+            "off the obstacles",
+            ARITHMETIC,
+            f"{device.id} and {obstacle.name}",
+            not overlap((x0, y0, x1, y1), block),
+            _text((x0, y0, x1, y1)),
+            _text(block),
+            "mm",
+        )
+
+
+def overlap(a: Rectangle, b: Rectangle) -> bool:
+    """Whether two rectangles share more than an edge."""
+    across = min(a[2], b[2]) - max(a[0], b[0])
+    along = min(a[3], b[3]) - max(a[1], b[1])
+    return across > TOUCH_MM and along > TOUCH_MM
+
+
+def _apart(sheet: Sheet, here: list[Device], place: Place) -> None:
+    clashes = [
+        f"{a.id} and {b.id}"
+        for i, a in enumerate(here)
+        for b in here[i + 1 :]
+        if overlap(face_of(a), face_of(b))
+    ]
+    sheet.holds(
+        "nothing overlaps",
+        ARITHMETIC,
+        f"place {place.name}",
+        not clashes,
+        ", ".join(clashes) or "nothing",
+        "nothing",
+    )
+
+
+def _kg(sheet: Sheet, survey: Survey, place: Place) -> None:
+    """What stands in the place; fuses, cable and lugs are weighed with the whole kit."""
+    if place.max_kg is None:
+        return
+    kg = sum(d.part.kg for d in survey.design.devices if d.place == place.name)
+    sheet.at_most("load of a place", CONTRACT, f"place {place.name}", kg, place.max_kg, "kg")
+
+
+def _protection_parts(survey: Survey) -> list[str]:
+    """Fuses and their holders, a block once."""
+    found = [p.part for p in survey.design.protections]
+    found += [
+        p.holder for p in survey.design.protections if p.holder is not None and p.way is None
+    ]
+    found += [ways[0].holder for ways in survey.blocks.values() if ways[0].holder is not None]
+    return found
+
+
+def parts_used(survey: Survey) -> dict[str, float]:
+    """What the design is made of, without spares: pieces, and of cable metres."""
+    used: dict[str, float] = {}
+
+    def add(name: str, quantity: float) -> None:
+        used[name] = used.get(name, 0) + quantity
+
+    for device in survey.design.devices:
+        add(device.part.part, 1)
+    for name in _protection_parts(survey):
+        add(name, 1)
+    millimetres: dict[str, int] = {}
+    for cut in survey.design.cuts:
+        millimetres[cut.cable] = millimetres.get(cut.cable, 0) + cut.length_mm
+        for end in cut.ends:
+            if end.termination is not None:
+                add(end.termination, 1)
+    for name, mm in millimetres.items():
+        add(name, mm / 1000)
+    for name, count in survey.design.extras.items():
+        add(name, count)
+    return used
+
+
+def check_weight(sheet: Sheet, survey: Survey) -> None:
+    """The whole kit within the limit: cable and terminations by what is used."""
+    limit = survey.needs.limits.total_kg
+    if limit is None:
+        return
+    with sheet.about("kit"):
+        parts = survey.design.parts
+        used = parts_used(survey)
+        kg = sum(parts[name].kg * quantity for name, quantity in used.items() if name in parts)
+        sheet.at_most("total weight", CONTRACT, "kit", kg, limit, "kg")
+
+
+def is_cable(survey: Survey, name: str) -> bool:
+    """Whether a part is cable, and so counted in metres."""
+    return isinstance(survey.design.parts.get(name), Cable)
+
+
+def _text(rectangle: Rectangle) -> str:
+    x0, y0, x1, y1 = rectangle
+    return f"{x0:g}, {y0:g} to {x1:g}, {y1:g}"

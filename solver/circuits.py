@@ -1,0 +1,221 @@
+"""The runs of a job: every circuit's way and ends, before conductors and parts are chosen.
+
+Topology: strings → controller → fuse → bus bars; battery string → fuse → switch → positive bar,
+with the shunt in the negative; bus bars → fuse → inverter, chargers, fuse blocks, heavy loads;
+fuse block → loads; inverter → AC loads. Whatever the bank can feed a fault into has its fuse at
+the end nearest the bank.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+from solver.candidates import BankCandidate, Setting, inlet_place
+from solver.needs import Load, Needs
+from solver.parts import Holder
+from solver.routes import Route, route
+from solver.rules import protection as rule_p
+from solver.wiring import LEAD_M, Mouth, Piece, Run
+
+ENGINE_STUD = "M8"
+"""Clamp bolt of an engine battery; common practice, no source."""
+
+ENGINE_V = 12.0
+ENGINE_HIGHEST_V = 16.0
+"""Highest voltage of a 12 V vehicle's charging system; common practice, no source."""
+
+
+def way(needs: Needs, start: str, goal: str) -> Route:
+    """A route that is known to exist."""
+    found = route(needs, start, goal)
+    if found is None:
+        raise AssertionError(f"no way from {start} to {goal}")
+    return found
+
+
+def fused(
+    length_m: float, source: str, sink: str, source_stud: str | None, sink_stud: str | None
+) -> tuple[Piece, ...]:
+    """Two poles of single cores with a protection near the source in the positive."""
+    lead = min(LEAD_M, length_m / 2)
+    return (
+        Piece("+", lead, (Mouth(source, "+", source_stud), Mouth("fuse", "+"))),
+        Piece("+", length_m - lead, (Mouth("fuse", "+"), Mouth(sink, "+", sink_stud))),
+        Piece("-", length_m, (Mouth(source, "-", source_stud), Mouth(sink, "-", sink_stud))),
+    )
+
+
+def _always(pieces: tuple[Piece, ...]) -> Callable[[str], tuple[Piece, ...]]:
+    return lambda _use: pieces
+
+
+def _from_bar(
+    needs: Needs, setting: Setting, kind: str, place: str, stud: str | None, limit_pct: float
+) -> Run:
+    r = way(needs, setting.hub, place)
+    return Run(
+        kind=kind,
+        uses=("battery",),
+        conductors=2,
+        route=r,
+        pieces=_always(fused(r.length_m, "bar", "sink", None, stud)),
+        drop_limit_pct=limit_pct,
+        drop_base_v=setting.voltage,
+        protected="behind",
+        highest_v=rule_p.highest_circuit_v(setting.chemistry, setting.voltage),
+    )
+
+
+def inverter_run(needs: Needs, setting: Setting, place: str, stud: str | None) -> Run:
+    """Bus bars to inverter."""
+    return _from_bar(needs, setting, "inverter", place, stud, needs.rules.drop_pct.inverter)
+
+
+def charger_run(needs: Needs, setting: Setting, place: str, stud: str | None) -> Run:
+    """Bus bars to a charger's output."""
+    return _from_bar(needs, setting, "charger", place, stud, needs.rules.drop_pct.charger)
+
+
+def controller_run(needs: Needs, setting: Setting, place: str) -> Run:
+    """Bus bars to a controller, which takes bare wire."""
+    return _from_bar(needs, setting, "controller", place, None, needs.rules.drop_pct.charger)
+
+
+def direct_load_run(needs: Needs, setting: Setting, place: str) -> Run:
+    """Bus bars to a load with a protection of its own."""
+    return _from_bar(needs, setting, "load", place, None, needs.rules.drop_pct.load)
+
+
+def bank_run(needs: Needs, setting: Setting, bank: BankCandidate) -> Run:
+    """One string of the bank to switch and shunt, its series links included."""
+    r = way(needs, bank.place, setting.hub)
+    stud = bank.battery.stud
+    lead = min(LEAD_M, r.length_m / 2)
+    link = Piece(
+        "-", needs.rules.in_place_m, (Mouth("cell", "-", stud), Mouth("cell", "+", stud))
+    )
+    pieces = (
+        Piece("+", lead, (Mouth("source", "+", stud), Mouth("fuse", "+"))),
+        Piece("+", r.length_m - lead, (Mouth("fuse", "+"), Mouth("switch", "+"))),
+        Piece("-", r.length_m, (Mouth("source", "-", stud), Mouth("shunt", "-"))),
+        *([link] * (bank.series - 1)),
+    )
+    return Run(
+        kind="battery",
+        uses=("battery",),
+        conductors=2,
+        route=r,
+        pieces=_always(pieces),
+        drop_limit_pct=needs.rules.drop_pct.battery,
+        drop_base_v=setting.voltage,
+        protected="main",
+        highest_v=rule_p.highest_circuit_v(setting.chemistry, setting.voltage),
+        breaking_ka=bank.short_circuit_ka,
+        link_m=needs.rules.in_place_m if bank.series > 1 else 0.0,
+    )
+
+
+def link_run(needs: Needs, setting: Setting) -> Run:
+    """Switch and shunt to the bus bars; protected by the strings' fuses."""
+    r = way(needs, setting.hub, setting.hub)
+    return Run(
+        kind="link",
+        uses=("battery",),
+        conductors=2,
+        route=r,
+        pieces=_always(
+            (
+                Piece("+", r.length_m, (Mouth("switch", "+"), Mouth("bar", "+"))),
+                Piece("-", r.length_m, (Mouth("shunt", "-"), Mouth("bar", "-"))),
+            )
+        ),
+        drop_limit_pct=needs.rules.drop_pct.battery,
+        drop_base_v=setting.voltage,
+        protected="none",
+        highest_v=rule_p.highest_circuit_v(setting.chemistry, setting.voltage),
+    )
+
+
+def feed_run(needs: Needs, setting: Setting, block: Holder) -> Run:
+    """Bus bars to a fuse block beside them."""
+    run = _from_bar(
+        needs, setting, "feed", setting.hub, block.stud, needs.rules.drop_pct.battery
+    )
+    return replace(run, most_a=block.rated_a)
+
+
+def block_load_run(needs: Needs, setting: Setting, block: Holder, place: str) -> Run:
+    """A way of a fuse block to a load, in one two-core cable or two single cores."""
+    r = way(needs, setting.hub, place)
+
+    def pieces(use: str) -> tuple[Piece, ...]:
+        plus = (Mouth("block", "+"), Mouth("sink", "+"))
+        minus = (Mouth("block", "-"), Mouth("sink", "-"))
+        if use == "pair":
+            return (Piece("", r.length_m, plus + minus),)
+        return (Piece("+", r.length_m, plus), Piece("-", r.length_m, minus))
+
+    return Run(
+        kind="load",
+        uses=("pair", "battery"),
+        conductors=2,
+        route=r,
+        pieces=pieces,
+        drop_limit_pct=needs.rules.drop_pct.load,
+        drop_base_v=setting.voltage,
+        protected="block",
+        highest_v=rule_p.highest_circuit_v(setting.chemistry, setting.voltage),
+        fuse_kind=block.part,
+    )
+
+
+def engine_run(needs: Needs, setting: Setting, place: str, stud: str | None) -> Run:
+    """Engine battery to the input of an engine charger, fused at the battery."""
+    r = way(needs, inlet_place(needs, "engine", place), place)
+    return Run(
+        kind="charger",
+        uses=("battery",),
+        conductors=2,
+        route=r,
+        pieces=_always(fused(r.length_m, "engine", "sink", ENGINE_STUD, stud)),
+        drop_limit_pct=needs.rules.drop_pct.charger,
+        drop_base_v=ENGINE_V,
+        protected="behind",
+        highest_v=ENGINE_HIGHEST_V,
+    )
+
+
+def ac_run(needs: Needs, start: str, goal: str) -> Run:
+    """A three-core AC cable; its protection is left to a licensed person."""
+    r = way(needs, start, goal)
+    cores = tuple(
+        mouth
+        for pole in ("L", "N", "PE")
+        for mouth in (Mouth("source", pole), Mouth("sink", pole))
+    )
+    return Run(
+        kind="ac",
+        uses=("ac",),
+        conductors=3,
+        route=r,
+        pieces=_always((Piece("", r.length_m, cores),)),
+        drop_limit_pct=needs.rules.drop_pct.load,
+        drop_base_v=needs.rules.ac_v,
+        protected="none",
+        highest_v=needs.rules.ac_v,
+    )
+
+
+def load_circuits(needs: Needs, supply: str) -> list[tuple[str, tuple[Load, ...]]]:
+    """Loads by circuit: those with the same circuit name share one, the others have their own."""
+    found: dict[str, list[Load]] = {}
+    for load in needs.loads:
+        if load.supply == supply:
+            found.setdefault(load.circuit or load.name, []).append(load)
+    return [(name, tuple(found[name])) for name in sorted(found)]
+
+
+def in_blocks(circuits: Sequence[str], ways: int) -> list[tuple[str, ...]]:
+    """Circuits dealt out to blocks in the order of their names."""
+    return [tuple(circuits[i : i + ways]) for i in range(0, len(circuits), ways)]

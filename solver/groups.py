@@ -1,0 +1,740 @@
+"""Circuits with their ways to be wired, thinned by exact argument.
+
+A *group* is one circuit, or several alike, with the options it may be wired by. Options are
+thinned by one argument only, `thin`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from solver import circuits as c
+from solver.candidates import Candidates
+from solver.market import Market
+from solver.needs import Needs
+from solver.parts import Cable, Holder
+from solver.rules import bank as rule_b
+from solver.rules import energy as rule_e
+from solver.wiring import (
+    HUB,
+    Conductor,
+    Option,
+    Run,
+    Seat,
+    Shelf,
+    array_options,
+    conductors,
+    cut_mm,
+    family_name,
+    members,
+    seats,
+    wire,
+)
+
+
+@dataclass(frozen=True)
+class Group:
+    """Options for one circuit; each chosen option takes its parts `times` over."""
+
+    name: str
+    options: tuple[Option, ...]
+    times: int = 1
+
+
+@dataclass(frozen=True)
+class Mode:
+    """One way to distribute DC to the loads: every load from the bars, or through blocks."""
+
+    block: Holder | None
+    blocks: tuple[tuple[str, ...], ...]
+    """Circuits by block."""
+    direct: tuple[str, ...]
+    """Circuits straight from the bars."""
+    groups: tuple[Group, ...]
+    bar_lugs: int
+
+
+@dataclass(frozen=True)
+class Wiring:
+    """Every group of a setting."""
+
+    link: Group
+    banks: tuple[Group, ...]
+    bank_group: tuple[int, ...]
+    """By bank candidate; -1 where no option exists."""
+    inverters: tuple[Group, ...]
+    inverter_group: tuple[int, ...]
+    chargers: tuple[Group, ...]
+    charger_groups: tuple[tuple[int, ...], ...]
+    """By charger candidate: its groups (output; engine or shore side); empty where none exists."""
+    inverter_groups_ac: tuple[tuple[int, ...], ...]
+    """By inverter candidate: groups of `ac` for the AC loads and its own inlet."""
+    ac: tuple[Group, ...]
+    pv: tuple[Group, ...]
+    pv_group: NDArray[np.int64]
+    controllers: tuple[Group, ...]
+    controller_group: NDArray[np.int64]
+    branch: tuple[str | None, ...]
+    """By array candidate of two strings: the family of branch pairs; None: needs none."""
+    array_ok: NDArray[np.bool_]
+    modes: tuple[Mode, ...]
+
+
+@dataclass
+class Pricer:
+    """Bounds on what an option adds to an order, by part."""
+
+    needs: Needs
+    market: Market
+    shelf: Shelf
+    most: Mapping[str, float]
+    """Largest quantity of a part that any kit needs; of cable metres."""
+    freight_margin: float
+    hub_studs: tuple[str, ...]
+    weighs: bool = False
+    """Wiring is thinned and counted with its mass; else its mass is left out, which is a
+    relaxation: a kit found so that keeps the limit with its wiring is the cheapest."""
+    _floor: dict[str, float] = field(default_factory=dict)
+
+    def spare(self, part: str, quantity: float) -> float:
+        """Spares of so many of a part: a share of every termination, one of each fuse."""
+        pct = self.needs.order.spares_pct
+        if pct <= 0 or quantity <= 0:
+            return 0.0
+        kind = self.market.parts[part].cls
+        if kind == "fuse":
+            return 1.0
+        return float(math.ceil(quantity * pct / 100 - 1e-9)) if kind in TERMINATIONS else 0.0
+
+    def floor(self, name: str) -> float:
+        """The least that one unit of a part or family can cost, spares as a share included."""
+        if name not in self._floor:
+            self._floor[name] = min(self._one_floor(p) for p in members(name))
+        return self._floor[name]
+
+    def _one_floor(self, part: str) -> float:
+        price = self.market.floor(part, self.most.get(part, 1000.0))
+        if self.market.parts[part].cls in TERMINATIONS:
+            price *= 1 + self.needs.order.spares_pct / 100
+        return price
+
+    def option_floor(self, option: Option) -> float:
+        """What an option costs at the least, whatever else is bought."""
+        total = sum(self.floor(p) * self._units(p, n) for p, n in option.takes.items())
+        for (_, area), n in option.hub_ends.items():
+            lugs = [self.shelf.lug(area, stud) for stud in self.hub_studs]
+            total += n * min((self.floor(x) for x in lugs if x), default=math.inf)
+        return total
+
+    def option_ceiling(self, option: Option, times: int = 1) -> float:
+        """What an option costs at the most: everything in it bought for it alone."""
+        total = self.freight_margin
+        for p, n in option.takes.items():
+            total += self.alone(p, self._units(p, n) * times)
+        for (_, area), n in option.hub_ends.items():
+            lugs = [self.shelf.lug(area, stud) for stud in self.hub_studs]
+            if not all(lugs):
+                return math.inf
+            total += max(self.alone(x, n * times) for x in lugs if x)
+        return total
+
+    def lightest_kg(self, option: Option) -> float:
+        """Its mass with the lightest lugs that could be chosen."""
+        return option.kg + sum(
+            n * min((self.market.parts[p].kg for p in lugs), default=0.0)
+            for lugs, n in self._lugs(option)
+        )
+
+    def heaviest_kg(self, option: Option) -> float:
+        """Its mass with the heaviest lugs that could be chosen."""
+        return option.kg + sum(
+            n * max((self.market.parts[p].kg for p in lugs), default=0.0)
+            for lugs, n in self._lugs(option)
+        )
+
+    def _lugs(self, option: Option) -> Iterable[tuple[list[str], int]]:
+        for name, n in option.takes.items():
+            if self.market.parts[members(name)[0]].cls == "lug":
+                yield list(members(name)), n
+        for (_, area), n in option.hub_ends.items():
+            yield [p for s in self.hub_studs for p in self.shelf.lugs.get((area, s), ())], n
+
+    def alone(self, name: str, quantity: float) -> float:
+        """What so many of a part or family cost bought for themselves, spares included."""
+        return min(
+            self.market.alone(p, quantity + self.spare(p, quantity)) for p in members(name)
+        )
+
+    def _units(self, name: str, taken: float) -> float:
+        part = self.market.parts.get(name)
+        return taken / 1000 if isinstance(part, Cable) else taken
+
+
+TERMINATIONS = ("lug", "connector", "ferrule", "sleeve")
+"""Classes of which a share is bought as spares."""
+
+
+def must_use(market: Market, option: Option) -> bool:
+    """Whether an option takes something the person insists on, or owns."""
+    return any(p in market.owned for name in option.takes for p in members(name))
+
+
+def thin(
+    pricer: Pricer, found: Sequence[Option], *, fixed: bool, times: int = 1
+) -> list[Option]:
+    """Drop options that another can always replace at no higher cost.
+
+    B is dropped for A where A's price with everything bought for it alone, and any freight that
+    could change, is no more than the least that B can cost in any order; where A is no heavier;
+    and, unless the current is `fixed`, A carries at least B's current, has at least its
+    ampacity and no larger protection. Then in any kit with B, putting A in its place breaks no
+    limit and costs no more: B's purchases go (at least its floor), A's come (at most its
+    ceiling). It assumes that A's stock suffices, that nothing of B is owned, and that packs
+    bought are never needed for less; options with owned parts are never dropped.
+    """
+    if not found:
+        return []
+    floors = np.array([pricer.option_floor(o) for o in found]) * times
+    ceilings = np.array([pricer.option_ceiling(o, times) for o in found])
+    keys = []
+    if not fixed:
+        keys += [
+            -np.array([o.cap_a for o in found]),
+            -np.array([o.ampacity_a for o in found]),
+            np.array([o.rating_a for o in found]),
+        ]
+    light = np.array([pricer.lightest_kg(o) for o in found])
+    heavy = np.array([pricer.heaviest_kg(o) for o in found])
+    kept = []
+    for j, option in enumerate(found):
+        if must_use(pricer.market, option):
+            kept.append(option)
+            continue
+        better = ceilings <= floors[j] - 1e-6
+        better |= (ceilings <= floors[j] + 1e-6) & (np.arange(len(found)) < j)
+        better[j] = False
+        if pricer.weighs:
+            better &= heavy <= light[j] + 1e-12
+        for key in keys:
+            better &= key <= key[j] + 1e-12
+        if not better.any():
+            kept.append(option)
+    return kept
+
+
+@dataclass(frozen=True)
+class Bench:
+    """A run with everything it could be wired from, priced once for every current."""
+
+    pricer: Pricer
+    run: Run
+    conductors: tuple[Conductor, ...]
+    seats: tuple[Seat, ...]
+    rated: NDArray[np.float64]
+    carries: NDArray[np.float64]
+    """By conductor, the largest running current by ampacity and drop."""
+    limit: NDArray[np.float64]
+    wire_floor: NDArray[np.float64]
+    wire_ceiling: NDArray[np.float64]
+    seat_floor: Mapping[float, NDArray[np.float64]]
+    """By conductor area, of each seat with its lugs."""
+    seat_ceiling: Mapping[float, NDArray[np.float64]]
+
+    def options(
+        self, current_a: float | None, least_a: float = 0.0, times: int = 1
+    ) -> list[Option]:
+        """Options for one current, or for any from `least_a` up; thinned.
+
+        Before anything is built, seats are thinned for each conductor, then conductors: one
+        whose floor is above the ceiling of another that serves as well can always be replaced
+        by it (the argument of `thin`, part by part; a sum of ceilings is a ceiling of the sum).
+        """
+        fixed = current_a is not None
+        amps = current_a if current_a is not None else least_a
+        continuous = self.pricer.needs.rules.continuous
+        pairs: list[tuple[int, int]] = []
+        least_ceiling = math.inf
+        floors: list[float] = []
+        for i, conductor in enumerate(self.conductors):
+            if self.carries[i] < amps - 1e-9:
+                continue
+            may = (self.rated <= self.limit[i]) & (self.rated >= continuous * amps - 1e-9)
+            if self.run.protected == "none":
+                may = np.ones(1, dtype=bool)
+            area = conductor.plus.area_mm2
+            kept, cheapest = self._seats(area, may, fixed=fixed)
+            if fixed and len(kept):
+                least_ceiling = min(least_ceiling, self.wire_ceiling[i] + cheapest)
+            for k in kept:
+                pairs.append((i, int(k)))
+                floors.append(self.wire_floor[i] + self.seat_floor[area][k])
+        weighs = self.pricer.weighs
+        built = [
+            option
+            for (i, k), floor in zip(pairs, floors, strict=True)
+            if weighs or floor <= least_ceiling + 1e-6 or self._owned(i, k)
+            if (option := wire(self.pricer.shelf, self.conductors[i], self.seats[k]))
+            is not None
+        ]
+        return thin(self.pricer, built, fixed=fixed, times=times)
+
+    def caps(self) -> NDArray[np.float64]:
+        """The currents at which what can be used changes, rising."""
+        continuous = self.pricer.needs.rules.continuous
+        rated = self.rated[np.isfinite(self.rated)] / continuous
+        return np.unique(np.concatenate([rated, self.carries[self.carries > 0]]))
+
+    def level(self, current_a: float) -> int:
+        """A number that is the same for currents with the same options."""
+        return int(np.searchsorted(self.caps(), current_a - 1e-9))
+
+    def _owned(self, i: int, k: int) -> bool:
+        names = [self.conductors[i].plus.part, self.conductors[i].minus.part]
+        names += [p.part for p in self.seats[k] if p is not None]
+        return any(n in self.pricer.market.owned for n in names)
+
+    def _seats(
+        self, area: float, may: NDArray[np.bool_], *, fixed: bool
+    ) -> tuple[NDArray[np.int64], float]:
+        """Seats worth keeping with a conductor of this area, and the least ceiling among them."""
+        floor, ceiling = self.seat_floor[area], self.seat_ceiling[area]
+        at = np.flatnonzero(may & np.isfinite(floor))
+        if not len(at):
+            return at, math.inf
+        owned = np.array([self._owned_seat(k) for k in at])
+        if self.pricer.weighs:
+            owned |= self._lighter(at, ceiling)
+        if fixed:
+            best = float(ceiling[at].min())
+            return at[(floor[at] <= best + 1e-6) | owned], best
+        least = {r: float(ceiling[at][self.rated[at] == r].min()) for r in set(self.rated[at])}
+        best_of = np.array([least[r] for r in self.rated[at]])
+        return at[(floor[at] <= best_of + 1e-6) | owned], float(ceiling[at].min())
+
+    def _lighter(
+        self, at: NDArray[np.int64], ceiling: NDArray[np.float64]
+    ) -> NDArray[np.bool_]:
+        """Seats lighter than the cheapest: where weight is limited price alone drops nothing."""
+        kg = np.array([sum(p.kg for p in self.seats[k] if p is not None) for k in at])
+        return kg < kg[int(np.argmin(ceiling[at]))] - 1e-12
+
+    def _owned_seat(self, k: int) -> bool:
+        return any(p is not None and p.part in self.pricer.market.owned for p in self.seats[k])
+
+
+def bench(pricer: Pricer, run: Run) -> Bench:
+    """Price everything that a run could be wired from."""
+    shelf = pricer.shelf
+    found = tuple(conductors(shelf, run))
+    sat = tuple(seats(shelf, run))
+    continuous = pricer.needs.rules.continuous
+    areas = sorted({x.plus.area_mm2 for x in found})
+    priced = {a: [_seat_prices(pricer, run, a, s) for s in sat] for a in areas}
+    wires = [_wire_prices(pricer, run, x) for x in found]
+    return Bench(
+        pricer=pricer,
+        run=run,
+        conductors=found,
+        seats=sat,
+        rated=np.array([math.inf if p is None else p.rated_a for p, _ in sat]),
+        carries=np.array([min(x.ampacity_a / continuous, x.drop_cap_a) for x in found]),
+        limit=np.array([x.limit_a for x in found]),
+        wire_floor=np.array([w[0] for w in wires]),
+        wire_ceiling=np.array([w[1] for w in wires]),
+        seat_floor={a: np.array([x[0] for x in rows]) for a, rows in priced.items()},
+        seat_ceiling={a: np.array([x[1] for x in rows]) for a, rows in priced.items()},
+    )
+
+
+def _seat_prices(pricer: Pricer, run: Run, area: float, seat: Seat) -> tuple[float, float]:
+    """Floor and ceiling of a protection, its holder and the two lugs on it."""
+    protection, holder = seat
+    low = high = 0.0
+    for part in (protection, holder):
+        if part is not None:
+            low += pricer.floor(part.part)
+            high += pricer.alone(part.part, 1.0)
+    stud = next((p.stud for p in (holder, protection) if p is not None), None)
+    if run.protected != "block" and stud is not None:
+        lug = pricer.shelf.lug(area, stud)
+        if lug is None:
+            return math.inf, math.inf
+        low += 2 * pricer.floor(lug)
+        high += pricer.alone(lug, 2.0)
+    return low, high
+
+
+def _wire_prices(pricer: Pricer, run: Run, conductor: Conductor) -> tuple[float, float]:
+    """Floor and ceiling of a run's cable and its lugs, those on the protection apart."""
+    low = high = 0.0
+    hub: dict[str, float] = {}
+    for piece in conductor.pieces:
+        cable = conductor.minus if piece.pole == "-" else conductor.plus
+        metres = cut_mm(pricer.needs, piece.metres) / 1000
+        low += pricer.floor(cable.part) * metres
+        high += pricer.alone(cable.part, metres)
+        for mouth in piece.mouths:
+            if mouth.at in HUB:
+                hub[mouth.at] = hub.get(mouth.at, 0.0) + 1
+            elif mouth.stud is not None and mouth.at != "fuse":
+                lug = pricer.shelf.lug(cable.area_mm2, mouth.stud)
+                if lug is None:
+                    return math.inf, math.inf
+                low += pricer.floor(lug)
+                high += pricer.alone(lug, 1.0)
+    for n in hub.values():
+        lugs = [pricer.shelf.lug(conductor.plus.area_mm2, s) for s in pricer.hub_studs]
+        low += n * min((pricer.floor(x) for x in lugs if x), default=math.inf)
+        high += max((pricer.alone(x, n) if x else math.inf for x in lugs), default=math.inf)
+    return low, high
+
+
+# --- the groups of a setting ------------------------------------------------------------------
+
+
+def wiring(needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates) -> Wiring:
+    """Every group of a setting, each candidate told which are its own."""
+    banks, bank_group = _bank_groups(needs, shelf, pricer, found)
+    inverters, inverter_group = _inverter_groups(needs, shelf, pricer, found)
+    chargers, charger_groups = _charger_groups(needs, shelf, pricer, found)
+    ac, ac_of = _ac_groups(needs, shelf, pricer, found)
+    pv, pv_group, controllers, controller_group, branch, ok = _array_groups(
+        needs, shelf, pricer, found
+    )
+    least = found.dc_together_a + least_inverter_a(found)
+    link = bench(pricer, c.link_run(needs, found.setting)).options(None, least)
+    return Wiring(
+        link=Group("link", tuple(link)),
+        banks=tuple(banks),
+        bank_group=tuple(bank_group),
+        inverters=tuple(inverters),
+        inverter_group=tuple(inverter_group),
+        chargers=tuple(chargers),
+        charger_groups=tuple(charger_groups),
+        inverter_groups_ac=tuple(ac_of),
+        ac=tuple(ac),
+        pv=tuple(pv),
+        pv_group=pv_group,
+        controllers=tuple(controllers),
+        controller_group=controller_group,
+        branch=branch,
+        array_ok=ok,
+        modes=tuple(_modes(needs, shelf, pricer, found)),
+    )
+
+
+@dataclass
+class _Book:
+    """Groups by what makes them alike."""
+
+    groups: list[Group] = field(default_factory=list)
+    at: dict[object, int] = field(default_factory=dict)
+
+    def add(self, key: object, name: str, found: Sequence[Option], times: int = 1) -> int:
+        """The number of the group with these options; -1 where there are none."""
+        if not found:
+            return -1
+        whole = (key, tuple(map(id, found)), times)
+        if whole not in self.at:
+            self.at[whole] = len(self.groups)
+            self.groups.append(Group(f"{name} {len(self.groups)}", tuple(found), times))
+        return self.at[whole]
+
+
+def _bank_groups(
+    needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates
+) -> tuple[list[Group], list[int]]:
+    """One group for banks of the same stud, place and string, by the fuses that break them."""
+    book = _Book()
+    known: dict[object, list[Option]] = {}
+    numbers = []
+    for bank in found.banks:
+        breaks = _enough(shelf, bank.short_circuit_ka)
+        key = (bank.place, bank.battery.stud, bank.series, bank.parallel, breaks)
+        if key not in known:
+            run = c.bank_run(needs, found.setting, bank)
+            least = (found.dc_together_a + least_inverter_a(found)) / bank.parallel
+            known[key] = bench(pricer, run).options(None, least, bank.parallel)
+        numbers.append(book.add(key, "bank", known[key], bank.parallel))
+    return book.groups, numbers
+
+
+def least_inverter_a(found: Candidates) -> float:
+    """The least current of any inverter that could be chosen; 0 where none is needed."""
+    if not found.ac_needed:
+        return 0.0
+    return min((i.current_a for i in found.inverters), default=0.0)
+
+
+def _enough(shelf: Shelf, short_circuit_ka: float) -> float:
+    """The least breaking capacity on the shelf that is enough: banks alike in it share options."""
+    kinds = sorted({p.breaking_ka for p, _ in shelf.protections})
+    return next((k for k in kinds if k >= short_circuit_ka), math.inf)
+
+
+@dataclass
+class _Benches:
+    """Benches by run, and their options by the current they must carry."""
+
+    pricer: Pricer
+    benches: dict[object, Bench] = field(default_factory=dict)
+    known: dict[object, list[Option]] = field(default_factory=dict)
+
+    def at(
+        self, key: object, run: Callable[[], Run], current_a: float
+    ) -> tuple[object, list[Option]]:
+        """A key for the options, equal where they are the same, and the options."""
+        if key not in self.benches:
+            self.benches[key] = bench(self.pricer, run())
+        level = (key, self.benches[key].level(current_a))
+        if level not in self.known:
+            self.known[level] = self.benches[key].options(current_a)
+        return level, self.known[level]
+
+
+def _inverter_groups(
+    needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates
+) -> tuple[list[Group], list[int]]:
+    book, benches = _Book(), _Benches(pricer)
+    numbers = []
+    for i in found.inverters:
+        key, fit = benches.at(
+            (i.place, i.inverter.stud),
+            lambda i=i: c.inverter_run(needs, found.setting, i.place, i.inverter.stud),
+            i.current_a,
+        )
+        numbers.append(book.add(key, "inverter", fit))
+    return book.groups, numbers
+
+
+def _charger_groups(
+    needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates
+) -> tuple[list[Group], list[tuple[int, ...]]]:
+    """For each charger its output, and its input from the engine's battery or the AC inlet."""
+    book, benches = _Book(), _Benches(pricer)
+    numbers: list[tuple[int, ...]] = []
+    for k in found.chargers:
+        place, stud = k.place, k.charger.stud
+        out = benches.at(
+            ("out", place, stud),
+            lambda: c.charger_run(needs, found.setting, place, stud),  # noqa: B023  called at once
+            k.charger.charge_a,
+        )
+        if k.charger.kind == "engine":
+            into = benches.at(
+                ("engine", place, stud),
+                lambda: c.engine_run(needs, found.setting, place, stud),  # noqa: B023
+                engine_current_a(k.charger.input_w),
+            )
+        else:
+            inlet = c.inlet_place(needs, k.serves[0], place)
+            into = benches.at(
+                ("inlet", place, inlet),
+                lambda: c.ac_run(needs, inlet, place),  # noqa: B023
+                float(rule_e.ac_current_a(k.charger.input_w, needs.rules.ac_v)),
+            )
+        groups = [book.add(key, "charger", fit) for key, fit in (out, into)]
+        numbers.append(tuple(groups) if min(groups) >= 0 else ())
+    return book.groups, numbers
+
+
+def engine_current_a(input_w: float) -> float:
+    """Current on the engine's side of a charger: its input at the lowest voltage of 12 V."""
+    return input_w / rule_b.lowest_v(c.ENGINE_V)
+
+
+def _ac_groups(
+    needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates
+) -> tuple[list[Group], list[tuple[int, ...]]]:
+    """AC circuits from each inverter to its loads, and from the inlet to one that charges."""
+    book, benches = _Book(), _Benches(pricer)
+    numbers: list[tuple[int, ...]] = []
+    for i in found.inverters:
+        wanted = [
+            (name, i.place, loads[0].place, ac_circuit_a(needs, loads))
+            for name, loads in c.load_circuits(needs, "ac")
+        ]
+        if i.serves:
+            inlet = c.inlet_place(needs, i.serves[0], i.place)
+            amps = float(rule_e.ac_current_a(i.input_w, needs.rules.ac_v))
+            wanted.append(("", inlet, i.place, amps))
+        mine = []
+        for name, start, goal, amps in wanted:
+            key, fit = benches.at(
+                (start, goal),
+                lambda: c.ac_run(needs, start, goal),  # noqa: B023  called at once
+                amps,
+            )
+            mine.append(book.add((name, key), "ac", fit))
+        numbers.append(tuple(mine) if min(mine, default=0) >= 0 else (-1,))
+    return book.groups, numbers
+
+
+def ac_circuit_a(needs: Needs, loads: Sequence) -> float:  # type: ignore[type-arg]
+    """Running current of an AC circuit."""
+    return float(rule_e.ac_current_a(rule_e.together_w(loads, "ac"), needs.rules.ac_v))
+
+
+def _array_groups(
+    needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates
+) -> tuple[
+    list[Group],
+    NDArray[np.int64],
+    list[Group],
+    NDArray[np.int64],
+    tuple[str | None, ...],
+    NDArray[np.bool_],
+]:
+    a = found.arrays
+    pv, bars = _Book(), _Book()
+    pv_group = np.full(len(a), -1)
+    bar_group = np.full(len(a), -1)
+    branch: list[str | None] = [None] * len(a)
+    ok = np.ones(len(a), dtype=bool)
+    ways = sorted(set(zip(a.panel_place, a.controller_place, strict=True)))
+    at_way = {w: i for i, w in enumerate(ways)}
+    number = np.array(
+        [at_way[w] for w in zip(a.panel_place, a.controller_place, strict=True)], dtype=int
+    )
+    for w, i in at_way.items():
+        mine = np.flatnonzero(number == i)
+        _pv_of(needs, shelf, pricer, found, w, mine, pv, pv_group)
+    for desk in sorted(set(a.controller_place)):
+        mine = np.flatnonzero(np.array([d == desk for d in a.controller_place]))
+        _bar_of(needs, shelf, pricer, found, desk, mine, bars, bar_group)
+    for i in np.flatnonzero(a.parallel > 1):
+        branch[i] = _branch_family(shelf, float(a.design_a[i]), float(a.voc_cold_v[i]))
+        ok[i] = branch[i] is not None
+    ok &= (pv_group >= 0) & (bar_group >= 0)
+    return pv.groups, pv_group, bars.groups, bar_group, tuple(branch), ok
+
+
+def _pv_of(
+    needs: Needs,
+    shelf: Shelf,
+    pricer: Pricer,
+    found: Candidates,
+    way: tuple[str, str],
+    mine: NDArray[np.int64],
+    book: _Book,
+    group: NDArray[np.int64],
+) -> None:
+    """Panels to controller: which options each array may take, arrays alike in it together."""
+    a = found.arrays
+    r = c.way(needs, *way)
+    all_options = array_options(shelf, r)
+    if not all_options or not len(mine):
+        return
+    imp = np.array([p.imp_a for p in a.panels])[a.panel[mine]] * a.parallel[mine]
+    base = np.array([p.vmp_v for p in a.panels])[a.panel[mine]] * a.series[mine]
+    limit = needs.rules.drop_pct.array / 100 * base
+    drop = np.array([2 * r.length_m * o.ohm_per_m for o in all_options])[None, :] * imp[:, None]
+    may = drop <= limit[:, None] + 1e-12
+    may &= a.design_a[mine][:, None] <= np.array([o.ampacity_a for o in all_options]) + 1e-9
+    may &= a.design_a[mine][:, None] <= np.array([o.connector_a for o in all_options]) + 1e-9
+    may &= a.voc_cold_v[mine][:, None] <= np.array([o.connector_v for o in all_options]) + 1e-9
+    patterns, inverse = np.unique(may, axis=0, return_inverse=True)
+    for j, pattern in enumerate(patterns):
+        fit = thin(pricer, [all_options[i] for i in np.flatnonzero(pattern)], fixed=True)
+        group[mine[inverse.ravel() == j]] = book.add(way, "array", fit)
+
+
+def _bar_of(
+    needs: Needs,
+    shelf: Shelf,
+    pricer: Pricer,
+    found: Candidates,
+    desk: str,
+    mine: NDArray[np.int64],
+    book: _Book,
+    group: NDArray[np.int64],
+) -> None:
+    """Bus bars to controllers: arrays whose currents the same options carry go together."""
+    run = bench(pricer, c.controller_run(needs, found.setting, desk))
+    caps = run.caps()
+    level = np.searchsorted(caps, found.arrays.charge_a[mine] - 1e-9)
+    for j in np.unique(level):
+        if j < len(caps):
+            fit = run.options(float(caps[j]))
+            group[mine[level == j]] = book.add(desk, "controller", fit)
+
+
+def _branch_family(shelf: Shelf, design_a: float, voc_v: float) -> str | None:
+    return family_name(
+        tuple(
+            x.part
+            for x in shelf.connectors
+            if x.kind == "branch pair" and x.rated_a >= design_a and x.max_v >= voc_v
+        )
+    )
+
+
+def _modes(needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates) -> Iterable[Mode]:
+    """Each way to distribute: without blocks, and with blocks of one part for what they can take."""
+    circuits = dict(c.load_circuits(needs, "dc"))
+    setting = found.setting
+    amps = {
+        name: rule_e.load_current_a(loads, setting.voltage) for name, loads in circuits.items()
+    }
+    benches = _Benches(pricer)
+    direct = {
+        name: benches.at(
+            loads[0].place,
+            lambda: c.direct_load_run(needs, setting, loads[0].place),  # noqa: B023
+            amps[name],
+        )[1]
+        for name, loads in circuits.items()
+    }
+    if all(direct.values()):
+        groups = tuple(Group(f"load {n}", tuple(direct[n])) for n in circuits)
+        yield Mode(None, (), tuple(circuits), groups, len(circuits))
+    for block in shelf.blocks:
+        mode = _block_mode(needs, shelf, pricer, found, block, amps, direct)
+        if mode is not None:
+            yield mode
+
+
+def _block_mode(
+    needs: Needs,
+    shelf: Shelf,
+    pricer: Pricer,
+    found: Candidates,
+    block: Holder,
+    amps: Mapping[str, float],
+    direct: Mapping[str, list[Option]],
+) -> Mode | None:
+    circuits = dict(c.load_circuits(needs, "dc"))
+    setting = found.setting
+    inside: dict[str, list[Option]] = {}
+    benches = _Benches(pricer)
+    if block.max_v < c.feed_run(needs, setting, block).highest_v:
+        return None
+    for name, loads in circuits.items():
+        _, fit = benches.at(
+            loads[0].place,
+            lambda: c.block_load_run(needs, setting, block, loads[0].place),  # noqa: B023
+            amps[name],
+        )
+        if fit:
+            inside[name] = fit
+    outside = tuple(n for n in circuits if n not in inside)
+    if not inside or not all(direct[n] for n in outside):
+        return None
+    blocks = c.in_blocks(list(inside), block.ways)
+    feed = bench(pricer, c.feed_run(needs, setting, block))
+    groups = []
+    for k, names in enumerate(blocks, start=1):
+        loads = [x for n in names for x in circuits[n]]
+        current = rule_e.load_current_a(loads, setting.voltage)
+        fit = feed.options(current)
+        if not fit or current > block.rated_a:
+            return None
+        groups.append(Group(f"feed {k}", tuple(fit)))
+    groups += [Group(f"load {n}", tuple(inside[n])) for n in inside]
+    groups += [Group(f"load {n}", tuple(direct[n])) for n in outside]
+    return Mode(block, tuple(blocks), outside, tuple(groups), len(blocks) + len(outside))

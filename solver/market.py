@@ -1,0 +1,188 @@
+"""What parts cost in this job: usable offers in the job's currency, and bounds on any purchase.
+
+All amounts are exact decimals in the job's currency until they enter a programme.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+
+from solver.needs import Needs, Owned
+from solver.parts import Cable
+from solver.parts.base import Part
+from solver.stock import Offer, Stock, Supplier
+
+
+@dataclass(frozen=True, slots=True)
+class Deal:
+    """One way to buy a part: a supplier's pack with its price breaks."""
+
+    part: str
+    supplier: str
+    unit: str
+    pack: Decimal
+    length_m: float | None
+    units: Decimal
+    """Units (of cable: metres) in one pack."""
+    levels: tuple[tuple[int, Decimal], ...]
+    """Packs from which, and price of one pack for the whole quantity."""
+    most_packs: int | None
+    """By the stated stock; None: enough."""
+    lead_days: int
+
+    def cost(self, packs: int) -> Decimal:
+        """What so many packs cost."""
+        price = next(p for start, p in reversed(self.levels) if packs >= start)
+        return price * packs
+
+
+@dataclass(frozen=True, slots=True)
+class Freight:
+    """A supplier's freight in the job's currency."""
+
+    supplier: str
+    name: str
+    shipping: Decimal
+    free_over: Decimal | None
+
+
+@dataclass(frozen=True)
+class Market:
+    """Everything that can be had: by purchase, or because it is owned."""
+
+    deals: Mapping[str, tuple[Deal, ...]]
+    """By part; a part that nobody sells in time has none."""
+    freight: Mapping[str, Freight]
+    owned: Mapping[str, Owned]
+    parts: Mapping[str, Part]
+    """Every part of the catalog and every owned one."""
+    notes: tuple[str, ...]
+
+    def to_be_had(self, part: str) -> bool:
+        """Whether any of it is owned or for sale."""
+        return part in self.deals or part in self.owned
+
+    def floor(self, part: str, most: float) -> float:
+        """A price for one unit that no purchase of up to `most` units can go under.
+
+        Owned units cost nothing. For a need of q <= most units bought at a level from n packs at
+        price p, at least max(n, q / units) packs are paid, so a unit costs at least
+        p / units where n packs hold no more than `most` units, else n * p / most. A purchase
+        split over several deals costs at least the least of their floors a unit.
+        """
+        return 0.0 if part in self.owned else self.floor_bought(part, most)
+
+    def floor_bought(self, part: str, most: float) -> float:
+        """The same for a unit that is bought, whatever is owned."""
+        best = math.inf
+        for deal in self.deals.get(part, ()):
+            units = float(deal.units)
+            for start, price in deal.levels:
+                paid = float(price) / units
+                if start * units > most:
+                    paid = start * float(price) / most
+                best = min(best, paid)
+        return best
+
+    def alone(self, part: str, quantity: float) -> float:
+        """What a quantity costs bought by itself from one deal without a stated stock.
+
+        A ceiling on what the quantity can add to any order, freight apart.
+        """
+        best = math.inf
+        for deal in self.deals.get(part, ()):
+            if deal.most_packs is not None:
+                continue
+            packs = math.ceil(quantity / float(deal.units) - 1e-9)
+            best = min(best, *(max(packs, start) * float(p) for start, p in deal.levels))
+        return best
+
+
+def market(needs: Needs, stock: Stock) -> Market:
+    """Offers usable for this job: suppliers not avoided, currencies with a rate, in time."""
+    notes: list[str] = []
+    rates = dict(needs.order.rates) | {needs.job.currency: Decimal(1)}
+    suppliers = {
+        s.supplier: s for s in stock.suppliers if s.supplier not in needs.order.avoid_suppliers
+    }
+    for s in list(suppliers.values()):
+        if s.currency not in rates:
+            del suppliers[s.supplier]
+            notes.append(
+                f"Offers of {s.name} are left out: its prices are in {s.currency} and the needs "
+                f"state no rate for it ([order] rates)."
+            )
+    late = 0
+    rows: dict[tuple[str, str, str, Decimal, float | None], list[Offer]] = {}
+    for offer in stock.offers:
+        supplier = suppliers.get(offer.supplier)
+        if supplier is None:
+            continue
+        if not _in_time(needs, _lead(offer, supplier)):
+            late += 1
+            continue
+        key = (offer.part, offer.supplier, offer.unit, offer.pack, offer.length_m)
+        rows.setdefault(key, []).append(offer)
+    if late:
+        notes.append(
+            f"{late} offers are left out: they would arrive after {needs.order.need_by}."
+        )
+    deals: dict[str, list[Deal]] = {}
+    for (part, name, *_), offers in rows.items():
+        supplier = suppliers[name]
+        deals.setdefault(part, []).append(_deal(offers, supplier, rates[supplier.currency]))
+    owned = {o.part.part: o for o in needs.owned}
+    return Market(
+        deals={k: tuple(v) for k, v in deals.items()},
+        freight={
+            s.supplier: Freight(
+                s.supplier,
+                s.name,
+                s.shipping * rates[s.currency],
+                None if s.free_over is None else s.free_over * rates[s.currency],
+            )
+            for s in suppliers.values()
+        },
+        owned=owned,
+        parts=stock.by_name | {o.part.part: o.part for o in needs.owned},
+        notes=tuple(notes),
+    )
+
+
+def _lead(offer: Offer, supplier: Supplier) -> int:
+    return supplier.lead_days if offer.lead_days is None else offer.lead_days
+
+
+def _in_time(needs: Needs, lead_days: int) -> bool:
+    order = needs.order
+    if order.start is None or order.need_by is None:
+        return True
+    return lead_days <= (order.need_by - order.start).days
+
+
+def _deal(offers: list[Offer], supplier: Supplier, rate: Decimal) -> Deal:
+    first = offers[0]
+    units = first.pack
+    if first.unit == "spool" and first.length_m is not None:
+        units = first.pack * Decimal(str(first.length_m))
+    levels = sorted((o.from_quantity, o.price * rate) for o in offers)
+    stocks = [o.stock for o in offers if o.stock is not None]
+    return Deal(
+        part=first.part,
+        supplier=first.supplier,
+        unit=first.unit,
+        pack=first.pack,
+        length_m=first.length_m,
+        units=units,
+        levels=tuple(levels),
+        most_packs=int(min(stocks) // first.pack) if stocks else None,
+        lead_days=max(_lead(o, supplier) for o in offers),
+    )
+
+
+def metres_or_pieces(part: Part) -> str:
+    """The unit a part's need is counted in."""
+    return "m" if isinstance(part, Cable) else "each"

@@ -1,0 +1,229 @@
+"""Integer programmes: the only room that touches the modelling library and the solvers.
+
+A `Programme` is kept as plain lists, so that the same rows go to an LP solve through arrays
+(reduced costs, thousands of columns) and to an integer solve through the modelling library.
+"""
+
+from __future__ import annotations
+
+import math
+import warnings
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+INF = math.inf
+
+
+@dataclass
+class Programme:
+    """Minimise cost·x under row bounds and column bounds, some columns whole."""
+
+    cost: list[float] = field(default_factory=list)
+    lower: list[float] = field(default_factory=list)
+    upper: list[float] = field(default_factory=list)
+    whole: list[bool] = field(default_factory=list)
+    rows: list[tuple[float, float, list[tuple[int, float]], str]] = field(default_factory=list)
+
+    def column(
+        self, cost: float = 0.0, lower: float = 0.0, upper: float = 1.0, *, whole: bool = True
+    ) -> int:
+        """Add a column; every column is bounded."""
+        if not (math.isfinite(cost) and math.isfinite(lower) and math.isfinite(upper)):
+            raise AssertionError(f"a column must be finite: {cost}, {lower}, {upper}")
+        self.cost.append(cost)
+        self.lower.append(lower)
+        self.upper.append(upper)
+        self.whole.append(whole)
+        return len(self.cost) - 1
+
+    def row(
+        self, lower: float, upper: float, terms: Iterable[tuple[int, float]], name: str = ""
+    ) -> None:
+        """Add lower <= Σ coefficient·column <= upper; repeated columns are added up."""
+        summed: dict[int, float] = {}
+        for j, a in terms:
+            if not math.isfinite(a):
+                raise AssertionError(f"a coefficient of row {name!r} is not finite")
+            summed[j] = summed.get(j, 0.0) + a
+        self.rows.append((lower, upper, [(j, a) for j, a in summed.items() if a != 0.0], name))
+
+    def at_least(
+        self, terms: Iterable[tuple[int, float]], limit: float, name: str = ""
+    ) -> None:
+        """Add Σ >= limit."""
+        self.row(limit, INF, terms, name)
+
+    def at_most(self, terms: Iterable[tuple[int, float]], limit: float, name: str = "") -> None:
+        """Add Σ <= limit."""
+        self.row(-INF, limit, terms, name)
+
+    def equal(self, terms: Iterable[tuple[int, float]], value: float, name: str = "") -> None:
+        """Add Σ = value."""
+        self.row(value, value, terms, name)
+
+
+@dataclass(frozen=True)
+class LpAnswer:
+    """An answer of the programme with whole columns relaxed."""
+
+    feasible: bool
+    objective: float
+    reduced: NDArray[np.float64]
+    row_duals: NDArray[np.float64]
+    values: NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class MipAnswer:
+    """An answer of the programme itself."""
+
+    status: str
+    """`optimal`, `stopped` (by time, with an answer), `nothing` (by time, without one), or
+    `infeasible`."""
+    objective: float
+    bound: float
+    """Proven: no answer is below it."""
+    values: NDArray[np.float64]
+
+
+def solve_relaxed(p: Programme) -> LpAnswer:
+    """Solve the linear relaxation; reduced costs are of every column."""
+    h = _highs(p, relaxed=True)
+    h.run()
+    feasible = str(h.getModelStatus()).endswith("kOptimal")
+    solution = h.getSolution()
+    n = len(p.cost)
+    return LpAnswer(
+        feasible=feasible,
+        objective=float(h.getInfo().objective_function_value) if feasible else INF,
+        reduced=np.array(solution.col_dual if feasible else np.zeros(n), dtype=float),
+        row_duals=np.array(
+            solution.row_dual if feasible else np.zeros(len(p.rows)), dtype=float
+        ),
+        values=np.array(solution.col_value if feasible else np.zeros(n), dtype=float),
+    )
+
+
+def _highs(p: Programme, *, relaxed: bool) -> Any:
+    import highspy
+
+    h = highspy.Highs()
+    h.setOptionValue("output_flag", False)
+    h.setOptionValue("threads", 1)
+    h.setOptionValue("random_seed", 1)
+    lp = highspy.HighsLp()
+    n, m = len(p.cost), len(p.rows)
+    lp.num_col_, lp.num_row_ = n, m
+    lp.col_cost_ = np.array(p.cost, dtype=float)
+    lp.col_lower_ = np.array(p.lower, dtype=float)
+    lp.col_upper_ = np.array(p.upper, dtype=float)
+    lp.row_lower_ = np.array([r[0] for r in p.rows], dtype=float)
+    lp.row_upper_ = np.array([r[1] for r in p.rows], dtype=float)
+    starts = np.zeros(m + 1, dtype=np.int32)
+    starts[1:] = np.cumsum([len(r[2]) for r in p.rows])
+    lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+    lp.a_matrix_.start_ = starts
+    lp.a_matrix_.index_ = np.array([j for r in p.rows for j, _ in r[2]], dtype=np.int32)
+    lp.a_matrix_.value_ = np.array([a for r in p.rows for _, a in r[2]], dtype=float)
+    if not relaxed:
+        kinds = (highspy.HighsVarType.kContinuous, highspy.HighsVarType.kInteger)
+        lp.integrality_ = [kinds[w] for w in p.whole]
+    if h.passModel(lp) == highspy.HighsStatus.kError:
+        raise AssertionError("the solver refused the programme")
+    return h
+
+
+def solve(
+    p: Programme, *, solver: str = "highs", limit_s: float | None = None, gap: float = 1e-3
+) -> MipAnswer:
+    """Solve the programme to a proven optimum, or until the time is up.
+
+    Parameters
+    ----------
+    p : Programme
+        What to solve; in the objective's own unit.
+    solver : str
+        `highs`, in process, or `cbc`.
+    limit_s : float, optional
+        Stop after so many seconds with the best answer so far.
+    gap : float
+        Largest difference between answer and bound that counts as proven, in the objective's
+        unit.
+    """
+    with warnings.catch_warnings():
+        # one release of the modelling library warns for each variable; either form is right there
+        warnings.simplefilter("ignore")
+        return _through_pulp(p, solver, limit_s, gap)
+
+
+def _through_pulp(p: Programme, solver: str, limit_s: float | None, gap: float) -> MipAnswer:
+    import pulp
+
+    model = pulp.LpProblem("kit", pulp.LpMinimize)
+    columns = [
+        model.add_variable(
+            f"x{j}", p.lower[j], p.upper[j], pulp.LpInteger if p.whole[j] else pulp.LpContinuous
+        )
+        for j in range(len(p.cost))
+    ]
+    model += pulp.LpAffineExpression([(columns[j], c) for j, c in enumerate(p.cost)])
+    for i, (low, high, terms, _) in enumerate(p.rows):
+        if not terms:
+            if low > 0 or high < 0:
+                return MipAnswer("infeasible", INF, INF, np.zeros(len(p.cost)))
+            continue
+        left = pulp.LpAffineExpression([(columns[j], a) for j, a in terms])
+        if low == high:
+            model += left == low, f"r{i}"
+            continue
+        if low > -INF:
+            model += left >= low, f"r{i}a"
+        if high < INF:
+            model += left <= high, f"r{i}b"
+    if solver == "cbc":
+        return _with_cbc(pulp, model, columns, limit_s, gap)
+    options: dict[str, Any] = {
+        "mip_rel_gap": 0.0, "mip_abs_gap": gap, "random_seed": 1, "threads": 1,
+        "mip_feasibility_tolerance": 1e-7,
+    }  # fmt: skip
+    model.solve(pulp.HiGHS(msg=False, timeLimit=limit_s, **options))
+    return _outcome(model.solverModel, columns)
+
+
+def _outcome(h: Any, columns: Sequence[Any]) -> MipAnswer:
+    status = str(h.getModelStatus()).rsplit(".", 1)[-1]
+    info = h.getInfo()
+    zeros = np.zeros(len(columns))
+    if status in ("kInfeasible", "kUnboundedOrInfeasible"):
+        return MipAnswer("infeasible", INF, INF, zeros)
+    found = info.primal_solution_status == 2
+    if not found:
+        return MipAnswer("nothing", INF, float(info.mip_dual_bound), zeros)
+    values = np.array([float(c.varValue or 0.0) for c in columns])
+    done = "optimal" if status == "kOptimal" else "stopped"
+    return MipAnswer(
+        done, float(info.objective_function_value), float(info.mip_dual_bound), values
+    )
+
+
+def _with_cbc(
+    pulp: Any, model: Any, columns: Sequence[Any], limit_s: float | None, gap: float
+) -> MipAnswer:
+    kwargs = {"msg": False, "gapRel": 0.0, "gapAbs": gap, "timeLimit": limit_s, "threads": 1}
+    names = pulp.listSolvers(onlyAvailable=True)
+    command = pulp.PULP_CBC_CMD if "PULP_CBC_CMD" in names else pulp.COIN_CMD
+    model.solve(command(**kwargs))
+    zeros = np.zeros(len(columns))
+    if model.status == -1:
+        return MipAnswer("infeasible", INF, INF, zeros)
+    if model.sol_status not in (1, 2):
+        return MipAnswer("nothing", INF, -INF, zeros)
+    value = float(pulp.value(model.objective) or 0.0)
+    values = np.array([float(c.varValue or 0.0) for c in columns])
+    if model.sol_status == 1:
+        return MipAnswer("optimal", value, value - gap, values)
+    return MipAnswer("stopped", value, -INF, values)

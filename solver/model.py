@@ -1,0 +1,812 @@
+"""The integer programme of one setting: which candidates, how wired, bought from whom.
+
+The same rows serve twice. With `floor` prices every part costs the least that one unit of it can
+cost in any order: a bound below every kit, over all candidates. With purchases the offers
+themselves are columns: packs, price breaks, stock, freight with its threshold, spares.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from solver.candidates import Candidates
+from solver.groups import TERMINATIONS, Group, Pricer, Wiring
+from solver.market import Deal
+from solver.milp import Programme
+from solver.needs import Needs
+from solver.parts import Cable, Lug
+from solver.parts.device import Device
+from solver.rules.space import usable_area_mm2
+from solver.wiring import Option, members
+
+CENTS = 100.0
+"""The objective is in hundredths of the currency, so that whole prices are whole numbers."""
+
+BIG_HUB_ENDS = 24
+
+Terms = list[tuple[int, float]]
+
+
+@dataclass(frozen=True)
+class PanelCut:
+    """At most so many panels with faces at least this large lie in a place: proven by placing."""
+
+    place: str
+    long_mm: float
+    short_mm: float
+    most: int
+
+
+@dataclass(frozen=True)
+class KitCut:
+    """Not all of these together: proven by placing, or not placed and so left out."""
+
+    columns: tuple[tuple[object, ...], ...]
+    """Keys of chosen columns; at most one fewer than their number may be chosen again."""
+
+
+@dataclass(frozen=True)
+class Cuts:
+    """What placing has taught so far."""
+
+    panels: tuple[PanelCut, ...] = ()
+    kits: tuple[KitCut, ...] = ()
+
+
+@dataclass
+class Keep:
+    """Which candidates and options a programme holds: numbers into the candidates' lists."""
+
+    arrays: NDArray[np.int64]
+    banks: list[int]
+    inverters: list[int]
+    chargers: list[int]
+    busbars: list[int]
+    switches: list[int]
+    monitors: list[int]
+    modes: list[int]
+    dropped: set[tuple[object, ...]] = field(default_factory=set)
+    """Keys of options that are left out."""
+
+
+@dataclass
+class Model:
+    """A programme with the meaning of its columns."""
+
+    programme: Programme
+    keys: list[tuple[object, ...]]
+    """Of each column, what it stands for."""
+    array_rows: dict[str, int]
+    """Rows that array candidates enter, by name."""
+    floor: bool
+
+    def column(
+        self,
+        key: tuple[object, ...],
+        cost: float = 0.0,
+        upper: float = 1.0,
+        *,
+        whole: bool = True,
+    ) -> int:
+        """Add a column with its meaning."""
+        self.keys.append(key)
+        return self.programme.column(cost, 0.0, upper, whole=whole)
+
+
+@dataclass(frozen=True)
+class Setup:
+    """Everything a programme is made from."""
+
+    needs: Needs
+    found: Candidates
+    wiring: Wiring
+    pricer: Pricer
+
+
+# --- what array candidates put into each row ---------------------------------------------------
+
+
+def array_matrix(setup: Setup) -> dict[str, NDArray[np.float64]]:
+    """For every row that arrays enter, each array candidate's coefficient."""
+    a, needs = setup.found.arrays, setup.needs
+    share = 1 - needs.energy.shortfall_pct / 100
+    face = np.array([p.length_mm * p.width_mm for p in a.panels] or [0.0])
+    mass = np.array([p.kg for p in a.panels] or [0.0])
+    desk_face = np.array([c.length_mm * c.width_mm for c in a.controllers] or [0.0])
+    desk_mass = np.array([c.kg for c in a.controllers] or [0.0])
+    count = (a.series * a.parallel).astype(float)
+    rows: dict[str, NDArray[np.float64]] = {}
+    for j in range(len(setup.found.months)):
+        rows[f"sun {j}"] = a.yields_wh[:, j] - share * a.own_wh
+        rows[f"energy {j}"] = a.yields_wh[:, j] - a.own_wh
+        rows[f"autonomy {j}"] = -needs.energy.autonomy_days * a.own_wh
+    rows["bank charge"] = -a.charge_a
+    rows["trunk charge"] = -a.charge_a
+    rows["bar lugs"] = -np.ones(len(a))
+    for place in needs.places:
+        lies = np.array([w == place.name for w in a.panel_place], dtype=float)
+        stands = np.array([w == place.name for w in a.controller_place], dtype=float)
+        if not lies.any() and not stands.any():
+            continue
+        rows[f"area {place.name}"] = (
+            lies * count * face[a.panel] + stands * desk_face[a.controller]
+        )
+        rows[f"kg {place.name}"] = (
+            lies * count * mass[a.panel] + stands * desk_mass[a.controller]
+        )
+    branch_kg = np.array(
+        [0.0 if b is None else _family_kg(setup, b) for b in setup.wiring.branch]
+    )
+    rows["kg"] = count * mass[a.panel] + desk_mass[a.controller] + branch_kg
+    for g in range(len(setup.wiring.pv)):
+        rows[f"pv {g}"] = -(setup.wiring.pv_group == g).astype(float)
+    for g in range(len(setup.wiring.controllers)):
+        rows[f"controller {g}"] = -(setup.wiring.controller_group == g).astype(float)
+    for name in setup.pricer.market.owned:
+        n = np.zeros(len(a))
+        for i, p in enumerate(a.panels):
+            if p.part == name:
+                n += (a.panel == i) * count
+        for i, c in enumerate(a.controllers):
+            if c.part == name:
+                n += (a.controller == i) * 1.0
+        if n.any():
+            rows[f"owned {name}"] = -n
+    return rows
+
+
+def panel_cut_row(setup: Setup, cut: PanelCut) -> NDArray[np.float64]:
+    """How many panels of each array candidate a panel cut counts."""
+    a = setup.found.arrays
+    large = np.array([_covered(cut, p) for p in a.panels] or [False])
+    there = np.array([w == cut.place for w in a.panel_place], dtype=bool)
+    return a.series * a.parallel * (large[a.panel] & there)
+
+
+def _covered(cut: PanelCut, panel: Device) -> bool:
+    short, long = sorted(panel.face_mm)
+    return short >= cut.short_mm and long >= cut.long_mm
+
+
+def _family_kg(setup: Setup, family: str) -> float:
+    return min(setup.pricer.market.parts[p].kg for p in members(family))
+
+
+def array_floor(setup: Setup) -> NDArray[np.float64]:
+    """The least each array candidate costs, wiring apart."""
+    a, pricer = setup.found.arrays, setup.pricer
+    owned = pricer.market.owned
+    panel = np.array(
+        [0.0 if p.part in owned else pricer.floor(p.part) for p in a.panels] or [0.0]
+    )
+    desk = np.array(
+        [0.0 if c.part in owned else pricer.floor(c.part) for c in a.controllers] or [0.0]
+    )
+    branch = np.array([0.0 if b is None else pricer.floor(b) for b in setup.wiring.branch])
+    return a.series * a.parallel * panel[a.panel] + desk[a.controller] + branch
+
+
+# --- the programme ----------------------------------------------------------------------------
+
+
+def build(setup: Setup, keep: Keep, cuts: Cuts, *, floor: bool, elastic: bool = False) -> Model:
+    """Make the programme of what is kept; `elastic` lets sun be missing at a forbidding price."""
+    return _Builder(setup, keep, cuts, floor=floor, elastic=elastic).build()
+
+
+MISSING_WH_COST = 1000.0
+"""Price of a missing watt-hour a day in an elastic programme: dearer than any array's."""
+
+
+class _Builder:
+    """Collects, row by row, what columns put into them; writes the rows at the end."""
+
+    def __init__(
+        self, setup: Setup, keep: Keep, cuts: Cuts, *, floor: bool, elastic: bool
+    ) -> None:
+        self.elastic = elastic
+        self.setup, self.keep, self.cuts = setup, keep, cuts
+        self.needs, self.found, self.wiring = setup.needs, setup.found, setup.wiring
+        self.pricer, self.market = setup.pricer, setup.pricer.market
+        self.model = Model(Programme(), [], {}, floor)
+        self.floor = floor
+        self.into: defaultdict[str, Terms] = defaultdict(list)
+        self.uses: defaultdict[str, Terms] = defaultdict(list)
+        """Of each part or family, how many each column takes; of cable metres."""
+        self.kg: Terms = []
+        self.hub_ends: defaultdict[tuple[str, float], Terms] = defaultdict(list)
+        self.hub_studs: defaultdict[tuple[str, str], Terms] = defaultdict(list)
+        self.money: Terms = []
+        """The total, in the job's currency, floor or exact."""
+        self.exclusive: defaultdict[tuple[str, str], Terms] = defaultdict(list)
+        """For each part, columns of which at most one is chosen, by what excludes them."""
+
+    # -- columns
+
+    def build(self) -> Model:
+        self._arrays()
+        self._banks()
+        self._inverters()
+        self._chargers()
+        self._hub()
+        self._modes()
+        self._energy_rows()
+        self._current_rows()
+        self._place_rows()
+        self._cut_rows()
+        self._hub_lugs()
+        self._kg_of_lugs()
+        if self.floor:
+            self._floor_prices()
+        else:
+            self._purchases()
+        self._limit_rows()
+        return self.model
+
+    def _put(self, row: str, column: int, amount: float) -> None:
+        if amount:
+            self.into[row].append((column, amount))
+
+    def _take(self, name: str, column: int, amount: float, excludes: str = "") -> None:
+        """A column takes so many of a part or a family."""
+        self.uses[name].append((column, amount))
+        if excludes:
+            self.exclusive[(name, excludes)].append((column, 1.0))
+
+    def _device(
+        self, column: int, device: Device, place: str, count: int, excludes: str
+    ) -> None:
+        a, b = device.face_mm
+        self._put(f"area {place}", column, count * a * b)
+        self._put(f"kg {place}", column, count * device.kg)
+        self.kg.append((column, count * device.kg))
+        self._take(device.part, column, count, excludes)
+
+    def _arrays(self) -> None:
+        a = self.found.arrays
+        matrix = {k: v[self.keep.arrays] for k, v in array_matrix(self.setup).items()}
+        columns = []
+        for i in self.keep.arrays:
+            column = self.model.column(("array", int(i)), upper=float(a.most[i]))
+            columns.append(column)
+            panel, desk = a.panels[a.panel[i]], a.controllers[a.controller[i]]
+            self._take(panel.part, column, int(a.series[i] * a.parallel[i]))
+            self._take(desk.part, column, 1)
+            branch = self.wiring.branch[i]
+            if branch is not None:
+                self._take(branch, column, 1)
+        for name, vector in matrix.items():
+            terms = [(columns[k], float(v)) for k, v in enumerate(vector) if v]
+            if name == "kg":
+                self.kg += terms
+            elif not name.startswith("owned "):
+                self.into[name] += terms
+        for name, groups in (("pv", self.wiring.pv), ("controller", self.wiring.controllers)):
+            for g, group in enumerate(groups):
+                active = self.into.get(f"{name} {g}", [])
+                most = min(24.0, sum(self.model.programme.upper[c] for c, _ in active))
+                # a bound over all candidates prices arrays that are not in it yet
+                if active or self.elastic:
+                    self._options((name, g), group, f"{name} {g}", most or 24.0, "")
+
+    def _options(
+        self,
+        key: tuple[object, ...],
+        group: Group,
+        row: str,
+        most: float,
+        excludes: str,
+        per_option: Sequence[tuple[str, NDArray[np.float64]]] = (),
+    ) -> None:
+        """Columns of a group's options; `row` collects them against what makes them needed."""
+        for k, option in enumerate(group.options):
+            if (*key, k) in self.keep.dropped:
+                continue
+            column = self.model.column((*key, k), upper=most)
+            self.into[row].append((column, 1.0))
+            for name, amounts in per_option:
+                self._put(name, column, float(amounts[k]))
+            self._take_option(column, option, group.times, excludes)
+
+    def _take_option(self, column: int, option: Option, times: int, excludes: str) -> None:
+        if self.pricer.weighs:
+            self.kg.append((column, option.kg * times))
+        for name, n in option.takes.items():
+            part = self.market.parts.get(name)
+            units = n / 1000 if isinstance(part, Cable) else float(n)
+            self._take(name, column, units * times, excludes)
+        for (terminal, area), n in option.hub_ends.items():
+            self.hub_ends[(terminal, area)].append((column, float(n * times)))
+
+    def _banks(self) -> None:
+        chosen: Terms = []
+        for b in self.keep.banks:
+            bank = self.found.banks[b]
+            g = self.wiring.bank_group[b]
+            column = self.model.column(("bank", b))
+            chosen.append((column, 1.0))
+            n = bank.series * bank.parallel
+            self._device(column, bank.battery, bank.place, n, "bank")
+            for j in range(len(self.found.months)):
+                self._put(f"autonomy {j}", column, bank.usable_wh)
+            limits = bank.battery
+            self._put("bank charge", column, limits.max_charge_a * bank.parallel)
+            self._put("bank charger", column, limits.max_charge_a * bank.parallel)
+            self._put("bank engine", column, limits.max_charge_a * bank.parallel)
+            self._put("bank discharge", column, limits.max_discharge_a * bank.parallel)
+            self.into[f"string {g}"].append((column, -1.0))
+        self.model.programme.equal(chosen, 1.0, "one bank")
+        for g in sorted({self.wiring.bank_group[b] for b in self.keep.banks}):
+            group = self.wiring.banks[g]
+            k = group.times
+            caps = np.array([o.cap_a * k for o in group.options])
+            ratings = np.array([-o.rating_a * k for o in group.options])
+            self._options(
+                ("string", g), group, f"string {g}", 1.0, "string",
+                (("trunk discharge", caps), ("trunk charge", caps), ("link rating", ratings)),
+            )  # fmt: skip
+
+    def _inverters(self) -> None:
+        chosen: Terms = []
+        needed: defaultdict[int, Terms] = defaultdict(list)
+        share = 1 - self.needs.energy.shortfall_pct / 100
+        for i in self.keep.inverters:
+            one = self.found.inverters[i]
+            column = self.model.column(("inverter", i))
+            chosen.append((column, 1.0))
+            self._device(column, one.inverter, one.place, 1, "inverter")
+            for j, need in enumerate(one.needs_wh):
+                self._put(f"sun {j}", column, -share * need)
+                self._put(f"energy {j}", column, one.other_wh[j] - need)
+                self._put(f"autonomy {j}", column, -self.needs.energy.autonomy_days * need)
+            for row in ("bank discharge", "trunk discharge", "hub discharge"):
+                self._put(row, column, -one.current_a)
+            if one.serves:
+                self._put("ac charger", column, 1.0)
+                for row in ("bank charger", "trunk charge"):
+                    self._put(row, column, -one.inverter.charge_a)
+            self._put("bar lugs", column, -1.0)
+            self.into[f"inverter {self.wiring.inverter_group[i]}"].append((column, -1.0))
+            for g in self.wiring.inverter_groups_ac[i]:
+                needed[g].append((column, -1.0))
+        if self.found.ac_needed:
+            self.model.programme.equal(chosen, 1.0, "one inverter")
+        elif chosen:
+            self.model.programme.at_most(chosen, 1.0, "one inverter")
+        for g in sorted({self.wiring.inverter_group[i] for i in self.keep.inverters}):
+            group = self.wiring.inverters[g]
+            self._options(("inverter run", g), group, f"inverter {g}", 1.0, "inverter run")
+        for g, terms in needed.items():
+            self.into[f"ac {g}"] += terms
+            self._options(("ac", g), self.wiring.ac[g], f"ac {g}", 1.0, f"ac {g}")
+
+    def _chargers(self) -> None:
+        needed: defaultdict[int, Terms] = defaultdict(list)
+        for k in self.keep.chargers:
+            one = self.found.chargers[k]
+            column = self.model.column(("charger", k))
+            kind = "engine" if one.charger.kind == "engine" else "charger"
+            self._device(column, one.charger, one.place, 1, kind)
+            self._put("engine charger" if kind == "engine" else "ac charger", column, 1.0)
+            for j, wh in enumerate(one.other_wh):
+                self._put(f"energy {j}", column, wh)
+            for row in (f"bank {kind}", "trunk charge"):
+                self._put(row, column, -one.charger.charge_a)
+            self._put("bar lugs", column, -1.0)
+            for g in self.wiring.charger_groups[k]:
+                needed[g].append((column, -1.0))
+        for g, terms in needed.items():
+            self.into[f"charger run {g}"] += terms
+            self._options(
+                ("charger run", g), self.wiring.chargers[g], f"charger run {g}", 2.0, ""
+            )
+        for row in ("ac charger", "engine charger"):
+            if row in self.into:
+                self.model.programme.at_most(self.into.pop(row), 1.0, row)
+
+    def _hub(self) -> None:
+        hub = self.found.setting.hub
+        kinds = (
+            ("busbar", self.found.busbars, self.keep.busbars, 2, "bar"),
+            ("switch", self.found.switches, self.keep.switches, 1, "switch"),
+            ("monitor", self.found.monitors, self.keep.monitors, 1, "shunt"),
+        )
+        share = 1 - self.needs.energy.shortfall_pct / 100
+        for kind, devices, kept, count, terminal in kinds:
+            chosen: Terms = []
+            for k in kept:
+                device = devices[k]
+                column = self.model.column((kind, k))
+                chosen.append((column, 1.0))
+                self._device(column, device, hub, count, kind)
+                self._put(f"{kind} discharge", column, device.rated_a)
+                self._put(f"{kind} charge", column, device.rated_a)
+                self.hub_studs[(terminal, device.stud or "")].append((column, 1.0))
+                if kind == "busbar":
+                    self._put("bar lugs", column, device.studs)
+                if kind == "monitor":
+                    own = 24 * device.own_w
+                    for j in range(len(self.found.months)):
+                        self._put(f"sun {j}", column, -share * own)
+                        self._put(f"energy {j}", column, -own)
+                        self._put(
+                            f"autonomy {j}", column, -self.needs.energy.autonomy_days * own
+                        )
+            self.model.programme.equal(chosen, 1.0, f"one {kind}")
+        link = self.wiring.link
+        caps = np.array([o.cap_a for o in link.options])
+        carries = np.array([o.ampacity_a for o in link.options])
+        self._options(
+            ("link",), link, "link", 1.0, "link",
+            (("link discharge", caps), ("link charge", caps), ("link rating", carries)),
+        )  # fmt: skip
+        self.model.programme.equal(self.into.pop("link"), 1.0, "one link")
+
+    def _modes(self) -> None:
+        if not self.wiring.modes:
+            return
+        chosen: Terms = []
+        for m in self.keep.modes:
+            mode = self.wiring.modes[m]
+            column = self.model.column(("mode", m))
+            chosen.append((column, 1.0))
+            self._put("bar lugs", column, -float(mode.bar_lugs))
+            if mode.block is not None:
+                self._take(mode.block.part, column, len(mode.blocks), "mode")
+                self.kg.append((column, mode.block.kg * len(mode.blocks)))
+            for g, group in enumerate(mode.groups):
+                row = f"mode {m} {g}"
+                self.into[row].append((column, -1.0))
+                self._options(("dc", m, g), group, row, 1.0, group.name)
+        self.model.programme.equal(chosen, 1.0, "one mode")
+
+    # -- rows
+
+    def _energy_rows(self) -> None:
+        share = 1 - self.needs.energy.shortfall_pct / 100
+        days = self.needs.energy.autonomy_days
+        for j, dc in enumerate(self.found.dc_wh):
+            for row, need in ((f"sun {j}", share * dc), (f"energy {j}", dc)):
+                if self.elastic:
+                    column = self.model.column(("missing", row), MISSING_WH_COST * CENTS, 1e6)
+                    self.into[row].append((column, 1.0))
+                self._row(row, need, math.inf)
+            self._row(f"autonomy {j}", days * dc, math.inf)
+
+    def _row(self, name: str, low: float, high: float) -> None:
+        """Write a collected row; arrays may enter it later, so its number is kept."""
+        self.model.array_rows[name] = len(self.model.programme.rows)
+        self.model.programme.row(low, high, self.into.pop(name, []), name)
+
+    def _current_rows(self) -> None:
+        dc = self.found.dc_together_a
+        self._row("bank discharge", dc, math.inf)
+        self._row("bank charge", 0.0, math.inf)
+        for row in ("bank charger", "bank engine"):
+            self.model.programme.at_least(self.into.pop(row, []), 0.0, row)
+        self._row("trunk discharge", dc, math.inf)
+        # one list of charging currents serves the strings, the link and the hub's devices
+        charging = [t for t in self.into["trunk charge"] if t[1] < 0]
+        self._row("trunk charge", 0.0, math.inf)
+        for name in ("link", "busbar", "switch", "monitor"):
+            rated = self.into.pop(f"{name} charge", [])
+            self._row_of(f"{name} charge", rated + charging, 0.0)
+            draws = self.into.get("hub discharge", [])
+            rated = self.into.pop(f"{name} discharge", [])
+            self.model.programme.at_least(rated + draws, dc, f"{name} discharge")
+        self.into.pop("hub discharge", None)
+        self.model.programme.at_least(self.into.pop("link rating", []), 0.0, "link rating")
+        self._row("bar lugs", 1.0, math.inf)
+        for name in [n for n in self.into if n.split()[0] in GROUP_ROWS]:
+            self._row(name, 0.0, 0.0)
+
+    def _row_of(self, name: str, terms: Terms, low: float) -> None:
+        self.model.array_rows[name] = len(self.model.programme.rows)
+        self.model.programme.at_least(terms, low, name)
+
+    def _place_rows(self) -> None:
+        for place in self.needs.places:
+            area, kg = (
+                self.into.pop(f"area {place.name}", []),
+                self.into.pop(f"kg {place.name}", []),
+            )
+            self.into[f"area {place.name}"] = area
+            self._row(f"area {place.name}", -math.inf, usable_area_mm2(place) + 1e-6)
+            if place.max_kg is not None:
+                self.into[f"kg {place.name}"] = kg
+                self._row(f"kg {place.name}", -math.inf, place.max_kg + 1e-9)
+
+    def _cut_rows(self) -> None:
+        at = {key: j for j, key in enumerate(self.model.keys)}
+        for n, cut in enumerate(self.cuts.panels):
+            counts = panel_cut_row(self.setup, cut)
+            terms = [(at[("array", int(i))], float(counts[i])) for i in self.keep.arrays]
+            self._row_of_at_most(f"panel cut {n}", terms, float(cut.most))
+        for kit in self.cuts.kits:
+            found = [at.get(k) for k in kit.columns]
+            if all(j is not None for j in found):
+                self.model.programme.at_most(
+                    [(j, 1.0) for j in found if j is not None], len(found) - 1.0, "kit cut"
+                )
+
+    def _hub_lugs(self) -> None:
+        """Lugs at bus bars, switch and shunt: of the stud of whichever part is chosen there."""
+        shelf = self.pricer.shelf
+        for (terminal, area), ends in sorted(self.hub_ends.items()):
+            balance = [(j, -n) for j, n in ends]
+            for (t, stud), chosen in sorted(self.hub_studs.items()):
+                lug = shelf.lug(area, stud) if stud else None
+                if t != terminal or (stud and lug is None):
+                    continue
+                column = self.model.column(
+                    ("hub lug", terminal, area, stud), upper=BIG_HUB_ENDS
+                )
+                balance.append((column, 1.0))
+                open_when = [(column, 1.0)] + [(j, -BIG_HUB_ENDS * a) for j, a in chosen]
+                self.model.programme.at_most(open_when, 0.0, "hub stud")
+                if lug is not None:
+                    self._take(lug, column, 1.0)
+            self.model.programme.equal(balance, 0.0, "hub lugs")
+
+    def _limit_rows(self) -> None:
+        limits = self.needs.limits
+        if limits.total_kg is not None:
+            self._row_of_at_most("kg", self.kg, limits.total_kg + 1e-9)
+        if limits.budget is not None:
+            budget = float(limits.budget)
+            self._row_of_at_most("budget", self.money, budget + 1e-6)
+
+    def _row_of_at_most(self, name: str, terms: Terms, high: float) -> None:
+        self.model.array_rows[name] = len(self.model.programme.rows)
+        self.model.programme.at_most(terms, high, name)
+
+    def _kg_of_lugs(self) -> None:
+        """Lugs are weighed where they are named; of interchangeable ones the lightest."""
+        if not self.pricer.weighs:
+            return
+        for name, terms in self.uses.items():
+            parts = [self.market.parts[p] for p in members(name)]
+            if isinstance(parts[0], Lug):
+                kg = min(p.kg for p in parts)
+                self.kg += [(j, n * kg) for j, n in terms]
+
+    # -- money
+
+    def _floor_prices(self) -> None:
+        p = self.model.programme
+        for name, terms in self.uses.items():
+            own = self.market.owned.get(name)
+            if own is None:
+                price = self.pricer.floor(name)
+                if math.isinf(price):
+                    raise AssertionError(f"{name} is not to be had")
+                for j, n in terms:
+                    p.cost[j] += CENTS * price * n
+                    self.money.append((j, price * n))
+                continue
+            self._floor_owned(name, terms)
+
+    def _floor_owned(self, name: str, terms: Terms) -> None:
+        """An owned part is free as far as it goes; beyond that it is bought."""
+        p, own = self.model.programme, self.market.owned[name]
+        price = self.pricer.market.floor_bought(name, self.pricer.most.get(name, 1000.0))
+        use = self.model.column(("owned", name), upper=float(own.quantity), whole=False)
+        row = [(use, 1.0)]
+        if math.isfinite(price):
+            buy = self.model.column(("buy", name), CENTS * price, upper=1e5, whole=False)
+            self.money.append((buy, price))
+            row.append((buy, 1.0))
+        self.model.array_rows[f"owned {name}"] = len(p.rows)
+        p.at_least(row + [(j, -n) for j, n in terms], 0.0, f"owned {name}")
+        if own.use == "must":
+            p.at_least(terms, float(own.quantity), f"must {name}")
+
+    def _purchases(self) -> None:
+        supplier_open, free = self._suppliers()
+        goods: defaultdict[str, Terms] = defaultdict(list)
+        for name in [n for n in self.uses if len(members(n)) > 1]:
+            self._split_family(name)
+        for name in sorted(self.uses):
+            self._buy(name, self.uses[name], supplier_open, goods)
+        for supplier, freight in self.market.freight.items():
+            if supplier in free and freight.free_over is not None:
+                terms = goods[supplier] + [(free[supplier], -float(freight.free_over))]
+                self.model.programme.at_least(terms, 0.0, f"free {supplier}")
+
+    def _split_family(self, name: str) -> None:
+        """Any of some interchangeable parts: each member takes a share."""
+        total = self.uses.pop(name)
+        row: Terms = [(j, -n) for j, n in total]
+        for part in members(name):
+            column = self.model.column(("member", name, part), upper=1000.0)
+            row.append((column, 1.0))
+            self._take(part, column, 1.0)
+        self.model.programme.equal(row, 0.0, f"family {name}")
+
+    def _suppliers(self) -> tuple[dict[str, int], dict[str, int]]:
+        """Columns for an open supplier, and for one whose freight is free."""
+        opened: dict[str, int] = {}
+        free: dict[str, int] = {}
+        p = self.model.programme
+        for name, f in sorted(self.market.freight.items()):
+            shipping = float(f.shipping)
+            opened[name] = self.model.column(("supplier", name), CENTS * shipping)
+            self.money.append((opened[name], shipping))
+            if shipping > 0 and f.free_over is not None:
+                free[name] = self.model.column(("free", name), -CENTS * shipping)
+                self.money.append((free[name], -shipping))
+                p.at_most([(free[name], 1.0), (opened[name], -1.0)], 0.0, "free if open")
+        return opened, free
+
+    def _buy(
+        self, name: str, terms: Terms, opened: dict[str, int], goods: defaultdict[str, Terms]
+    ) -> None:
+        p = self.model.programme
+        most = self._most(name, terms)
+        if most <= 0:
+            return
+        need: Terms = list(terms)
+        spare = self._spares(name, terms, most)
+        need += spare
+        most_bought = most + (1 + most * self.needs.order.spares_pct / 100 if spare else 0)
+        have: Terms = []
+        own = self.market.owned.get(name)
+        if own is not None:
+            use = self.model.column(("owned", name), upper=float(own.quantity), whole=False)
+            have.append((use, 1.0))
+            if own.use == "must":
+                p.at_least(need, float(own.quantity), f"must {name}")
+        packs: Terms = []
+        for d, deal in enumerate(self.market.deals.get(name, ())):
+            packs += self._deal(name, d, deal, most_bought, opened, goods)
+        have += packs
+        p.at_least(have + [(j, -n) for j, n in need], 0.0, f"need {name}")
+        self._first_pack(name, packs, own is not None, spare)
+        self._only_used(name, packs, terms, most_bought)
+
+    def _most(self, name: str, terms: Terms) -> float:
+        """The largest need of a part that the kept columns could make."""
+        by_exclusion: dict[str, float] = {}
+        total = 0.0
+        excluded = {
+            j: e for (n, e), cols in self.exclusive.items() if n == name for j, _ in cols
+        }
+        upper = self.model.programme.upper
+        for j, n in terms:
+            amount = n * upper[j]
+            if j in excluded:
+                by_exclusion[excluded[j]] = max(by_exclusion.get(excluded[j], 0.0), amount)
+            else:
+                total += amount
+        return min(total + sum(by_exclusion.values()), self.pricer.most.get(name, 1e5))
+
+    def _spares(self, name: str, terms: Terms, most: float) -> Terms:
+        pct = self.needs.order.spares_pct
+        kind = self.market.parts[name].cls
+        p = self.model.programme
+        if pct <= 0 or kind not in (*TERMINATIONS, "fuse"):
+            return []
+        if kind == "fuse":
+            column = self.model.column(("spare", name), upper=1.0)
+            for exclusion in self._exclusions(name):
+                p.at_least(
+                    [(column, 1.0)] + [(j, -1.0) for j, _ in exclusion], 0.0, "spare fuse"
+                )
+            rest = self._unexcluded(name, terms)
+            for j, _ in rest:
+                p.at_least([(column, p.upper[j]), (j, -1.0)], 0.0, "spare fuse")
+            return [(column, 1.0)]
+        upper = math.ceil(most * pct / 100) + 1.0
+        column = self.model.column(("spare", name), upper=upper)
+        share = [(j, -n * pct / 100) for j, n in terms]
+        p.at_least([(column, 1.0), *share], -1e-7, "spares")
+        for exclusion in self._exclusions(name):
+            p.at_least([(column, 1.0)] + [(j, -1.0) for j, _ in exclusion], 0.0, "one spare")
+        return [(column, 1.0)]
+
+    def _exclusions(self, name: str) -> list[Terms]:
+        return [cols for (n, _), cols in self.exclusive.items() if n == name]
+
+    def _unexcluded(self, name: str, terms: Terms) -> Terms:
+        inside = {j for cols in self._exclusions(name) for j, _ in cols}
+        return [(j, n) for j, n in terms if j not in inside]
+
+    def _deal(
+        self,
+        name: str,
+        number: int,
+        deal: Deal,
+        most: float,
+        opened: dict[str, int],
+        goods: defaultdict[str, Terms],
+    ) -> Terms:
+        """Columns for the packs of a deal, one a price level; at most one level is taken."""
+        p = self.model.programme
+        enough = math.ceil(most / float(deal.units) - 1e-9)
+        levels = useful_levels(deal, enough)
+        found: Terms = []
+        switches: Terms = []
+        for level, (start, price) in enumerate(levels):
+            top = max(enough, start)
+            if deal.most_packs is not None:
+                top = min(top, deal.most_packs)
+            if top < start:
+                continue
+            column = self.model.column(
+                ("packs", name, number, start), CENTS * float(price), top
+            )
+            self.money.append((column, float(price)))
+            goods[deal.supplier].append((column, float(price)))
+            found.append((column, float(deal.units)))
+            gate = opened[deal.supplier]
+            if len(levels) > 1:
+                gate = self.model.column(("level", name, number, start))
+                switches.append((gate, 1.0))
+                p.at_most([(gate, 1.0), (opened[deal.supplier], -1.0)], 0.0, "open")
+                if start > 1:
+                    p.at_least([(column, 1.0), (gate, -float(start))], 0.0, "from")
+            last = (
+                levels[level + 1][0] - 1 if level + 1 < len(levels) and _rises(levels) else top
+            )
+            p.at_most([(column, 1.0), (gate, -float(min(top, last)))], 0.0, "if open")
+        if switches:
+            p.at_most(switches, 1.0, "one level")
+        return found
+
+    def _first_pack(self, name: str, packs: Terms, owned: bool, spare: Terms) -> None:
+        """A part that is used at all takes at least one whole pack: a row that lifts the bound."""
+        if owned or not packs:
+            return
+        p = self.model.programme
+        for cols in [*self._exclusions(name), [(j, 1.0) for j, _ in spare]]:
+            if cols:
+                terms = [(j, 1.0) for j, _ in packs] + [(j, -a / p.upper[j]) for j, a in cols]
+                p.at_least(terms, 0.0, "first pack")
+
+    def _only_used(self, name: str, packs: Terms, terms: Terms, most: float) -> None:
+        """Nothing is bought of a part the kit does not use, whatever freight it would save."""
+        thresholds = any(f.free_over is not None for f in self.market.freight.values())
+        if not packs or not thresholds:
+            return
+        p = self.model.programme
+        uses = self.model.column(("used", name))
+        p.at_least([(j, n) for j, n in terms] + [(uses, -_least(terms))], 0.0, "used")
+        for j, _ in packs:
+            p.at_most([(j, 1.0), (uses, -p.upper[j])], 0.0, "only used")
+
+
+GROUP_ROWS = ("pv", "controller", "string", "inverter", "charger", "ac", "mode")
+"""First words of rows that tie a group's options to what needs them."""
+
+
+def _least(terms: Terms) -> float:
+    return min(n for _, n in terms if n > 0)
+
+
+def _rises(levels: Sequence[tuple[int, object]]) -> bool:
+    prices = [p for _, p in levels]
+    return any(b > a for a, b in zip(prices, prices[1:], strict=False))  # type: ignore[operator]
+
+
+def useful_levels(deal: Deal, enough: int) -> list[tuple[int, object]]:
+    """Price levels that could ever pay for a need of at most `enough` packs.
+
+    A level that starts above `enough` packs costs at least start times its price; where fewer
+    packs at an earlier level never cost more than that, it is never the cheapest.
+    """
+    levels = list(deal.levels)
+    if not levels:
+        return []
+    found = []
+    for start, price in levels:
+        if start <= max(enough, 1):
+            found.append((start, price))
+        elif start * price < deal.cost(enough):
+            found.append((start, price))
+    return found

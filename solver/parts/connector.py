@@ -1,0 +1,17 @@
+"""Connectors of panel cables."""
+
+from __future__ import annotations
+
+from solver.columns import column
+from solver.parts.base import Part, part_class
+
+
+@part_class("connector")
+class Connector(Part):
+    """A connector half, or a branch pair that joins two strings."""
+
+    kind: str = column("", "half or branch", one_of=("plug", "socket", "branch pair"))
+    area_from_mm2: float = column("mm²", "thinnest conductor it takes", above=0, at_most=100)
+    area_to_mm2: float = column("mm²", "thickest conductor it takes", above=0, at_most=100)
+    rated_a: float = column("A", "rated current", above=0, at_most=500)
+    max_v: float = column("V", "highest voltage", above=0, at_most=3000)

@@ -1,0 +1,40 @@
+"""Columns that every device class may have beside its own."""
+
+from __future__ import annotations
+
+import dataclasses
+
+from solver.columns import column
+from solver.parts.base import Part
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
+class Device(Part):
+    """A part that takes up space in a place."""
+
+    length_mm: float = column(
+        "mm", "longer side of the face it stands or hangs on", above=0, at_most=20000
+    )
+    width_mm: float = column("mm", "other side of that face", above=0, at_most=20000)
+    height_mm: float = column("mm", "how far it rises from that face", above=0, at_most=20000)
+    clear_mm: float | None = column(
+        "mm", "free space it needs around itself", default=None, at_least=0
+    )
+    heat_w: float | None = column(
+        "W", "heat it gives off at its rated load", default=None, at_least=0
+    )
+    ip: str | None = column("", "protection code after IEC 60529", default=None, example="IP65")
+    min_c: float | None = column(
+        "°C", "coldest it may work at", default=None, at_least=-100, at_most=200
+    )
+    max_c: float | None = column(
+        "°C", "hottest it may work at", default=None, at_least=-100, at_most=200
+    )
+    mount_holes: str | None = column(
+        "", "mounting holes, count x diameter", default=None, example="4 x 5 mm"
+    )
+
+    @property
+    def face_mm(self) -> tuple[float, float]:
+        """The two sides of the face it stands or hangs on, in mm."""
+        return (self.length_mm, self.width_mm)

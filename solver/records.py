@@ -1,0 +1,257 @@
+"""What the later stages hand on: the finished design, its bill, its checks, the result.
+
+Plain frozen records. Names and meanings are those of the result file.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from solver.parts.base import Part
+
+if TYPE_CHECKING:
+    from datetime import date
+
+
+@dataclass(frozen=True, kw_only=True)
+class Device:
+    """Something that takes up space: placed, with the nearest corner of its face at x, y."""
+
+    id: str
+    part: Part
+    place: str
+    x_mm: float
+    y_mm: float
+    rotated: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class Array:
+    """Panels on one controller: equal strings in parallel."""
+
+    controller: str
+    """Device id."""
+    panel: str
+    """Part."""
+    panels: tuple[str, ...]
+    """Device ids, string after string."""
+    series: int
+    parallel: int
+    voc_cold_v: float
+    vmp_hot_v: float
+    isc_a: float
+    """All strings together, without factor."""
+    charge_a: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Bank:
+    """One kind of battery, in equal parallel strings."""
+
+    battery: str
+    """Part."""
+    series: int
+    parallel: int
+    batteries: tuple[str, ...]
+    """Device ids, string after string, the positive end of each string first."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Protection:
+    """A fuse or breaker in the design; several circuits name it where one serves several."""
+
+    id: str
+    part: str
+    holder: str | None
+    place: str
+    """Where it stands: at its source's end."""
+    way: int | None
+    """Its way in a block of several; `id` is then the block's with the way, `FB1:2`."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Circuit:
+    """One electrical connection, both poles."""
+
+    name: str
+    kind: str
+    from_: str
+    to: str
+    conductors: int
+    current_a: float
+    design_a: float
+    length_m: float
+    """One way, without slack."""
+    cable: str
+    """Part (of the positive, where the poles have different colours)."""
+    area_mm2: float
+    ampacity_a: float
+    """Corrected for ambient, bundling and terminals."""
+    drop_v: float
+    drop_pct: float
+    protection: str | None
+    protection_id: str | None
+    via: tuple[tuple[str, str], ...]
+    """Legs taken, as pairs of places, in order from `from_`."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class End:
+    """One core's end of a piece of cable."""
+
+    at: str
+    """Device id or protection id, with `:port` where it has several."""
+    pole: str
+    """`+`, `-`, `L`, `N`, `PE` or empty."""
+    stud: str | None
+    termination: str | None
+    """Part, or None where the terminal takes bare wire."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Cut:
+    """One physical piece of cable."""
+
+    label: str
+    cable: str
+    length_mm: int
+    circuit: str
+    piece_of: str
+    """The spool or length it is cut from."""
+    ends: tuple[End, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Design:
+    """The selection made real."""
+
+    system_voltage_v: int
+    chemistry: str
+    devices: tuple[Device, ...]
+    arrays: tuple[Array, ...]
+    bank: Bank
+    protections: tuple[Protection, ...]
+    circuits: tuple[Circuit, ...]
+    cuts: tuple[Cut, ...]
+    parts: Mapping[str, Part]
+    """Every part the design uses, by its name."""
+    extras: Mapping[str, int] = field(default_factory=dict)
+    """Counted parts beside devices, protections, cables and terminations (branch pairs, …)."""
+
+    def device(self, id: str) -> Device:  # noqa: A002  the contract's own word
+        """The device of that id."""
+        return next(d for d in self.devices if d.id == id)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Line:
+    """One line of the bill."""
+
+    part: str
+    part_class: str
+    name: str
+    unit: str
+    """`each` or `m`."""
+    need: Decimal
+    """What the design takes, spares included."""
+    spares: Decimal
+    owned: Decimal
+    """Of the need, what the person has."""
+    buy: Decimal
+    supplier: str | None
+    pack: Decimal | None
+    packs: int | None
+    price: Decimal | None
+    """Of one pack, in the job's currency."""
+    line_total: Decimal
+    why: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class SupplierOrder:
+    """One supplier's basket."""
+
+    supplier: str
+    name: str
+    goods: Decimal
+    shipping: Decimal
+    total: Decimal
+    lead_days: int
+    """The longest of its lines."""
+    arrives: date | None
+    """Where the needs state a start."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Check:
+    """One rule applied to one thing."""
+
+    rule: str
+    source: str
+    subject: str
+    value: float | str
+    limit: float | str
+    unit: str
+    ok: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class MonthEnergy:
+    """A mean day of one month."""
+
+    month: int
+    need_wh: float
+    yield_wh: float
+    other_wh: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class EnergyReport:
+    """The energy figures of a design."""
+
+    daily_load_wh: float
+    daily_battery_wh: float
+    usable_battery_wh: float
+    months: tuple[MonthEnergy, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Reason:
+    """Why no kit meets the needs."""
+
+    needs: tuple[str, ...]
+    message: str
+    change: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Binding:
+    """A limit, how much of it is used."""
+
+    need: str
+    used: float
+    limit: float
+    unit: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Result:
+    """The answer to a needs file. `design` and what follows from it are None or empty without one."""
+
+    status: str
+    """`optimal`, `feasible` or `infeasible`."""
+    currency: str
+    total: Decimal | None
+    lower_bound: Decimal | None
+    gap_pct: float | None
+    design: Design | None
+    energy: EnergyReport | None
+    lines: tuple[Line, ...]
+    orders: tuple[SupplierOrder, ...]
+    checks: tuple[Check, ...]
+    bindings: tuple[Binding, ...]
+    notes: tuple[str, ...]
+    reasons: tuple[Reason, ...]

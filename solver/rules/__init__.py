@@ -1,0 +1,1 @@
+"""The rules of the trade: one small function each, with its source; one module a topic."""

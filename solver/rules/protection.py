@@ -1,0 +1,136 @@
+"""Fuses and breakers: ratings and their limits."""
+
+from __future__ import annotations
+
+import math
+
+from solver.rules.base import COMMON_PRACTICE, Source, rule
+from solver.rules.gauge import row_of
+from solver.rules.string import charging_voltage_v
+from solver.tables import awg, iec_60059, iso_8820, nec_240
+
+RATINGS = Source(
+    "NFPA 70 (2023), 240.6(A); ISO 8820; IEC 60059", "", "", "ISO and IEC from memory"
+)
+NEC_240_4_D = Source(
+    "NFPA 70, National Electrical Code",
+    "2023",
+    "240.4(D)",
+    "18 and 16 AWG from memory; numbering differs by edition",
+)
+
+NEC_RATINGS_A = tuple(sorted({*nec_240.RATINGS_A, *nec_240.FUSE_RATINGS_A}))
+
+STANDARD_RATINGS_A: tuple[float, ...] = tuple(
+    sorted(
+        {
+            *(float(a) for a in NEC_RATINGS_A),
+            *(float(a) for a in iso_8820.MEDIUM_BLADE_A),
+            *(float(a) for a in iso_8820.HIGH_CURRENT_BLADE_A),
+            *(float(a) for a in iso_8820.STRIP_A),
+            *(float(a) for a in iec_60059.ROUNDED_A),
+            *(round(a * tens, 6) for a in iec_60059.DECADE_A for tens in (1, 10, 100, 1000)),
+        }
+    )
+)
+"""Every standard rating, rising, in amperes."""
+
+
+@rule(subject="protection", limit="equal", unit="A", source=RATINGS)
+def is_standard_rating(a: float) -> bool:
+    """Whether a current is a standard rating of fuses or breakers.
+
+    Parameters
+    ----------
+    a : float
+        In amperes.
+
+    Returns
+    -------
+    bool
+
+    Source
+    ------
+    NFPA 70 (2023), 240.6(A); ISO 8820-3 and -5, IEC 60059 with the whole numbers of
+    IEC 60269-1, from memory.
+    """
+    return any(math.isclose(a, rating, rel_tol=1e-9) for rating in STANDARD_RATINGS_A)
+
+
+def next_standard_rating_a(a: float) -> float:
+    """The smallest standard rating not below a current.
+
+    Parameters
+    ----------
+    a : float
+        In amperes, at most 6000.
+
+    Returns
+    -------
+    float
+        Amperes.
+
+    Raises
+    ------
+    ValueError
+        Above the table's end.
+
+    Source
+    ------
+    NFPA 70 (2023), 240.6(A). Worked values: tests/published/test_nec_240.py.
+    """
+    for rating in NEC_RATINGS_A:
+        if rating >= a:
+            return float(rating)
+    raise ValueError(f"no standard rating reaches {a:g} A")
+
+
+@rule(subject="protection", limit="at most", unit="A", source=NEC_240_4_D)
+def small_conductor_limit_a(practice: str, area_mm2: float) -> float:
+    """Largest protection of a thin conductor, whatever its ampacity.
+
+    Parameters
+    ----------
+    practice : str
+        `iso`, `nec` or `abyc`.
+    area_mm2 : float
+        In mm²; a size in mm² counts as the largest gauge not above it.
+
+    Returns
+    -------
+    float
+        Amperes; infinite where nothing is said, 0 under `nec` below 18 AWG.
+
+    Source
+    ------
+    NFPA 70 (2023), 240.4(D).
+    """
+    if practice != "nec":
+        return math.inf
+    gauge = row_of(area_mm2, awg.AREA_MM2)
+    if gauge is None:
+        return 0.0
+    return float(nec_240.SMALL_CONDUCTOR_A.get(gauge, math.inf))
+
+
+@rule(subject="protection", limit="at most", unit="V", source=COMMON_PRACTICE)
+def highest_circuit_v(chemistry: str, system_v: float) -> float:
+    """Highest voltage between the poles of a circuit on the bank.
+
+    Parameters
+    ----------
+    chemistry : str
+        `lfp`, `agm`, `gel` or `flooded`.
+    system_v : float
+        Nominal voltage, in volts.
+
+    Returns
+    -------
+    float
+        Volts: the charging voltage. Compare with `max_v` of fuses, breakers and switches.
+
+    Source
+    ------
+    Common practice, no source; equalising a flooded bank goes higher and is not reckoned with.
+    """
+    return charging_voltage_v(chemistry, system_v)

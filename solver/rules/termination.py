@@ -1,0 +1,92 @@
+"""Terminations: which lug goes on which conductor and stud."""
+
+from __future__ import annotations
+
+from solver.rules.base import Source, rule
+from solver.tables import asme_b18_2_8, iso_273
+
+LUG_FIT = Source(
+    "ISO 273 (1979), fine, and ASME B18.2.8, close: clearance holes",
+    "",
+    "",
+    "from memory; clearance of at most 15 % is common practice, no source",
+)
+
+LARGEST_CLEARANCE = 0.15
+"""Of the stud's diameter; common practice, no source."""
+
+SAME_AREA = 0.005
+"""Stated areas this near, as a share, are the same size."""
+
+
+def stud_mm(stud: str) -> float:
+    """Nominal diameter of a stud, in mm, by its name (`M8`, `5/16 in`, `No. 10`).
+
+    Source
+    ------
+    The name of metric studs; ASME B18.2.8, from memory, of inch studs.
+    """
+    if stud in asme_b18_2_8.STUD_IN:
+        return asme_b18_2_8.STUD_IN[stud] * asme_b18_2_8.MM_PER_IN
+    return float(stud.removeprefix("M"))
+
+
+def hole_mm(stud: str) -> float:
+    """Diameter of the hole of a lug made for a stud, in mm: the tightest series.
+
+    Source
+    ------
+    ISO 273 (1979), fine; ASME B18.2.8, close; from memory.
+    """
+    if stud in asme_b18_2_8.HOLE_IN:
+        return asme_b18_2_8.HOLE_IN[stud][0] * asme_b18_2_8.MM_PER_IN
+    return iso_273.HOLE_MM[stud][0]
+
+
+def hole_passes(lug_stud: str, stud: str) -> bool:
+    """Whether the hole of a lug made for one stud goes over another.
+
+    Source
+    ------
+    Arithmetic from ISO 273 (1979), fine, and ASME B18.2.8, close.
+    """
+    return hole_mm(lug_stud) > stud_mm(stud)
+
+
+def hole_fits(lug_stud: str, stud: str) -> bool:
+    """Whether it goes over the stud, and not too loosely.
+
+    Source
+    ------
+    As `hole_passes`; at most 15 % of the stud's diameter loose is common practice, no source.
+    """
+    clearance = hole_mm(lug_stud) - stud_mm(stud)
+    return hole_passes(lug_stud, stud) and clearance <= LARGEST_CLEARANCE * stud_mm(stud)
+
+
+@rule(subject="end", limit="equal", unit="", source=LUG_FIT)
+def lug_fits(lug_area_mm2: float, lug_stud: str, area_mm2: float, stud: str) -> bool:
+    """Whether a lug belongs on a conductor's end and goes on a terminal.
+
+    Parameters
+    ----------
+    lug_area_mm2 : float
+        Conductor the lug is made for, in mm².
+    lug_stud : str
+        Stud its hole is made for.
+    area_mm2 : float
+        The conductor's, in mm². A gauge is never about a size in mm²: 2 AWG is 33.6 mm².
+    stud : str
+        The terminal's.
+
+    Returns
+    -------
+    bool
+
+    Source
+    ------
+    ISO 273 (1979), fine, and ASME B18.2.8, close, from memory: M8 and 5/16 in pass each
+    other, 3/8 in does not pass M10. Fits: tests/published/test_lug_holes.py.
+    """
+    same = abs(lug_area_mm2 / area_mm2 - 1.0) <= SAME_AREA
+    return same and hole_fits(lug_stud, stud)

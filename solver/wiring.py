@@ -1,0 +1,455 @@
+"""Runs and the ways to wire them: conductor, protection and terminations of one circuit.
+
+A *run* is a circuit before its conductor is chosen: where it goes, how long, what its ends land
+on. An *option* is one way to wire it: a conductor for each pole, a protection with its holder,
+a lug at every stud. An option knows the largest running current it may carry under every rule
+at once (`cap_a`), so one list of options serves every current, and what it takes from the
+catalog (`takes`), so its price is known before it is chosen.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+
+from solver.market import Market
+from solver.needs import Needs
+from solver.parts import Breaker, Cable, Connector, Fuse, Holder, Lug
+from solver.routes import Route
+from solver.rules import conductor as rule_c
+from solver.rules import protection as rule_p
+
+LEAD_M = 0.15
+"""From a source to its protection, one way: under 7 in, the stricter limit of the practices
+(ABYC E-11 11.10.1.1 from memory; 46 CFR 183.380)."""
+
+NEGATIVE_COLOURS = frozenset({"black", "white", "blue", "yellow", "brown"})
+EARTH_COLOURS = frozenset({"green", "green-yellow"})
+
+BEHIND_MAIN_KA = 1.0
+"""Least breaking capacity of a protection behind the main one; common practice, no source."""
+
+FAMILY = "\x1f"
+"""Between the names of interchangeable parts; no part's name can hold it."""
+
+HUB = ("bar", "switch", "shunt")
+"""Terminals whose stud depends on which bus bar, switch or shunt is chosen."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mouth:
+    """What one core's end lands on, before ids are known.
+
+    `at` is a role (`source`, `fuse`, `sink`, `bar`, `switch`, `shunt`, `panel`); `stud` its stud,
+    None where it takes bare wire. The studs of `bar`, `switch` and `shunt` depend on the parts
+    chosen for them, that of `fuse` on the protection.
+    """
+
+    at: str
+    pole: str
+    stud: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One piece of cable of a run."""
+
+    pole: str
+    """`+` or `-` of a single core; empty for a cable with all its cores in one sheath."""
+    metres: float
+    mouths: tuple[Mouth, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """A circuit before its conductor is chosen."""
+
+    kind: str
+    uses: tuple[str, ...]
+    """Uses of cable it may take."""
+    conductors: int
+    route: Route
+    pieces: Callable[[str], tuple[Piece, ...]]
+    """Pieces by the use of the cable taken."""
+    drop_limit_pct: float
+    drop_base_v: float
+    protected: str
+    """`none`, `main` (breaks the bank's short circuit), `behind` (behind the main one), or
+    `block` (a way of a fuse block)."""
+    highest_v: float
+    breaking_ka: float = BEHIND_MAIN_KA
+    fuse_kind: str | None = None
+    """Only fuses of this kind (a block's)."""
+    most_a: float = math.inf
+    """Largest protection the device behind it allows."""
+    link_m: float = 0.0
+    """Longest single link within it, which keeps to the drop limit by itself."""
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One way to wire a run."""
+
+    plus: Cable
+    minus: Cable
+    protection: Fuse | Breaker | None
+    holder: Holder | None
+    ampacity_a: float
+    ohm_per_m: float
+    cap_a: float
+    """Largest running current: by ampacity, by drop and by the protection's rating."""
+    drop_cap_a: float
+    pieces: tuple[Piece, ...]
+    ends: tuple[tuple[str | None, ...], ...]
+    """For each piece and mouth the termination's part or family; None for bare wire and for a
+    hub terminal, whose stud is known only with the part chosen there."""
+    takes: Mapping[str, int]
+    """Parts, or families of interchangeable parts, by name; of cable millimetres."""
+    hub_ends: Mapping[tuple[str, float], int]
+    """Ends at bus bars, switch or shunt, by terminal and conductor area: their lugs depend on
+    the studs chosen there."""
+    kg: float
+    """Without lugs."""
+    connector_a: float = math.inf
+    connector_v: float = math.inf
+
+    @property
+    def rating_a(self) -> float:
+        """The protection's rating; infinite without one."""
+        return math.inf if self.protection is None else self.protection.rated_a
+
+
+Seat = tuple[Fuse | Breaker | None, Holder | None]
+"""A protection in its holder."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shelf:
+    """The parts wiring is made from, indexed once."""
+
+    needs: Needs
+    market: Market
+    cables: Mapping[str, tuple[tuple[Cable, Cable], ...]]
+    """By use: pairs of a positive's and a negative's cable, of one size and family."""
+    lugs: Mapping[tuple[float, str], tuple[str, ...]]
+    """Lugs by conductor area and stud."""
+    protections: tuple[tuple[Fuse | Breaker, Holder | None], ...]
+    """Single protections with the holder each sits in."""
+    blocks: tuple[Holder, ...]
+    block_fuses: Mapping[str, tuple[Fuse, ...]]
+    """Fuses by the block they fit."""
+    connectors: tuple[Connector, ...]
+
+    def lug(self, area_mm2: float, stud: str) -> str | None:
+        """The lug for a conductor on a stud, or the family of those that fit; None: no such lug."""
+        return family_name(self.lugs.get((area_mm2, stud), ()))
+
+
+def family_name(parts: tuple[str, ...]) -> str | None:
+    """The name that stands for any one of some interchangeable parts."""
+    return FAMILY.join(parts) if parts else None
+
+
+def members(name: str) -> tuple[str, ...]:
+    """The parts of a family; of a plain part itself."""
+    return tuple(name.split(FAMILY))
+
+
+def shelf(needs: Needs, market: Market) -> Shelf:
+    """Index what is to be had."""
+    parts = [p for p in market.parts.values() if market.to_be_had(p.part)]
+    parts.sort(key=lambda p: p.part)
+    holders = [p for p in parts if isinstance(p, Holder)]
+    fuses = [p for p in parts if isinstance(p, Fuse)]
+    return Shelf(
+        needs=needs,
+        market=market,
+        cables=_cable_pairs([p for p in parts if isinstance(p, Cable)]),
+        lugs=_by_size_and_stud([p for p in parts if isinstance(p, Lug)]),
+        protections=tuple(
+            _singles(fuses, [p for p in parts if isinstance(p, Breaker)], holders)
+        ),
+        blocks=tuple(h for h in holders if h.ways > 1),
+        block_fuses={
+            h.part: tuple(f for f in fuses if holder_fits(f, h)) for h in holders if h.ways > 1
+        },
+        connectors=tuple(p for p in parts if isinstance(p, Connector)),
+    )
+
+
+def holder_fits(fuse: Fuse, holder: Holder) -> bool:
+    """Whether a fuse sits in a holder: the one it names, or one made for its class and rating."""
+    if fuse.holder is None:
+        return False
+    right_kind = holder.kind == fuse.kind or holder.part == fuse.holder
+    return right_kind and (holder.ways > 1 or holder.rated_a >= fuse.rated_a)
+
+
+def _singles(
+    fuses: list[Fuse], breakers: list[Breaker], holders: list[Holder]
+) -> Iterable[tuple[Fuse | Breaker, Holder | None]]:
+    """Single protections: a fuse in the holder it names, a breaker or a fuse that needs none."""
+    named = {h.part: h for h in holders if h.ways == 1}
+    for fuse in fuses:
+        if fuse.holder is None:
+            yield fuse, None
+        elif fuse.holder in named:
+            yield fuse, named[fuse.holder]
+        else:
+            # its usual seat is a block; by itself it sits in any single holder of its class
+            for h in named.values():
+                if h.kind == fuse.kind and h.rated_a >= fuse.rated_a:
+                    yield fuse, h
+    for b in breakers:
+        yield b, None
+
+
+def _by_size_and_stud(lugs: list[Lug]) -> dict[tuple[float, str], tuple[str, ...]]:
+    found: dict[tuple[float, str], list[str]] = {}
+    for lug in lugs:
+        found.setdefault((lug.area_mm2, lug.stud), []).append(lug.part)
+    return {k: tuple(v) for k, v in found.items()}
+
+
+def positive_may_be(cable: Cable) -> bool:
+    """A positive conductor is red, or of a colour that says nothing (marked at its ends)."""
+    return cable.colour not in NEGATIVE_COLOURS and cable.colour not in EARTH_COLOURS
+
+
+def negative_may_be(cable: Cable) -> bool:
+    """A negative conductor is anything but red or an earth colour."""
+    return cable.colour != "red" and cable.colour not in EARTH_COLOURS
+
+
+def _cable_pairs(cables: list[Cable]) -> dict[str, tuple[tuple[Cable, Cable], ...]]:
+    found: dict[str, list[tuple[Cable, Cable]]] = {}
+    for plus in cables:
+        if plus.use in ("pair", "ac"):
+            found.setdefault(plus.use, []).append((plus, plus))
+            continue
+        if not positive_may_be(plus):
+            continue
+        for minus in cables:
+            same = (minus.use, minus.area_mm2, minus.size) == (
+                plus.use,
+                plus.area_mm2,
+                plus.size,
+            )
+            if same and negative_may_be(minus):
+                found.setdefault(plus.use, []).append((plus, minus))
+    return {k: tuple(v) for k, v in found.items()}
+
+
+def cut_mm(needs: Needs, metres: float) -> int:
+    """The length a piece is cut to: the way, slack at both ends, rounded up."""
+    raw = metres * 1000 + 2 * needs.rules.slack_mm
+    step = needs.rules.round_mm
+    return round(math.ceil(raw / step - 1e-9) * step)
+
+
+@dataclass(frozen=True, slots=True)
+class Conductor:
+    """A conductor for a run: both poles' cable and what it may carry."""
+
+    plus: Cable
+    minus: Cable
+    pieces: tuple[Piece, ...]
+    ampacity_a: float
+    ohm_per_m: float
+    drop_cap_a: float
+    limit_a: float
+    """Largest protection it may have."""
+
+
+def conductors(shelf: Shelf, run: Run) -> list[Conductor]:
+    """Every conductor that could serve a run."""
+    rules = shelf.needs.rules
+    found = []
+    for use in run.uses:
+        pieces = run.pieces(use)
+        least = rule_c.least_area_mm2(rules.practice, use in ("pair", "ac"))
+        for plus, minus in shelf.cables.get(use, ()):
+            if plus.area_mm2 < least - 1e-9:
+                continue
+            ampacity = min(
+                conductor_ampacity_a(shelf.needs, run.route, x) for x in (plus, minus)
+            )
+            if ampacity <= 0:
+                continue
+            ohm = conductor_ohm_per_m(shelf.needs, plus, minus)
+            per_amp = max(
+                rule_c.drop_v(run.conductors, run.route.length_m, 1.0, ohm),
+                rule_c.drop_v(1, run.link_m, 1.0, ohm),
+            )
+            small = rule_p.small_conductor_limit_a(rules.practice, plus.area_mm2)
+            found.append(
+                Conductor(
+                    plus=plus,
+                    minus=minus,
+                    pieces=pieces,
+                    ampacity_a=ampacity,
+                    ohm_per_m=ohm,
+                    drop_cap_a=run.drop_limit_pct / 100 * run.drop_base_v / per_amp,
+                    limit_a=min(ampacity, small, run.most_a),
+                )
+            )
+    return found
+
+
+def conductor_ohm_per_m(needs: Needs, plus: Cable, minus: Cable) -> float:
+    """Resistance of a conductor at work: of two poles the larger."""
+    worst = max(plus.ohm_per_km_20c, minus.ohm_per_km_20c)
+    return float(rule_c.resistance_ohm_per_m(worst, needs.rules.conductor_c))
+
+
+def seats(shelf: Shelf, run: Run) -> list[Seat]:
+    """Every protection that could guard a run, each with its holder; one empty for `none`."""
+    if run.protected == "none":
+        return [(None, None)]
+    if run.protected == "block":
+        fuses = shelf.block_fuses.get(run.fuse_kind or "", ())
+        return [(f, None) for f in fuses if f.max_v >= run.highest_v]
+    return [
+        (protection, holder)
+        for protection, holder in shelf.protections
+        if protection.max_v >= run.highest_v
+        and protection.breaking_ka >= run.breaking_ka
+        and (holder is None or holder.max_v >= run.highest_v)
+    ]
+
+
+def wire(shelf: Shelf, conductor: Conductor, seat: Seat) -> Option | None:
+    """One way to wire a run; None where a terminal has no lug that fits."""
+    protection, holder = seat
+    rated = math.inf if protection is None else protection.rated_a
+    return _option(
+        shelf, conductor.pieces, conductor.plus, conductor.minus, protection, holder,
+        ampacity=conductor.ampacity_a, ohm=conductor.ohm_per_m, drop_cap=conductor.drop_cap_a,
+        cap=min(conductor.ampacity_a, rated) / shelf.needs.rules.continuous,
+    )  # fmt: skip
+
+
+def conductor_ampacity_a(needs: Needs, route: Route, cable: Cable) -> float:
+    """Corrected ampacity of a cable on a way: its own two loaded conductors and those stated."""
+    return rule_c.ampacity_a(
+        needs.rules.practice,
+        cable.area_mm2,
+        cable.insulation_c,
+        route.ambient_c,
+        2 + route.loaded,
+        route.engine_space,
+    )
+
+
+def _option(
+    shelf: Shelf,
+    pieces: tuple[Piece, ...],
+    plus: Cable,
+    minus: Cable,
+    protection: Fuse | Breaker | None,
+    holder: Holder | None,
+    *,
+    ampacity: float,
+    ohm: float,
+    drop_cap: float,
+    cap: float,
+) -> Option | None:
+    takes: Counter[str] = Counter()
+    hub: Counter[tuple[str, float]] = Counter()
+    rows: list[tuple[str | None, ...]] = []
+    kg = 0.0
+    seat = holder if holder is not None else protection
+    for piece in pieces:
+        cable = minus if piece.pole == "-" else plus
+        mm = cut_mm(shelf.needs, piece.metres)
+        takes[cable.part] += mm
+        kg += cable.kg * mm / 1000
+        row: list[str | None] = []
+        for mouth in piece.mouths:
+            if mouth.at in HUB:
+                hub[(mouth.at, cable.area_mm2)] += 1
+                row.append(None)
+                continue
+            stud = seat.stud if mouth.at == "fuse" and seat is not None else mouth.stud
+            if stud is None:
+                row.append(None)
+                continue
+            end = shelf.lug(cable.area_mm2, stud)
+            if end is None:
+                return None
+            row.append(end)
+            takes[end] += 1
+        rows.append(tuple(row))
+    for one in (protection, holder):
+        if one is not None:
+            takes[one.part] += 1
+    kg += sum(_kg(shelf, p) * n for p, n in takes.items())
+    return Option(
+        plus=plus,
+        minus=minus,
+        protection=protection,
+        holder=holder,
+        ampacity_a=ampacity,
+        ohm_per_m=ohm,
+        cap_a=min(cap, drop_cap),
+        drop_cap_a=drop_cap,
+        pieces=pieces,
+        ends=tuple(rows),
+        takes=dict(takes),
+        hub_ends=dict(hub),
+        kg=kg,
+    )
+
+
+def _kg(shelf: Shelf, name: str) -> float:
+    """The mass of one piece of a part; cables and lugs are weighed elsewhere."""
+    part = shelf.market.parts.get(name)
+    return 0.0 if part is None or isinstance(part, Cable | Lug) else part.kg
+
+
+def array_options(shelf: Shelf, route: Route) -> list[Option]:
+    """Every way to bring an array's two poles to its controller: cable and connector halves."""
+    found = []
+    pieces = (
+        Piece("+", route.length_m, (Mouth("panel", "+"), Mouth("sink", "+"))),
+        Piece("-", route.length_m, (Mouth("panel", "-"), Mouth("sink", "-"))),
+    )
+    for plus, minus in shelf.cables.get("pv", ()):
+        ampacity = min(conductor_ampacity_a(shelf.needs, route, c) for c in (plus, minus))
+        ohm = conductor_ohm_per_m(shelf.needs, plus, minus)
+        for plug, socket in _halves(shelf, plus.area_mm2):
+            mm = cut_mm(shelf.needs, route.length_m)
+            takes = Counter({plus.part: mm})
+            takes[minus.part] += mm
+            takes[plug.part] += 1
+            takes[socket.part] += 1
+            found.append(
+                Option(
+                    plus=plus,
+                    minus=minus,
+                    protection=None,
+                    holder=None,
+                    ampacity_a=ampacity,
+                    ohm_per_m=ohm,
+                    cap_a=math.inf,
+                    drop_cap_a=math.inf,
+                    pieces=pieces,
+                    ends=((plug.part, None), (socket.part, None)),
+                    takes=dict(takes),
+                    hub_ends={},
+                    kg=(plus.kg + minus.kg) * mm / 1000 + plug.kg + socket.kg,
+                    connector_a=min(plug.rated_a, socket.rated_a),
+                    connector_v=min(plug.max_v, socket.max_v),
+                )
+            )
+    return found
+
+
+def _halves(shelf: Shelf, area_mm2: float) -> Iterable[tuple[Connector, Connector]]:
+    fit = [c for c in shelf.connectors if c.area_from_mm2 <= area_mm2 <= c.area_to_mm2]
+    for plug in fit:
+        for socket in fit:
+            if plug.kind == "plug" and socket.kind == "socket":
+                yield plug, socket

@@ -1,0 +1,292 @@
+"""The purchase workbook: live totals that agree, text that stays text, sheets that print.
+
+LibreOffice is the judge of the formulas: it recalculates the book and saves it again.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import io
+import os
+import shutil
+import subprocess
+from decimal import Decimal
+
+import openpyxl
+import pytest
+
+from bom.cautions import cautions_for
+from bom.sheets import start_here
+from bom.workbook import SHEETS, workbook_bytes, write_workbook
+from solver.needs import Job
+from tests.bom.sample import (
+    CHECKS,
+    CUTS,
+    DESIGN,
+    FAILED,
+    FORMULA_NAME,
+    LINES,
+    LUGS_BY_HAND,
+    NEEDS,
+    NO_KIT,
+    ORDERS,
+    PARTS,
+    RESULT,
+    STOCK,
+    TOTAL,
+    imperial,
+)
+
+
+def _book(result=RESULT, needs=NEEDS):
+    return openpyxl.load_workbook(io.BytesIO(workbook_bytes(result, needs, STOCK)))
+
+
+@pytest.fixture(scope="module")
+def book():
+    """The sample's workbook as written."""
+    return _book()
+
+
+@pytest.fixture(scope="module")
+def recalculated(tmp_path_factory):
+    """The sample's workbook after a spreadsheet program has recalculated and saved it."""
+    office = shutil.which("soffice")
+    if office is None:
+        message = "LibreOffice (package libreoffice-calc-nogui) is not installed: no soffice"
+        if os.environ.get("CI"):
+            pytest.fail(message)
+        pytest.skip(message)
+    folder = tmp_path_factory.mktemp("office")
+    write_workbook(folder / "kit.xlsx", RESULT, NEEDS, STOCK)
+    subprocess.run(
+        [
+            office,
+            f"-env:UserInstallation={(folder / 'profile').as_uri()}",
+            "--headless",
+            "--convert-to",
+            "xlsx:Calc MS Excel 2007 XML",
+            "--outdir",
+            str(folder / "saved"),
+            str(folder / "kit.xlsx"),
+        ],
+        check=True,
+        capture_output=True,
+        timeout=180,
+    )
+    return openpyxl.load_workbook(folder / "saved" / "kit.xlsx", data_only=True)
+
+
+def _cells(book):
+    return (
+        c for sheet in book for row in sheet.iter_rows() for c in row if c.value is not None
+    )
+
+
+def _rows(sheet):
+    return [[c.value for c in row] for row in sheet.iter_rows()]
+
+
+def _amount(sheet, label):
+    """The last value of the one row that begins with this label."""
+    (row,) = (r for r in _rows(sheet) if r[0] == label)
+    return [v for v in row if v is not None][-1]
+
+
+def test_recalculated_totals_are_the_totals(recalculated):
+    """The formulas give, to the cent, the stored total and that of the result."""
+    sheet = recalculated["order"]
+    live = _amount(sheet, "grand total (formula)")
+    assert live == pytest.approx(float(TOTAL), abs=0.005)
+    stored = _amount(sheet, "grand total as computed (stored number)")
+    assert stored == pytest.approx(live, abs=0.005)
+    for order in ORDERS:
+        total = _amount(sheet, f"total {order.name}")
+        assert total == pytest.approx(float(order.total), abs=0.005)
+
+
+def test_recalculated_lines_are_the_lines(recalculated):
+    """Every line's own formula gives its line_total."""
+    by_part = {row[0]: row for row in _rows(recalculated["order"])}
+    for line in LINES:
+        if line.supplier is not None:
+            assert by_part[line.part][8] == pytest.approx(float(line.line_total), abs=0.005)
+
+
+def test_no_cell_shows_an_error(recalculated):
+    """No formula is unknown to the program, and none divides by nothing."""
+    errors = [
+        f"{c.parent.title}!{c.coordinate}" for c in _cells(recalculated) if c.data_type == "e"
+    ]
+    assert errors == []
+
+
+def test_recalculated_weight_is_the_sum_of_its_places(recalculated):
+    """The sheet of weights adds up, and to the weight of what the design holds."""
+    rows = [r for r in _rows(recalculated["weights"]) if isinstance(r[2], int | float)]
+    *parts, in_all = rows
+    assert in_all[2] == pytest.approx(sum(r[2] for r in parts))
+    devices = sum(d.part.kg for d in DESIGN.devices)
+    fuses = sum(PARTS[p.part].kg for p in DESIGN.protections) + 2 * 0.25 + 0.3
+    cable = sum(PARTS[c.cable].kg * c.length_mm / 1000 for c in CUTS)
+    ends = sum(PARTS[e.termination].kg for c in CUTS for e in c.ends if e.termination)
+    assert in_all[2] == pytest.approx(devices + fuses + cable + ends + 2 * 0.02)
+
+
+def test_same_answer_same_bytes():
+    """A workbook that changed is an answer that changed."""
+    assert workbook_bytes(RESULT, NEEDS, STOCK) == workbook_bytes(RESULT, NEEDS, STOCK)
+
+
+def test_without_a_kit_nothing_is_written(tmp_path):
+    """No half workbook and no empty one."""
+    with pytest.raises(ValueError, match="no workbook"):
+        write_workbook(tmp_path / "kit.xlsx", NO_KIT, NEEDS, STOCK)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_each_line_to_buy_stands_in_one_row(book):
+    """Part, buy, price and line_total under their headings, in one row of the order."""
+    rows = _rows(book["order"])
+    (at,) = (i for i, r in enumerate(rows) if r[0] == "part")
+    column = {heading: n for n, heading in enumerate(rows[at])}
+    by_part = {r[0]: r for r in rows[at:]}
+    for line in LINES:
+        if line.supplier is None:
+            assert line.part not in by_part
+            continue
+        row = by_part[line.part]
+        assert row[column["buy"]] == float(line.buy)
+        assert row[column["price"]] == pytest.approx(float(line.price), rel=1e-12)
+        assert str(row[column["line_total"]]).startswith("=")
+
+
+def test_total_is_stored_as_a_plain_number_too(book):
+    """A preview that does not calculate still shows what is to be spent."""
+    assert _amount(book["order"], "grand total as computed (stored number)") == float(TOTAL)
+    assert _amount(book["start here"], "total") == float(TOTAL)
+
+
+def test_text_from_files_is_never_a_formula(book):
+    """Names beginning like formulas are quoted text; only our own cells calculate."""
+    formulas = {c.parent.title for c in _cells(book) if c.data_type == "f"}
+    assert formulas == {"order", "energy", "weights"}
+    for cell in _cells(book):
+        if cell.data_type == "f":
+            assert set(cell.value) <= set("=ABCDEFGHISUM0123456789+-*():"), cell.value
+        elif isinstance(cell.value, str) and cell.value[0] in "=+-@":
+            assert cell.quotePrefix, f"{cell.parent.title}!{cell.coordinate}"
+    found = [c for c in _cells(book) if c.value == FORMULA_NAME]
+    assert len(found) >= 2
+    assert {c.data_type for c in found} == {"s"}
+
+
+@pytest.mark.parametrize(
+    "name", ["#REF!", "#N/A", "=1+1", "@SUM(A1)", "-2", "+3", "a\x0bb", "a&b"]
+)
+def test_any_job_name_makes_a_book(name):
+    """Error values, control characters and signs in a name are text like any other."""
+    job = Job(name=name, currency="EUR")
+    note = dataclasses.replace(RESULT, notes=(name,))
+    book = _book(note, dataclasses.replace(NEEDS, job=job))
+    (cell,) = (row[1] for row in book["start here"] if row[0].value == "note 2")
+    assert cell.data_type == "s"
+    assert cell.value == name.replace("\x0b", " ")
+
+
+@pytest.mark.parametrize("module", SHEETS, ids=lambda m: m.TITLE)
+def test_every_sheet_is_set_up_for_the_printer(book, module):
+    """Landscape A4, one page wide, headings frozen and repeated, pages numbered."""
+    sheet = book[module.TITLE]
+    assert sheet.page_setup.orientation == "landscape"
+    assert int(sheet.page_setup.paperSize) == 9
+    assert sheet.page_setup.fitToWidth == 1
+    assert sheet.sheet_properties.pageSetUpPr.fitToPage
+    assert "&P" in sheet.oddFooter.right.text
+    if any(c.heading for c in module.COLUMNS):
+        assert sheet.freeze_panes is not None
+        assert sheet.print_title_rows is not None
+
+
+def test_first_sheet_lists_the_others():
+    """A sheet that is added is announced where a reader begins."""
+    assert [title for title, _ in start_here.SHEETS] == [m.TITLE for m in SHEETS[1:]]
+
+
+def test_lug_count_is_that_of_the_ends(book):
+    """The sheet's count is the one made by hand."""
+    counted = [(r[0], r[5]) for r in _rows(book["lug count"]) if r[1] == "lug"]
+    assert counted == LUGS_BY_HAND
+
+
+def test_every_piece_stands_once_in_the_cut_list(book):
+    """No piece is forgotten and none is cut twice."""
+    labels = [r[1] for r in _rows(book["cut list"]) if r[0] == "☐"]
+    assert sorted(labels) == sorted(c.label for c in CUTS)
+
+
+def test_circuit_is_read_from_left_to_right(book):
+    """From, its terminal, protection, conductor, to, its terminal, in that order."""
+    (row,) = (r for r in _rows(book["circuits"]) if r[0] == "inverter")
+    assert row[2:4] == ["BAR+", "lug-25-m8 on M8"]
+    assert row[4:6] == ["F2 80 A\nfuse-t-80", "2 × 25 mm2\ncable-25-red"]
+    assert row[8:10] == ["INV1", "lug-25-m6 on M6"]
+
+
+def test_energy_has_a_chart_of_need_and_supply(book):
+    """Yield and other charging as bars, the need as a line over the same months."""
+    (chart,) = book["energy"]._charts
+    titles = [s.tx.strRef.f for part in (chart, *chart._charts[1:]) for s in part.series]
+    names = [book["energy"][t.split("!")[1].replace("$", "")].value for t in titles]
+    assert names == ["array yield", "other charging", "need"]
+
+
+def test_failed_checks_come_first_and_shout(book):
+    """A check that failed stands on top, in bold, with NO."""
+    checks = (*CHECKS, FAILED)
+    sheet = _book(dataclasses.replace(RESULT, checks=checks))["checks"]
+    row = next(r for r in sheet.iter_rows(min_row=4) if r[5].value in {"yes", "NO"})
+    assert (row[0].value, row[5].value) == (FAILED.rule, "NO")
+    assert row[0].font.bold
+    assert not any(r[5].value == "NO" for r in book["checks"].iter_rows())
+
+
+def test_amounts_have_the_currency_in_their_format():
+    """Numbers stay numbers; the currency is their format, with its own number of decimals."""
+    needs = dataclasses.replace(NEEDS, job=Job(name="hut", currency="JPY"))
+    book = _book(dataclasses.replace(RESULT, currency="JPY"), needs)
+    formats = {c.number_format for c in _cells(book) if "JPY" in c.number_format}
+    assert formats == {'#,##0" JPY"'}
+
+
+def test_imperial_jobs_are_shown_in_inches_and_pounds():
+    """Shown only: a piece of cable keeps its millimetres and gets inches, rounded up."""
+    book = _book(needs=imperial())
+    (cut,) = (r for r in _rows(book["cut list"]) if r[1] == "W12")
+    assert cut[2:4] == [2500, 98.5]
+    (panel,) = (r for r in _rows(book["places"]) if r[0] == "PV1")
+    assert panel[5] == pytest.approx(1480 / 25.4)
+    assert panel[9] == pytest.approx(11.5 / 0.45359237)
+
+
+def test_two_offers_of_a_part_are_two_rows():
+    """A part bought from two suppliers stands under each, and the total holds both."""
+    line = next(x for x in LINES if x.part == "pv-plug")
+    north = dataclasses.replace(line, supplier="north", price=Decimal(2), line_total=Decimal(4))
+    sheet = _book(dataclasses.replace(RESULT, lines=(*LINES, north)))["order"]
+    assert [r[0] for r in _rows(sheet)].count("pv-plug") == 2
+
+
+@pytest.mark.parametrize(
+    ("chemistry", "said", "unsaid"),
+    [("lfp", "below 0 °C", "hydrogen"), ("agm", "hydrogen", "below 0 °C")],
+)
+def test_cautions_are_those_of_the_chemistry(chemistry, said, unsaid):
+    """Freezing for lithium, gas for lead; the general ones for both."""
+    texts = " ".join(
+        c.text for c in cautions_for(dataclasses.replace(DESIGN, chemistry=chemistry))
+    )
+    assert said in texts
+    assert unsaid not in texts
+    assert "live from the factory" in texts
+    assert "licensed electrician" in texts
