@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from math import isfinite
 from typing import TYPE_CHECKING
 
-from solver.fit_exact import lay_or_prove
+from solver.fit_exact import lay_or_prove, most_alike
 from solver.fit_greedy import lay_all, lay_most
 from solver.fit_opening import NM_PER_MM, Block, Opening, Size, opening_of, whole
 
@@ -101,24 +101,17 @@ def most_that_fit(
 ) -> tuple[int, bool]:
     """How many like this one fit, and whether that is proven to be the most.
 
-    Counting stops at `at_most`. `limit_s` is for each of the one or two searches it takes.
+    Counting stops at `at_most`.
     """
     opening = opening_of(place)
     size = _sizes([item])[0]
     if _too_high([item], place) or _no_room(opening, [size]):
         return 0, True
     by_area = min(at_most, opening.free_area() // (size[0] * size[1]))
-    count = len(lay_most(opening, [size] * by_area))
-    while count < by_area:
-        likes = [
-            Item(f"{n}", item.length_mm, item.width_mm, item.height_mm)
-            for n in range(count + 1)
-        ]
-        verdict, _ = prove_placing(likes, place, limit_s)
-        if verdict != "placed":
-            return count, verdict == "impossible"
-        count += 1
-    return count, True
+    found = len(lay_most(opening, [size] * by_area))
+    if found < by_area:
+        found, by_area = most_alike(opening, size, found, by_area, limit_s)
+    return found, found == by_area
 
 
 def overlaps(items: Iterable[Item], spots: Iterable[Spot], place: Place) -> list[str]:

@@ -1,9 +1,9 @@
-"""Where a thing can lie at all: the few positions that have to be looked at, and what they prove.
+"""Where things can lie at all: the few positions worth a look, and what they already prove.
 
 If sizes can be laid at all, they can be pushed towards the near corner until each touches
 something on both sides; then every coordinate is the far edge of a block, or the edge, plus a
-sum of sides of others. Only those coordinates are kept, so a search over them that finds nothing
-is a proof.
+sum of sides of others. Only those coordinates are kept, so a search over them that finds
+nothing is a proof.
 
 Source
 ------
@@ -28,15 +28,28 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 MOST_COORDINATES = 3000
-"""Above so many different coordinates on one side the patterns are no help."""
+"""Above so many different coordinates along one side they are no help."""
+MOST_POSITIONS = 200_000
+"""Above so many positions they are not written out."""
+MOST_TRIED_FOR_POINTS = 20_000_000
+"""Points times positions up to which a few points that all positions cover are looked for."""
+
+
+@dataclass(frozen=True)
+class Patterns:
+    """The different sizes, how many there are of each, and where their near edges can be."""
+
+    sizes: tuple[Size, ...]
+    counts: tuple[int, ...]
+    xs: tuple[NDArray[np.int64], ...]
+    ys: tuple[NDArray[np.int64], ...]
 
 
 @dataclass(frozen=True)
 class Positions:
-    """Every position worth looking at: its size's index, nearest corner and extents."""
+    """Every position worth a look: which of the sizes, nearest corner, extents."""
 
     sizes: tuple[Size, ...]
-    """The different ones."""
     counts: tuple[int, ...]
     which: NDArray[np.int64]
     x: NDArray[np.int64]
@@ -62,34 +75,33 @@ class Positions:
         )
 
 
-def positions_of(opening: Opening, sizes: Sequence[Size]) -> Positions | None:
-    """All positions on normal patterns that keep off the blocks; None if they are too many."""
+def patterns_of(opening: Opening, sizes: Sequence[Size]) -> Patterns | None:
+    """The coordinates for each different size; None if there are too many to be of use."""
     counts = Counter(sizes)
     different = sorted(counts, reverse=True)
     across = opening.transposed()
-    rows: list[tuple[NDArray[np.int64], ...]] = []
-    for which, size in enumerate(different):
+    xs, ys = [], []
+    for size in different:
         others = counts - Counter([size])
-        xs = _coordinates(opening, others, min(size))
-        ys = _coordinates(across, others, min(size))
-        if xs is None or ys is None:
+        x, y = _coordinates(opening, others, size), _coordinates(across, others, size)
+        if x is None or y is None:
             return None
-        for length, width in turnings(size):
-            rows.append(_clear_of_blocks(opening, which, xs, ys, length, width))
-    columns = [np.concatenate(column) for column in zip(*rows, strict=True)]
-    return Positions(tuple(different), tuple(counts[s] for s in different), *columns)
+        xs.append(x)
+        ys.append(y)
+    amounts = tuple(counts[size] for size in different)
+    return Patterns(tuple(different), amounts, tuple(xs), tuple(ys))
 
 
 def _coordinates(
-    opening: Opening, others: Counter[Size], side: int
+    opening: Opening, others: Counter[Size], size: Size
 ) -> NDArray[np.int64] | None:
     """Where a near edge can be: an edge or a block's far edge, plus sides of others."""
-    room = opening.length - side
+    room = opening.length - min(size)
     reached = {x for x in (0, *(bx + bl for bx, _, bl, _ in opening.blocks)) if x <= room}
-    for size, count in sorted(others.items()):
+    for other, count in sorted(others.items()):
         newest = reached
         for _ in range(count):
-            newest = {x + s for x in newest for s in size if x + s <= room} - reached
+            newest = {x + s for x in newest for s in other if x + s <= room} - reached
             if not newest:
                 break
             reached = reached | newest
@@ -98,14 +110,27 @@ def _coordinates(
     return np.array(sorted(reached), dtype=np.int64)
 
 
+def positions_of(opening: Opening, patterns: Patterns) -> Positions | None:
+    """All positions of the patterns that keep off the blocks; None if they are too many."""
+    tries = [
+        (which, shape) for which, size in enumerate(patterns.sizes) for shape in turnings(size)
+    ]
+    xs, ys = patterns.xs, patterns.ys
+    if sum(len(xs[which]) * len(ys[which]) for which, _ in tries) > MOST_POSITIONS:
+        return None
+    rows = [_clear_of_blocks(opening, which, xs[which], ys[which], s) for which, s in tries]
+    columns = [np.concatenate(column) for column in zip(*rows, strict=True)]
+    return Positions(patterns.sizes, patterns.counts, *columns)
+
+
 def _clear_of_blocks(
     opening: Opening,
     which: int,
     xs: NDArray[np.int64],
     ys: NDArray[np.int64],
-    length: int,
-    width: int,
+    shape: Size,
 ) -> tuple[NDArray[np.int64], ...]:
+    length, width = shape
     xs, ys = xs[xs + length <= opening.length], ys[ys + width <= opening.width]
     clear = np.ones((len(xs), len(ys)), dtype=bool)
     for bx, by, bl, bw in opening.blocks:
@@ -117,22 +142,20 @@ def _clear_of_blocks(
     return same * which, xs[i], ys[j], same * length, same * width
 
 
-def simple_proof(positions: Positions) -> str | None:
-    """Why the sizes cannot be laid, where plain counting shows it; else None.
+def provably_not(positions: Positions) -> bool:
+    """Whether plain counting shows that not all can be laid.
 
-    A size without a position; more area than all positions together cover; like sizes of which
-    fewer points are hit by every position than there are pieces to lay.
+    A size without a position; more area than all positions together cover; like sizes, and
+    fewer points than pieces although every position covers one of the points.
     """
     if len(set(positions.which.tolist())) < len(positions.sizes):
-        return "one of them has no room anywhere"
-    if _reachable_area(positions) < positions.area():
-        return "they need more area than can be reached"
-    if len(positions.sizes) == 1 and _piercing_points(positions) < positions.counts[0]:
-        return "too few fit beside one another"
-    return None
+        return True
+    if reachable_area(positions) < positions.area():
+        return True
+    return len(positions.sizes) == 1 and piercing_points(positions) < positions.counts[0]
 
 
-def _reachable_area(positions: Positions) -> int:
+def reachable_area(positions: Positions) -> int:
     """Area that at least one position covers."""
     xs = np.unique(np.concatenate([positions.x, positions.x + positions.length]))
     ys = np.unique(np.concatenate([positions.y, positions.y + positions.width]))
@@ -181,18 +204,23 @@ def _spans_over(starts: NDArray[np.int64], extents: NDArray[np.int64]) -> NDArra
     return (starts <= points[:, None]) & (starts + extents > points[:, None])
 
 
-def _piercing_points(positions: Positions) -> int:
+def piercing_points(positions: Positions) -> int:
     """A number of points such that every position covers one: no more can lie apart."""
-    left = np.ones(len(positions), dtype=bool)
-    points = 0
     groups = covers(positions)
-    matrix = np.zeros((len(groups), len(positions)), dtype=bool)
+    if len(groups) * len(positions) > MOST_TRIED_FOR_POINTS:
+        return len(positions)
+    over = np.zeros((len(groups), len(positions)), dtype=np.float32)
     for row, members in enumerate(groups):
-        matrix[row, members] = True
-    while left.any():
+        over[row, members] = 1
+    gains = over.sum(axis=1)
+    missed = np.ones(len(positions), dtype=bool)
+    points = 0
+    while missed.any():
+        best = int(gains.argmax()) if len(groups) else -1
+        if best < 0 or gains[best] <= 1:
+            return points + int(missed.sum())
         points += 1
-        gains = matrix @ left.astype(np.int32) if len(groups) else np.zeros(0)
-        if len(groups) == 0 or gains.max() <= 1:
-            return points - 1 + int(left.sum())
-        left &= ~matrix[int(gains.argmax())]
+        hit = np.nonzero(missed & (over[best] > 0))[0]
+        missed[hit] = False
+        gains -= over[:, hit].sum(axis=1)
     return points

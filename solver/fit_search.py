@@ -91,7 +91,7 @@ class _Cells:
 
     def __init__(self, opening: Opening, positions: Positions) -> None:
         self._x = _edges(opening.length, positions.x, positions.length, opening.blocks)
-        across = [(y, x, w, l) for x, y, l, w in opening.blocks]
+        across = opening.transposed().blocks
         self._y = _edges(opening.width, positions.y, positions.width, across)
         self.rows = len(self._y) - 1
         self.count = (len(self._x) - 1) * self.rows
@@ -100,23 +100,23 @@ class _Cells:
         self._columns = [0]
         for i in range(len(self._x) - 1):
             self._columns.append(self._columns[-1] | 1 << i * self.rows)
+        self._shapes: dict[tuple[int, int], int] = {}
 
     def first(self, block: Block) -> int:
         """The cell at the near corner."""
         return self._at_x[block[0]] * self.rows + self._at_y[block[1]]
 
-    def mask(self, block: Block) -> int:
-        """The cells a block covers."""
+    def shape(self, block: Block) -> int:
+        """The cells a block covers, counted from its first; one number shared by all alike."""
         x, y, length, width = block
-        columns = self._at_x[x + length] - self._at_x[x]
-        column = (1 << self._at_y[y + width] - self._at_y[y]) - 1
-        return column * self._columns[columns] << self.first(block)
+        key = self._at_x[x + length] - self._at_x[x], self._at_y[y + width] - self._at_y[y]
+        if key not in self._shapes:
+            self._shapes[key] = ((1 << key[1]) - 1) * self._columns[key[0]]
+        return self._shapes[key]
 
-    def before(self, block: Block) -> int:
-        """The cells that a block touches towards the near end; all where that is the edge."""
-        x, y, _, width = block
-        column = (1 << self._at_y[y + width] - self._at_y[y]) - 1
-        return column << self.first(block) - self.rows if x else -1
+    def side(self, block: Block) -> int:
+        """The cells of its nearest column, counted from its first."""
+        return (1 << self._at_y[block[1] + block[3]] - self._at_y[block[1]]) - 1
 
     def area(self, cell: int) -> int:
         """Of one cell."""
@@ -134,56 +134,93 @@ def _edges(
     return sorted(edges | {edge for x, _, l, _ in blocks for edge in (x, x + l)})
 
 
-def search_filling(opening: Opening, positions: Positions, steps: int) -> Answer:
-    """Search that fills the opening from its near end and closes a branch that wastes too much.
+class _Filling:
+    """A search that fills the opening from its near end and counts what it wastes.
 
     The nearest free cell is the corner of a piece, or nothing covers it: then it is waste, of
     which there can only be what the pieces leave over. A piece must touch another, a block or
     the edge towards the near end, or it could be pushed there.
     """
-    cells = _Cells(opening, positions)
-    options: dict[int, list[tuple[int, int, int, int]]] = {}
-    reached = solid = 0
-    for index in range(len(positions)):
-        block = positions.block(index)
-        mask = cells.mask(block)
-        reached |= mask
-        options.setdefault(cells.first(block), []).append(
-            (int(positions.which[index]), mask, cells.before(block), index)
-        )
-    for block in opening.blocks:
-        solid |= cells.mask(block)
-    taken = solid | ((1 << cells.count) - 1) & ~reached
-    spare = sum(cells.area(c) for c in range(cells.count) if not taken >> c & 1)
-    spare -= positions.area()
-    waiting = list(positions.counts)
-    chosen: list[int] = []
-    left = steps
 
-    def extend(taken: int, solid: int, spare: int, missing: int) -> bool:
-        nonlocal left
-        left -= 1
-        if missing == 0 or left < 0:
-            return missing == 0
+    def __init__(
+        self, opening: Opening, positions: Positions, steps: int, *, small_first: bool
+    ) -> None:
+        self._cells = cells = _Cells(opening, positions)
+        self.left = steps
+        self.chosen: list[int] = []
+        self._waiting = list(positions.counts)
+        self._options: dict[int, list[tuple[int, int, int, int]]] = {}
+        reached = solid = 0
+        order = range(len(positions))
+        for index in reversed(order) if small_first else order:
+            block = positions.block(index)
+            first, shape = cells.first(block), cells.shape(block)
+            reached |= shape << first
+            entry = int(positions.which[index]), shape, cells.side(block), index
+            self._options.setdefault(first, []).append(entry)
+        for block in opening.blocks:
+            solid |= cells.shape(block) << cells.first(block)
+        taken = solid | ((1 << cells.count) - 1) & ~reached
+        spare = sum(cells.area(c) for c in range(cells.count) if not taken >> c & 1)
+        self._start = taken, solid, spare - positions.area(), sum(positions.counts)
+
+    def run(self) -> bool:
+        """Whether all could be laid, as `chosen` says."""
+        return self._extend(*self._start)
+
+    def _extend(self, taken: int, solid: int, spare: int, missing: int) -> bool:
+        if missing == 0:
+            return True
         while spare >= 0:
+            self.left -= 1
             lowest = ~taken & (taken + 1)
             cell = lowest.bit_length() - 1
-            if cell >= cells.count:
+            if cell >= self._cells.count or self.left < 0:
                 break
-            for which, mask, before, index in options.get(cell, ()):
-                if waiting[which] and not mask & taken and (before == -1 or before & solid):
-                    waiting[which] -= 1
-                    chosen.append(index)
-                    if extend(taken | mask, solid | mask, spare, missing - 1):
-                        return True
-                    if left < 0:
-                        return False
-                    waiting[which] += 1
-                    chosen.pop()
-            spare -= cells.area(cell)
+            for option in self._options.get(cell, ()):
+                if self._lay(option, cell, taken, solid, spare, missing):
+                    return True
+                if self.left < 0:
+                    return False
+            spare -= self._cells.area(cell)
             taken |= lowest
         return False
 
-    if extend(taken, solid, spare, sum(waiting)):
-        return "placed", [positions.block(i) for i in chosen]
-    return ("unknown" if left < 0 else "impossible"), None
+    def _lay(
+        self,
+        option: tuple[int, int, int, int],
+        cell: int,
+        taken: int,
+        solid: int,
+        spare: int,
+        missing: int,
+    ) -> bool:
+        """Whether the rest can be laid once this position is used."""
+        which, shape, side, index = option
+        if not self._waiting[which]:
+            return False
+        mask = shape << cell
+        rows = self._cells.rows
+        if mask & taken or (cell >= rows and not side << cell - rows & solid):
+            return False
+        self._waiting[which] -= 1
+        self.chosen.append(index)
+        if self._extend(taken | mask, solid | mask, spare, missing - 1):
+            return True
+        self._waiting[which] += 1
+        self.chosen.pop()
+        return False
+
+
+def search_filling(
+    opening: Opening, positions: Positions, steps: int, *, small_first: bool = False
+) -> Answer:
+    """Search that fills the opening from its near end; good where little is left over.
+
+    Which sizes are tried first decides how long a way of laying them is looked for, not whether
+    it is found.
+    """
+    filling = _Filling(opening, positions, steps, small_first=small_first)
+    if filling.run():
+        return "placed", [positions.block(i) for i in filling.chosen]
+    return ("unknown" if filling.left < 0 else "impossible"), None

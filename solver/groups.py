@@ -37,6 +37,9 @@ from solver.wiring import (
 )
 
 
+Floats = NDArray[np.float64]
+
+
 @dataclass(frozen=True)
 class Group:
     """Options for one circuit; each chosen option takes its parts `times` over."""
@@ -94,12 +97,12 @@ class Pricer:
     shelf: Shelf
     most: Mapping[str, float]
     """Largest quantity of a part that any kit needs; of cable metres."""
-    freight_margin: float
     hub_studs: tuple[str, ...]
     weighs: bool = False
     """Wiring is thinned and counted with its mass; else its mass is left out, which is a
     relaxation: a kit found so that keeps the limit with its wiring is the cheapest."""
     _floor: dict[str, float] = field(default_factory=dict)
+    _alone: dict[tuple[str, float], Floats] = field(default_factory=dict)
 
     def spare(self, part: str, quantity: float) -> float:
         """Spares of so many of a part: a share of every termination, one of each fuse."""
@@ -131,17 +134,31 @@ class Pricer:
             total += n * min((self.floor(x) for x in lugs if x), default=math.inf)
         return total
 
-    def option_ceiling(self, option: Option, times: int = 1) -> float:
-        """What an option costs at the most: everything in it bought for it alone."""
-        total = self.freight_margin
+    @property
+    def suppliers(self) -> tuple[str, ...]:
+        """Suppliers in a fixed order, that of the columns of every ceiling."""
+        return tuple(sorted(self.market.freight))
+
+    def option_ceiling(self, option: Option, times: int = 1) -> Floats:
+        """By supplier, what an option costs at the most: everything bought for it alone there."""
+        total = np.zeros(len(self.suppliers))
         for p, n in option.takes.items():
             total += self.alone(p, self._units(p, n) * times)
         for (_, area), n in option.hub_ends.items():
-            lugs = [self.shelf.lug(area, stud) for stud in self.hub_studs]
-            if not all(lugs):
-                return math.inf
-            total += max(self.alone(x, n * times) for x in lugs if x)
+            total += self.hub_ceiling(area, n * times)
         return total
+
+    def hub_ceiling(self, area_mm2: float, quantity: float) -> Floats:
+        """By supplier, the most that lugs at a hub terminal cost, whatever stud is chosen there."""
+        lugs = [self.shelf.lug(area_mm2, stud) for stud in self.hub_studs]
+        if not lugs or not all(lugs):
+            return np.full(len(self.suppliers), math.inf)
+        return np.max([self.alone(x, quantity) for x in lugs if x], axis=0)
+
+    def sold_by(self, part: str) -> NDArray[np.bool_]:
+        """By supplier, whether it sells a part."""
+        shops = {d.supplier for d in self.market.deals.get(part, ())}
+        return np.array([s in shops for s in self.suppliers], dtype=bool)
 
     def lightest_kg(self, option: Option) -> float:
         """Its mass with the lightest lugs that could be chosen."""
@@ -164,11 +181,21 @@ class Pricer:
         for (_, area), n in option.hub_ends.items():
             yield [p for s in self.hub_studs for p in self.shelf.lugs.get((area, s), ())], n
 
-    def alone(self, name: str, quantity: float) -> float:
-        """What so many of a part or family cost bought for themselves, spares included."""
-        return min(
-            self.market.alone(p, quantity + self.spare(p, quantity)) for p in members(name)
-        )
+    def alone(self, name: str, quantity: float) -> Floats:
+        """By supplier, what so many of a part or family cost bought alone, spares included."""
+        key = (name, quantity)
+        if key not in self._alone:
+            self._alone[key] = np.min(
+                [
+                    [
+                        self.market.alone(p, quantity + self.spare(p, quantity), s)
+                        for s in self.suppliers
+                    ]
+                    for p in members(name)
+                ],
+                axis=0,
+            )
+        return self._alone[key]
 
     def _units(self, name: str, taken: float) -> float:
         part = self.market.parts.get(name)
@@ -187,20 +214,23 @@ def must_use(market: Market, option: Option) -> bool:
 def thin(
     pricer: Pricer, found: Sequence[Option], *, fixed: bool, times: int = 1
 ) -> list[Option]:
-    """Drop options that another can always replace at no higher cost.
+    """Drop options that others can always replace at no higher cost.
 
-    B is dropped for A where A's price with everything bought for it alone, and any freight that
-    could change, is no more than the least that B can cost in any order; where A is no heavier;
-    and, unless the current is `fixed`, A carries at least B's current, has at least its
-    ampacity and no larger protection. Then in any kit with B, putting A in its place breaks no
-    limit and costs no more: B's purchases go (at least its floor), A's come (at most its
-    ceiling). It assumes that A's stock suffices, that nothing of B is owned, and that packs
-    bought are never needed for less; options with owned parts are never dropped.
+    Take a kit with B, and a supplier s from whom it buys B's conductor. If some A costs no more,
+    with everything in it bought from s for it alone, than the least that B can cost in any
+    order, then A in B's place breaks no limit and costs no more: B's purchases go (at least its
+    floor), A's come (at most its ceiling at s), and s is used already, so no freight is added.
+    B is dropped if there is such an A for every supplier of its conductor. A must be no heavier
+    (if wiring is weighed) and, unless the current is `fixed`, carry at least B's current, have
+    at least its ampacity and no larger protection. Ceilings come from offers without a stated
+    stock; options with owned parts are never dropped. Freight that is free from a threshold on
+    may be lost by spending less: the bound is taken with such freight left out.
     """
     if not found:
         return []
     floors = np.array([pricer.option_floor(o) for o in found]) * times
     ceilings = np.array([pricer.option_ceiling(o, times) for o in found])
+    sellers = np.array([pricer.sold_by(o.plus.part) for o in found])
     keys = []
     if not fixed:
         keys += [
@@ -215,14 +245,16 @@ def thin(
         if must_use(pricer.market, option):
             kept.append(option)
             continue
-        better = ceilings <= floors[j] - 1e-6
-        better |= (ceilings <= floors[j] + 1e-6) & (np.arange(len(found)) < j)
-        better[j] = False
+        able = np.ones(len(found), dtype=bool)
+        able[j] = False
         if pricer.weighs:
-            better &= heavy <= light[j] + 1e-12
+            able &= heavy <= light[j] + 1e-12
         for key in keys:
-            better &= key <= key[j] + 1e-12
-        if not better.any():
+            able &= key <= key[j] + 1e-12
+        here = ceilings[:, sellers[j]]
+        cheaper = here <= floors[j] - 1e-6
+        cheaper |= (here <= floors[j] + 1e-6) & (np.arange(len(found)) < j)[:, None]
+        if not (cheaper & able[:, None]).any(axis=0).all():
             kept.append(option)
     return kept
 
@@ -239,11 +271,15 @@ class Bench:
     carries: NDArray[np.float64]
     """By conductor, the largest running current by ampacity and drop."""
     limit: NDArray[np.float64]
-    wire_floor: NDArray[np.float64]
-    wire_ceiling: NDArray[np.float64]
-    seat_floor: Mapping[float, NDArray[np.float64]]
+    wire_floor: Floats
+    wire_ceiling: Floats
+    """By conductor and supplier."""
+    wire_sold: NDArray[np.bool_]
+    seat_floor: Mapping[float, Floats]
     """By conductor area, of each seat with its lugs."""
-    seat_ceiling: Mapping[float, NDArray[np.float64]]
+    seat_ceiling: Mapping[float, Floats]
+    """By conductor area, of each seat and supplier."""
+    seat_sold: NDArray[np.bool_]
 
     def options(
         self, current_a: float | None, least_a: float = 0.0, times: int = 1
@@ -258,7 +294,7 @@ class Bench:
         amps = current_a if current_a is not None else least_a
         continuous = self.pricer.needs.rules.continuous
         pairs: list[tuple[int, int]] = []
-        least_ceiling = math.inf
+        least_ceiling = np.full(len(self.pricer.suppliers), math.inf)
         floors: list[float] = []
         for i, conductor in enumerate(self.conductors):
             if self.carries[i] < amps - 1e-9:
@@ -269,15 +305,16 @@ class Bench:
             area = conductor.plus.area_mm2
             kept, cheapest = self._seats(area, may, fixed=fixed)
             if fixed and len(kept):
-                least_ceiling = min(least_ceiling, self.wire_ceiling[i] + cheapest)
+                least_ceiling = np.minimum(least_ceiling, self.wire_ceiling[i] + cheapest)
             for k in kept:
                 pairs.append((i, int(k)))
                 floors.append(self.wire_floor[i] + self.seat_floor[area][k])
-        weighs = self.pricer.weighs
         built = [
             option
             for (i, k), floor in zip(pairs, floors, strict=True)
-            if weighs or floor <= least_ceiling + 1e-6 or self._owned(i, k)
+            if self.pricer.weighs
+            or (floor <= least_ceiling[self.wire_sold[i]] + 1e-6).any()
+            or self._owned(i, k)
             if (option := wire(self.pricer.shelf, self.conductors[i], self.seats[k]))
             is not None
         ]
@@ -300,28 +337,19 @@ class Bench:
 
     def _seats(
         self, area: float, may: NDArray[np.bool_], *, fixed: bool
-    ) -> tuple[NDArray[np.int64], float]:
-        """Seats worth keeping with a conductor of this area, and the least ceiling among them."""
+    ) -> tuple[NDArray[np.int64], Floats]:
+        """Seats worth keeping with a conductor of this area, and the least ceilings of any."""
         floor, ceiling = self.seat_floor[area], self.seat_ceiling[area]
         at = np.flatnonzero(may & np.isfinite(floor))
         if not len(at):
-            return at, math.inf
-        owned = np.array([self._owned_seat(k) for k in at])
-        if self.pricer.weighs:
-            owned |= self._lighter(at, ceiling)
-        if fixed:
-            best = float(ceiling[at].min())
-            return at[(floor[at] <= best + 1e-6) | owned], best
-        least = {r: float(ceiling[at][self.rated[at] == r].min()) for r in set(self.rated[at])}
-        best_of = np.array([least[r] for r in self.rated[at]])
-        return at[(floor[at] <= best_of + 1e-6) | owned], float(ceiling[at].min())
-
-    def _lighter(
-        self, at: NDArray[np.int64], ceiling: NDArray[np.float64]
-    ) -> NDArray[np.bool_]:
-        """Seats lighter than the cheapest: where weight is limited price alone drops nothing."""
-        kg = np.array([sum(p.kg for p in self.seats[k] if p is not None) for k in at])
-        return kg < kg[int(np.argmin(ceiling[at]))] - 1e-12
+            return at, np.full(ceiling.shape[1], math.inf)
+        stays = np.array([self._owned_seat(k) for k in at]) | self.pricer.weighs
+        for rating in [None] if fixed else sorted(set(self.rated[at])):
+            alike = np.ones(len(at), dtype=bool) if rating is None else self.rated[at] == rating
+            best = ceiling[at[alike]].min(axis=0)
+            cheap = (floor[at][:, None] <= best + 1e-6) & self.seat_sold[at]
+            stays |= alike & cheap.any(axis=1)
+        return at[stays], ceiling[at].min(axis=0)
 
     def _owned_seat(self, k: int) -> bool:
         return any(p is not None and p.part in self.pricer.market.owned for p in self.seats[k])
@@ -346,51 +374,61 @@ def bench(pricer: Pricer, run: Run) -> Bench:
         limit=np.array([x.limit_a for x in found]),
         wire_floor=np.array([w[0] for w in wires]),
         wire_ceiling=np.array([w[1] for w in wires]),
+        wire_sold=np.array([pricer.sold_by(x.plus.part) for x in found]),
         seat_floor={a: np.array([x[0] for x in rows]) for a, rows in priced.items()},
         seat_ceiling={a: np.array([x[1] for x in rows]) for a, rows in priced.items()},
+        seat_sold=np.array(
+            [
+                np.ones(len(pricer.suppliers), dtype=bool)
+                if p is None
+                else pricer.sold_by(p.part)
+                for p, _ in sat
+            ]
+        ),
     )
 
 
-def _seat_prices(pricer: Pricer, run: Run, area: float, seat: Seat) -> tuple[float, float]:
-    """Floor and ceiling of a protection, its holder and the two lugs on it."""
+def _seat_prices(pricer: Pricer, run: Run, area: float, seat: Seat) -> tuple[float, Floats]:
+    """Floor, and ceiling by supplier, of a protection, its holder and the two lugs on it."""
     protection, holder = seat
-    low = high = 0.0
+    low, high = 0.0, np.zeros(len(pricer.suppliers))
     for part in (protection, holder):
         if part is not None:
             low += pricer.floor(part.part)
-            high += pricer.alone(part.part, 1.0)
+            high = high + pricer.alone(part.part, 1.0)
     stud = next((p.stud for p in (holder, protection) if p is not None), None)
     if run.protected != "block" and stud is not None:
         lug = pricer.shelf.lug(area, stud)
         if lug is None:
-            return math.inf, math.inf
+            return math.inf, np.full(len(high), math.inf)
         low += 2 * pricer.floor(lug)
-        high += pricer.alone(lug, 2.0)
+        high = high + pricer.alone(lug, 2.0)
     return low, high
 
 
-def _wire_prices(pricer: Pricer, run: Run, conductor: Conductor) -> tuple[float, float]:
-    """Floor and ceiling of a run's cable and its lugs, those on the protection apart."""
-    low = high = 0.0
+def _wire_prices(pricer: Pricer, run: Run, conductor: Conductor) -> tuple[float, Floats]:
+    """Floor, and ceiling by supplier, of cable and lugs, those on the protection apart."""
+    low, high = 0.0, np.zeros(len(pricer.suppliers))
     hub: dict[str, float] = {}
+    area = conductor.plus.area_mm2
     for piece in conductor.pieces:
         cable = conductor.minus if piece.pole == "-" else conductor.plus
         metres = cut_mm(pricer.needs, piece.metres) / 1000
         low += pricer.floor(cable.part) * metres
-        high += pricer.alone(cable.part, metres)
+        high = high + pricer.alone(cable.part, metres)
         for mouth in piece.mouths:
             if mouth.at in HUB:
                 hub[mouth.at] = hub.get(mouth.at, 0.0) + 1
             elif mouth.stud is not None and mouth.at != "fuse":
-                lug = pricer.shelf.lug(cable.area_mm2, mouth.stud)
+                lug = pricer.shelf.lug(area, mouth.stud)
                 if lug is None:
-                    return math.inf, math.inf
+                    return math.inf, np.full(len(high), math.inf)
                 low += pricer.floor(lug)
-                high += pricer.alone(lug, 1.0)
+                high = high + pricer.alone(lug, 1.0)
     for n in hub.values():
-        lugs = [pricer.shelf.lug(conductor.plus.area_mm2, s) for s in pricer.hub_studs]
+        lugs = [pricer.shelf.lug(area, s) for s in pricer.hub_studs]
         low += n * min((pricer.floor(x) for x in lugs if x), default=math.inf)
-        high += max((pricer.alone(x, n) if x else math.inf for x in lugs), default=math.inf)
+        high = high + pricer.hub_ceiling(area, n)
     return low, high
 
 
@@ -676,65 +714,82 @@ def _branch_family(shelf: Shelf, design_a: float, voc_v: float) -> str | None:
 
 def _modes(needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates) -> Iterable[Mode]:
     """Each way to distribute: without blocks, and with blocks of one part for what they can take."""
-    circuits = dict(c.load_circuits(needs, "dc"))
-    setting = found.setting
-    amps = {
-        name: rule_e.load_current_a(loads, setting.voltage) for name, loads in circuits.items()
-    }
-    benches = _Benches(pricer)
-    direct = {
-        name: benches.at(
-            loads[0].place,
-            lambda: c.direct_load_run(needs, setting, loads[0].place),  # noqa: B023
-            amps[name],
+    return _Modes(needs, shelf, pricer, found).all()
+
+
+@dataclass
+class _Modes:
+    """Makes the modes; circuits wired alike in several modes are one group."""
+
+    needs: Needs
+    shelf: Shelf
+    pricer: Pricer
+    found: Candidates
+    groups: dict[object, Group] = field(default_factory=dict)
+
+    def all(self) -> Iterable[Mode]:
+        setting = self.found.setting
+        self.circuits = dict(c.load_circuits(self.needs, "dc"))
+        self.amps = {
+            name: rule_e.load_current_a(loads, setting.voltage)
+            for name, loads in self.circuits.items()
+        }
+        self.benches = _Benches(self.pricer)
+        self.direct = {name: self._direct(name) for name in self.circuits}
+        if all(self.direct.values()):
+            groups = tuple(self._group(f"load {n}", self.direct[n]) for n in self.circuits)
+            yield Mode(None, (), tuple(self.circuits), groups, len(self.circuits))
+        for block in self.shelf.blocks:
+            mode = self._with(block)
+            if mode is not None:
+                yield mode
+
+    def _group(self, name: str, fit: Sequence[Option]) -> Group:
+        key = (name, tuple(map(id, fit)))
+        if key not in self.groups:
+            self.groups[key] = Group(name, tuple(fit))
+        return self.groups[key]
+
+    def _direct(self, name: str) -> list[Option]:
+        place = self.circuits[name][0].place
+        return self.benches.at(
+            ("direct", place),
+            lambda: c.direct_load_run(self.needs, self.found.setting, place),
+            self.amps[name],
         )[1]
-        for name, loads in circuits.items()
-    }
-    if all(direct.values()):
-        groups = tuple(Group(f"load {n}", tuple(direct[n])) for n in circuits)
-        yield Mode(None, (), tuple(circuits), groups, len(circuits))
-    for block in shelf.blocks:
-        mode = _block_mode(needs, shelf, pricer, found, block, amps, direct)
-        if mode is not None:
-            yield mode
 
+    def _inside(self, block: Holder, name: str) -> list[Option]:
+        """Ways to wire a circuit from a block; blocks that take the same fuses are alike in it."""
+        place = self.circuits[name][0].place
+        fuses = self.shelf.block_fuses.get(block.part, ())
+        return self.benches.at(
+            ("block", fuses, place),
+            lambda: c.block_load_run(self.needs, self.found.setting, block, place),
+            self.amps[name],
+        )[1]
 
-def _block_mode(
-    needs: Needs,
-    shelf: Shelf,
-    pricer: Pricer,
-    found: Candidates,
-    block: Holder,
-    amps: Mapping[str, float],
-    direct: Mapping[str, list[Option]],
-) -> Mode | None:
-    circuits = dict(c.load_circuits(needs, "dc"))
-    setting = found.setting
-    inside: dict[str, list[Option]] = {}
-    benches = _Benches(pricer)
-    if block.max_v < c.feed_run(needs, setting, block).highest_v:
-        return None
-    for name, loads in circuits.items():
-        _, fit = benches.at(
-            loads[0].place,
-            lambda: c.block_load_run(needs, setting, block, loads[0].place),  # noqa: B023
-            amps[name],
-        )
-        if fit:
-            inside[name] = fit
-    outside = tuple(n for n in circuits if n not in inside)
-    if not inside or not all(direct[n] for n in outside):
-        return None
-    blocks = c.in_blocks(list(inside), block.ways)
-    feed = bench(pricer, c.feed_run(needs, setting, block))
-    groups = []
-    for k, names in enumerate(blocks, start=1):
-        loads = [x for n in names for x in circuits[n]]
-        current = rule_e.load_current_a(loads, setting.voltage)
-        fit = feed.options(current)
-        if not fit or current > block.rated_a:
+    def _with(self, block: Holder) -> Mode | None:
+        setting = self.found.setting
+        feed_run = c.feed_run(self.needs, setting, block)
+        if block.max_v < feed_run.highest_v:
             return None
-        groups.append(Group(f"feed {k}", tuple(fit)))
-    groups += [Group(f"load {n}", tuple(inside[n])) for n in inside]
-    groups += [Group(f"load {n}", tuple(direct[n])) for n in outside]
-    return Mode(block, tuple(blocks), outside, tuple(groups), len(blocks) + len(outside))
+        tried = {name: self._inside(block, name) for name in self.circuits}
+        inside = {name: fit for name, fit in tried.items() if fit}
+        outside = tuple(n for n in self.circuits if n not in inside)
+        if not inside or not all(self.direct[n] for n in outside):
+            return None
+        blocks = c.in_blocks(list(inside), block.ways)
+        groups = []
+        for k, names in enumerate(blocks, start=1):
+            current = rule_e.load_current_a(
+                [x for n in names for x in self.circuits[n]], setting.voltage
+            )
+            fit = self.benches.at(
+                ("feed", block.stud, block.rated_a), lambda: feed_run, current
+            )[1]
+            if not fit or current > block.rated_a:
+                return None
+            groups.append(self._group(f"feed {k}", fit))
+        groups += [self._group(f"load {n}", inside[n]) for n in inside]
+        groups += [self._group(f"load {n}", self.direct[n]) for n in outside]
+        return Mode(block, tuple(blocks), outside, tuple(groups), len(blocks) + len(outside))

@@ -87,17 +87,17 @@ class Market:
                 best = min(best, paid)
         return best
 
-    def alone(self, part: str, quantity: float) -> float:
-        """What a quantity costs bought by itself from one deal without a stated stock.
+    def alone(self, part: str, quantity: float, supplier: str) -> float:
+        """What a quantity costs bought by itself from one deal of a supplier.
 
-        A ceiling on what the quantity can add to any order, freight apart.
+        A ceiling on what the quantity can add to an order in which that supplier is used, from
+        deals without a stated stock; infinite where there is none.
         """
         best = math.inf
         for deal in self.deals.get(part, ()):
-            if deal.most_packs is not None:
-                continue
-            packs = math.ceil(quantity / float(deal.units) - 1e-9)
-            best = min(best, *(max(packs, start) * float(p) for start, p in deal.levels))
+            if deal.supplier == supplier and deal.most_packs is None:
+                packs = math.ceil(quantity / float(deal.units) - 1e-9)
+                best = min(best, *(max(packs, n) * float(p) for n, p in deal.levels), math.inf)
         return best
 
 

@@ -8,7 +8,7 @@ themselves are columns: packs, price breaks, stock, freight with its threshold, 
 from __future__ import annotations
 
 import math
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
@@ -23,7 +23,7 @@ from solver.needs import Needs
 from solver.parts import Cable, Lug
 from solver.parts.device import Device
 from solver.rules.space import usable_area_mm2
-from solver.wiring import Option, members
+from solver.wiring import Option, cut_mm, members
 
 CENTS = 100.0
 """The objective is in hundredths of the currency, so that whole prices are whole numbers."""
@@ -47,8 +47,8 @@ class PanelCut:
 class KitCut:
     """Not all of these together: proven by placing, or not placed and so left out."""
 
-    columns: tuple[tuple[object, ...], ...]
-    """Keys of chosen columns; at most one fewer than their number may be chosen again."""
+    columns: tuple[tuple[tuple[object, ...], int], ...]
+    """Keys of chosen columns with their counts; not all may be reached again."""
 
 
 @dataclass(frozen=True)
@@ -73,6 +73,11 @@ class Keep:
     modes: list[int]
     dropped: set[tuple[object, ...]] = field(default_factory=set)
     """Keys of options that are left out."""
+    array_counts: dict[int, int] = field(default_factory=dict)
+    """Of chosen arrays, how many of each."""
+    array_least: dict[int | None, float] = field(default_factory=dict)
+    """For each inverter (None: for none) what the arrays cost at the least, see
+    `array_programme`."""
 
 
 @dataclass
@@ -192,12 +197,85 @@ def array_floor(setup: Setup) -> NDArray[np.float64]:
     return a.series * a.parallel * panel[a.panel] + desk[a.controller] + branch
 
 
+def most_other_wh(setup: Setup) -> list[float]:
+    """By month, more other charging than this is worth no more.
+
+    Arrays give at least the share of the need that must not come from elsewhere, so other
+    charging is asked for at most the rest; whatever a charger gives beyond the rest of the
+    largest possible need lies idle. Capping it so changes no kit and leaves fractions of a
+    charger less room.
+    """
+    found = setup.found
+    share = setup.needs.energy.shortfall_pct / 100
+    own = 24 * (max((m.own_w for m in found.monitors), default=0.0))
+    own += float(found.arrays.own_wh.max(initial=0.0)) * 24
+    return [
+        share * (dc + own + max((i.needs_wh[j] for i in found.inverters), default=0.0))
+        for j, dc in enumerate(found.dc_wh)
+    ]
+
+
+def array_cost(setup: Setup) -> NDArray[np.float64]:
+    """The least each array candidate costs with its wiring."""
+    w, pricer = setup.wiring, setup.pricer
+    total = array_floor(setup)
+    for groups, number in ((w.pv, w.pv_group), (w.controllers, w.controller_group)):
+        least = [min(pricer.option_floor(o) for o in g.options) for g in groups]
+        total = total + np.array([*least, math.inf])[number]
+    return total
+
+
+def array_programme(
+    setup: Setup, keep: Keep, cuts: Cuts, inverter: int | None
+) -> Programme | None:
+    """Arrays alone: the cheapest whole ones that meet the need with one inverter.
+
+    Its rows are among those of the whole programme (sun, surfaces, what placing has taught) with
+    the least need that the inverter can have, so no kit with it has cheaper arrays.
+    """
+    found = setup.found
+    cost, matrix = array_cost(setup), array_matrix(setup)
+    p = Programme()
+    columns = [
+        (p.column(CENTS * float(cost[i]), 0.0, float(found.arrays.most[i])), int(i))
+        for i in keep.arrays
+    ]
+    share = 1 - setup.needs.energy.shortfall_pct / 100
+    own = 24 * min((m.own_w for m in found.monitors), default=0.0)
+    for j, dc in enumerate(found.dc_wh):
+        need = dc + own
+        if inverter is not None:
+            need += found.inverters[inverter].needs_wh[j]
+        p.at_least([(x, float(matrix[f"sun {j}"][i])) for x, i in columns], share * need)
+    for place in setup.needs.places:
+        row = matrix.get(f"area {place.name}")
+        if row is not None:
+            terms = [(x, float(row[i])) for x, i in columns]
+            p.at_most(terms, usable_area_mm2(place) + 1e-6)
+    for cut in cuts.panels:
+        row = panel_cut_row(setup, cut)
+        p.at_most([(x, float(row[i])) for x, i in columns], float(cut.most))
+    return p
+
+
 # --- the programme ----------------------------------------------------------------------------
 
 
-def build(setup: Setup, keep: Keep, cuts: Cuts, *, floor: bool, elastic: bool = False) -> Model:
-    """Make the programme of what is kept; `elastic` lets sun be missing at a forbidding price."""
-    return _Builder(setup, keep, cuts, floor=floor, elastic=elastic).build()
+def build(
+    setup: Setup,
+    keep: Keep,
+    cuts: Cuts,
+    *,
+    floor: bool,
+    elastic: bool = False,
+    freight: bool = True,
+) -> Model:
+    """Make the programme of what is kept.
+
+    `elastic` lets sun be missing at a forbidding price. Without `freight`, a supplier that can
+    give free freight always does: a bound below every kit, see `thin`.
+    """
+    return _Builder(setup, keep, cuts, floor=floor, elastic=elastic, freight=freight).build()
 
 
 MISSING_WH_COST = 1000.0
@@ -208,14 +286,16 @@ class _Builder:
     """Collects, row by row, what columns put into them; writes the rows at the end."""
 
     def __init__(
-        self, setup: Setup, keep: Keep, cuts: Cuts, *, floor: bool, elastic: bool
+        self, setup: Setup, keep: Keep, cuts: Cuts, *, floor: bool, elastic: bool, freight: bool
     ) -> None:
+        self.freight = freight
         self.elastic = elastic
         self.setup, self.keep, self.cuts = setup, keep, cuts
         self.needs, self.found, self.wiring = setup.needs, setup.found, setup.wiring
         self.pricer, self.market = setup.pricer, setup.pricer.market
         self.model = Model(Programme(), [], {}, floor)
         self.floor = floor
+        self.most_other_wh = most_other_wh(setup)
         self.into: defaultdict[str, Terms] = defaultdict(list)
         self.uses: defaultdict[str, Terms] = defaultdict(list)
         """Of each part or family, how many each column takes; of cable metres."""
@@ -224,6 +304,10 @@ class _Builder:
         self.hub_studs: defaultdict[tuple[str, str], Terms] = defaultdict(list)
         self.money: Terms = []
         """The total, in the job's currency, floor or exact."""
+        self.pieces: defaultdict[str, list[tuple[int, Counter[int]]]] = defaultdict(list)
+        """Of each owned cable, the pieces that each column cuts, by length in mm."""
+        self.levels: defaultdict[str, list[tuple[float, int]]] = defaultdict(list)
+        """What exclusive columns carry or ask for, by name: see `_cover`."""
         self.exclusive: defaultdict[tuple[str, str], Terms] = defaultdict(list)
         """For each part, columns of which at most one is chosen, by what excludes them."""
 
@@ -236,6 +320,7 @@ class _Builder:
         self._chargers()
         self._hub()
         self._modes()
+        self._array_cost_row()
         self._energy_rows()
         self._current_rows()
         self._place_rows()
@@ -257,7 +342,7 @@ class _Builder:
         """A column takes so many of a part or a family."""
         self.uses[name].append((column, amount))
         if excludes:
-            self.exclusive[(name, excludes)].append((column, 1.0))
+            self.exclusive[(name, excludes)].append((column, amount))
 
     def _device(
         self, column: int, device: Device, place: str, count: int, excludes: str
@@ -312,6 +397,7 @@ class _Builder:
             self.into[row].append((column, 1.0))
             for name, amounts in per_option:
                 self._put(name, column, float(amounts[k]))
+                self.levels[name].append((float(amounts[k]), column))
             self._take_option(column, option, group.times, excludes)
 
     def _take_option(self, column: int, option: Option, times: int, excludes: str) -> None:
@@ -321,6 +407,10 @@ class _Builder:
             part = self.market.parts.get(name)
             units = n / 1000 if isinstance(part, Cable) else float(n)
             self._take(name, column, units * times, excludes)
+            if isinstance(part, Cable) and name in self.market.owned:
+                self.pieces[name].append(
+                    (column, piece_lengths(self.needs, option, name, times))
+                )
         for (terminal, area), n in option.hub_ends.items():
             self.hub_ends[(terminal, area)].append((column, float(n * times)))
 
@@ -336,6 +426,10 @@ class _Builder:
             for j in range(len(self.found.months)):
                 self._put(f"autonomy {j}", column, bank.usable_wh)
             limits = bank.battery
+            self.levels["bank discharge"].append(
+                (limits.max_discharge_a * bank.parallel, column)
+            )
+            self.levels["autonomy"].append((bank.usable_wh, column))
             self._put("bank charge", column, limits.max_charge_a * bank.parallel)
             self._put("bank charger", column, limits.max_charge_a * bank.parallel)
             self._put("bank engine", column, limits.max_charge_a * bank.parallel)
@@ -361,9 +455,14 @@ class _Builder:
             column = self.model.column(("inverter", i))
             chosen.append((column, 1.0))
             self._device(column, one.inverter, one.place, 1, "inverter")
+            self.levels["draw"].append((self.found.dc_together_a + one.current_a, column))
+            days = self.needs.energy.autonomy_days
+            day = max(a + b for a, b in zip(self.found.dc_wh, one.needs_wh, strict=True))
+            self.levels["reserve"].append((days * day, column))
             for j, need in enumerate(one.needs_wh):
                 self._put(f"sun {j}", column, -share * need)
-                self._put(f"energy {j}", column, one.other_wh[j] - need)
+                other = min(one.other_wh[j], self.most_other_wh[j])
+                self._put(f"energy {j}", column, other - need)
                 self._put(f"autonomy {j}", column, -self.needs.energy.autonomy_days * need)
             for row in ("bank discharge", "trunk discharge", "hub discharge"):
                 self._put(row, column, -one.current_a)
@@ -395,7 +494,7 @@ class _Builder:
             self._device(column, one.charger, one.place, 1, kind)
             self._put("engine charger" if kind == "engine" else "ac charger", column, 1.0)
             for j, wh in enumerate(one.other_wh):
-                self._put(f"energy {j}", column, wh)
+                self._put(f"energy {j}", column, min(wh, self.most_other_wh[j]))
             for row in (f"bank {kind}", "trunk charge"):
                 self._put(row, column, -one.charger.charge_a)
             self._put("bar lugs", column, -1.0)
@@ -427,6 +526,7 @@ class _Builder:
                 self._device(column, device, hub, count, kind)
                 self._put(f"{kind} discharge", column, device.rated_a)
                 self._put(f"{kind} charge", column, device.rated_a)
+                self.levels[f"{kind} discharge"].append((device.rated_a, column))
                 self.hub_studs[(terminal, device.stud or "")].append((column, 1.0))
                 if kind == "busbar":
                     self._put("bar lugs", column, device.studs)
@@ -452,6 +552,7 @@ class _Builder:
         if not self.wiring.modes:
             return
         chosen: Terms = []
+        needed: dict[int, tuple[Group, Terms]] = {}
         for m in self.keep.modes:
             mode = self.wiring.modes[m]
             column = self.model.column(("mode", m))
@@ -460,13 +561,36 @@ class _Builder:
             if mode.block is not None:
                 self._take(mode.block.part, column, len(mode.blocks), "mode")
                 self.kg.append((column, mode.block.kg * len(mode.blocks)))
-            for g, group in enumerate(mode.groups):
-                row = f"mode {m} {g}"
-                self.into[row].append((column, -1.0))
-                self._options(("dc", m, g), group, row, 1.0, group.name)
+            for group in mode.groups:
+                needed.setdefault(id(group), (group, []))[1].append((column, -1.0))
+        for number, (group, terms) in enumerate(needed.values()):
+            row = f"mode {number}"
+            self.into[row] += terms
+            at = group_number(self.wiring, group)
+            self._options(("dc", at), group, row, 1.0, group.name)
         self.model.programme.equal(chosen, 1.0, "one mode")
 
     # -- rows
+
+    def _array_cost_row(self) -> None:
+        """Arrays cost at least what the cheapest whole arrays cost that meet the need.
+
+        Implied by the other rows for whole columns; it leaves fractions of a large array no
+        room. Exactly one inverter is chosen, so its own least cost holds.
+        """
+        if not self.keep.array_least:
+            return
+        cost = array_cost(self.setup)
+        terms: Terms = []
+        low = 0.0
+        for j, key in enumerate(self.model.keys):
+            if key[0] == "array":
+                terms.append((j, float(cost[int(str(key[1]))])))
+            elif key[0] == "inverter":
+                terms.append((j, -self.keep.array_least[int(str(key[1]))]))
+        low = self.keep.array_least.get(None, 0.0)
+        self.into["array cost"] = terms
+        self._row("array cost", low - 1e-6, math.inf)
 
     def _energy_rows(self) -> None:
         share = 1 - self.needs.energy.shortfall_pct / 100
@@ -501,10 +625,27 @@ class _Builder:
             rated = self.into.pop(f"{name} discharge", [])
             self.model.programme.at_least(rated + draws, dc, f"{name} discharge")
         self.into.pop("hub discharge", None)
+        for carried in ("bank", "trunk", "link", "busbar", "switch", "monitor"):
+            self._cover(self.levels[f"{carried} discharge"], self.levels["draw"])
+        self._cover(self.levels["autonomy"], self.levels["reserve"])
+        ratings = [(-a, j) for a, j in self.levels["link rating"] if a < 0]
+        self._cover([t for t in self.levels["link rating"] if t[0] > 0], ratings)
         self.model.programme.at_least(self.into.pop("link rating", []), 0.0, "link rating")
         self._row("bar lugs", 1.0, math.inf)
         for name in [n for n in self.into if n.split()[0] in GROUP_ROWS]:
             self._row(name, 0.0, 0.0)
+
+    def _cover(self, carries: list[tuple[float, int]], asks: list[tuple[float, int]]) -> None:
+        """Of two exclusive choices one must carry what the other asks for, level by level.
+
+        Where exactly one column of each is chosen, Σ carried >= Σ asked holds for whole columns
+        just when for each level the columns that carry it are chosen if one that asks it is.
+        These rows leave fractions of a large and a small one no room.
+        """
+        for level in sorted({a for a, _ in asks}):
+            able = [(j, 1.0) for a, j in carries if a >= level * (1 - 1e-9) - 1e-9]
+            asking = [(j, -1.0) for a, j in asks if a >= level]
+            self.model.programme.at_least(able + asking, 0.0, "cover")
 
     def _row_of(self, name: str, terms: Terms, low: float) -> None:
         self.model.array_rows[name] = len(self.model.programme.rows)
@@ -529,11 +670,19 @@ class _Builder:
             terms = [(at[("array", int(i))], float(counts[i])) for i in self.keep.arrays]
             self._row_of_at_most(f"panel cut {n}", terms, float(cut.most))
         for kit in self.cuts.kits:
-            found = [at.get(k) for k in kit.columns]
-            if all(j is not None for j in found):
-                self.model.programme.at_most(
-                    [(j, 1.0) for j in found if j is not None], len(found) - 1.0, "kit cut"
-                )
+            found = [(at.get(k), n) for k, n in kit.columns]
+            if all(j is not None for j, _ in found):
+                reached = [(self._reached(j, n), 1.0) for j, n in found if j is not None]
+                self.model.programme.at_most(reached, len(found) - 1.0, "kit cut")
+
+    def _reached(self, column: int, count: int) -> int:
+        """A column that must be 1 where another is at least `count`."""
+        upper = self.model.programme.upper[column]
+        if count == 1 and upper == 1:
+            return column
+        flag = self.model.column(("reached", column, count))
+        self.model.programme.at_most([(column, 1.0), (flag, -upper)], count - 1.0, "reached")
+        return flag
 
     def _hub_lugs(self) -> None:
         """Lugs at bus bars, switch and shunt: of the stud of whichever part is chosen there."""
@@ -635,7 +784,8 @@ class _Builder:
         free: dict[str, int] = {}
         p = self.model.programme
         for name, f in sorted(self.market.freight.items()):
-            shipping = float(f.shipping)
+            lenient = not self.freight and f.free_over is not None
+            shipping = 0.0 if lenient else float(f.shipping)
             opened[name] = self.model.column(("supplier", name), CENTS * shipping)
             self.money.append((opened[name], shipping))
             if shipping > 0 and f.free_over is not None:
@@ -657,7 +807,9 @@ class _Builder:
         most_bought = most + (1 + most * self.needs.order.spares_pct / 100 if spare else 0)
         have: Terms = []
         own = self.market.owned.get(name)
-        if own is not None:
+        if own is not None and name in self.pieces:
+            have += self._from_owned_cable(name, float(own.quantity), own.use == "must")
+        elif own is not None:
             use = self.model.column(("owned", name), upper=float(own.quantity), whole=False)
             have.append((use, 1.0))
             if own.use == "must":
@@ -667,8 +819,24 @@ class _Builder:
             packs += self._deal(name, d, deal, most_bought, opened, goods)
         have += packs
         p.at_least(have + [(j, -n) for j, n in need], 0.0, f"need {name}")
-        self._first_pack(name, packs, own is not None, spare)
+        if own is None:
+            self._first_packs(name, packs, bool(spare))
         self._only_used(name, packs, terms, most_bought)
+
+    def _from_owned_cable(self, name: str, metres: float, must: bool) -> Terms:
+        """Whole pieces cut from an owned length: it is one piece and cannot be pieced together."""
+        p = self.model.programme
+        cut: Terms = []
+        for column, lengths in self.pieces[name]:
+            for mm, n in sorted(lengths.items()):
+                most = n * p.upper[column]
+                piece = self.model.column(("owned piece", name, mm, column), upper=most)
+                p.at_most([(piece, 1.0), (column, -float(n))], 0.0, "owned piece")
+                cut.append((piece, mm / 1000))
+        p.at_most(cut, metres + 1e-9, f"owned length {name}")
+        if must:
+            p.at_least([(j, 1.0) for j, _ in cut], 1.0, f"must {name}")
+        return cut
 
     def _most(self, name: str, terms: Terms) -> float:
         """The largest need of a part that the kept columns could make."""
@@ -759,26 +927,56 @@ class _Builder:
             p.at_most(switches, 1.0, "one level")
         return found
 
-    def _first_pack(self, name: str, packs: Terms, owned: bool, spare: Terms) -> None:
-        """A part that is used at all takes at least one whole pack: a row that lifts the bound."""
-        if owned or not packs:
+    def _first_packs(self, name: str, packs: Terms, spared: bool) -> None:
+        """Of columns that exclude each other, the chosen one's need is bought in whole packs.
+
+        The row follows from `need` for whole columns, and holds up the bound where a fraction of
+        an option would otherwise pay for a fraction of a pack.
+        """
+        if not packs:
             return
-        p = self.model.programme
-        for cols in [*self._exclusions(name), [(j, 1.0) for j, _ in spare]]:
-            if cols:
-                terms = [(j, 1.0) for j, _ in packs] + [(j, -a / p.upper[j]) for j, a in cols]
-                p.at_least(terms, 0.0, "first pack")
+        units = max(n for _, n in packs)
+        share = self.needs.order.spares_pct / 100 if spared else 0.0
+        whole_fuse = self.market.parts[name].cls == "fuse"
+        for exclusion in self._exclusions(name):
+            terms = [(j, 1.0) for j, _ in packs]
+            for j, n in exclusion:
+                spare = 1.0 if spared and whole_fuse else math.ceil(n * share - 1e-9)
+                terms.append((j, -float(math.ceil((n + spare) / units - 1e-9))))
+            self.model.programme.at_least(terms, 0.0, "first packs")
 
     def _only_used(self, name: str, packs: Terms, terms: Terms, most: float) -> None:
         """Nothing is bought of a part the kit does not use, whatever freight it would save."""
-        thresholds = any(f.free_over is not None for f in self.market.freight.values())
-        if not packs or not thresholds:
+        thresholds = any(
+            f.free_over is not None and f.shipping > 0 for f in self.market.freight.values()
+        )
+        if not packs or not thresholds or not self.freight:
             return
         p = self.model.programme
         uses = self.model.column(("used", name))
         p.at_least([(j, n) for j, n in terms] + [(uses, -_least(terms))], 0.0, "used")
         for j, _ in packs:
             p.at_most([(j, 1.0), (uses, -p.upper[j])], 0.0, "only used")
+
+
+def piece_lengths(needs: Needs, option: Option, cable: str, times: int) -> Counter[int]:
+    """How many pieces of each length, in mm, an option cuts from a cable."""
+    found: Counter[int] = Counter()
+    for piece in option.pieces:
+        part = option.minus if piece.pole == "-" else option.plus
+        if part.part == cable:
+            found[cut_mm(needs, piece.metres)] += times
+    return found
+
+
+def group_number(wiring: Wiring, group: Group) -> int:
+    """The number of a distribution group among all of a setting."""
+    return next(k for k, g in enumerate(dc_groups(wiring)) if g is group)
+
+
+def dc_groups(wiring: Wiring) -> list[Group]:
+    """Every group of every mode once, in order."""
+    return list({id(g): g for mode in wiring.modes for g in mode.groups}.values())
 
 
 GROUP_ROWS = ("pv", "controller", "string", "inverter", "charger", "ac", "mode")

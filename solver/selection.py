@@ -1,29 +1,26 @@
-"""Selection: the cheapest candidates that together meet every need, with a proof.
+"""Selection: bounds over all candidates of a setting, and what a gap rules out.
 
-For each setting, in the order of their bounds: a bound over all candidates (the floor programme
-relaxed, array candidates priced in as they pay), a first kit, everything dropped that the gap
-between the two rules out, the programme with real purchases on what is left. A setting whose
-bound is not under the best kit is never solved.
+The floor programme, relaxed, with array candidates priced in as they pay, gives a bound below
+every kit of the setting. With a kit in hand, everything whose reduced cost is above the gap
+between the two is dropped: it stands in no cheaper kit.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from solver import model as m
-from solver.candidates import Candidates, Setting, candidates, settings
+from solver.candidates import Candidates, Setting, candidates
 from solver.groups import Pricer, wiring
-from solver.market import Market, market
+from solver.market import Market
 from solver.milp import MipAnswer, solve, solve_relaxed
 from solver.needs import Needs
 from solver.parts import Busbar, Monitor, Switch
-from solver.stock import Stock
-from solver.wiring import Shelf, shelf
+from solver.wiring import Shelf
 
 KEEP_CENTS = 0.5
 """Margin on the keeping side of every comparison of costs: duals are floating-point."""
@@ -35,16 +32,7 @@ SEED_ARRAYS = 250
 PRICE_IN = 250
 
 
-@dataclass(frozen=True)
-class Chosen:
-    """A selection: keys of the chosen columns with their counts, as the programme decided."""
-
-    setup: m.Setup
-    counts: dict[tuple[object, ...], float]
-
-    def of(self, kind: str) -> list[tuple[tuple[object, ...], int]]:
-        """Chosen columns of one kind, in order."""
-        return [(k, round(v)) for k, v in self.counts.items() if k[0] == kind and v > 0.5]
+Floats = NDArray[np.float64]
 
 
 @dataclass
@@ -56,29 +44,13 @@ class Bound:
     arrays_reduced: NDArray[np.float64]
     reduced: dict[tuple[object, ...], float]
     cuts: m.Cuts = field(default_factory=m.Cuts)
+    keep: m.Keep | None = None
+    """What the bound is over, where something has been dropped already."""
 
 
-@dataclass(frozen=True)
-class Selection:
-    """The outcome over all settings."""
-
-    chosen: Chosen | None
-    cents: float
-    bound_cents: float
-    market: Market
-    exact: bool
-    """Nothing was left out without a proof."""
-    why_not: tuple[str, ...] = ()
-
-
-Progress = Callable[[str], None]
-
-
-def quiet(_text: str) -> None:
-    """No progress."""
-
-
-def setup_for(needs: Needs, mkt: Market, shelf_: Shelf, setting: Setting) -> m.Setup:
+def setup_for(
+    needs: Needs, mkt: Market, shelf_: Shelf, setting: Setting, *, weighs: bool = False
+) -> m.Setup:
     """Candidates, prices and wiring of one setting."""
     found = candidates(needs, mkt, setting)
     pricer = Pricer(
@@ -86,22 +58,10 @@ def setup_for(needs: Needs, mkt: Market, shelf_: Shelf, setting: Setting) -> m.S
         market=mkt,
         shelf=shelf_,
         most={},
-        freight_margin=_freight_margin(mkt),
         hub_studs=_hub_studs(found),
+        weighs=weighs,
     )
     return m.Setup(needs, found, wiring(needs, shelf_, pricer, found), pricer)
-
-
-def _freight_margin(mkt: Market) -> float:
-    """The most that freight could change when purchases change.
-
-    With one supplier that never gives free freight its freight is paid whatever is bought;
-    otherwise all freight together is what could come or go.
-    """
-    suppliers = list(mkt.freight.values())
-    if len(suppliers) == 1 and suppliers[0].free_over is None:
-        return 0.0
-    return float(sum(s.shipping for s in suppliers))
 
 
 def _hub_studs(found: Candidates) -> tuple[str, ...]:
@@ -217,6 +177,105 @@ def _seed(
     return usable[np.unique(np.concatenate([by_yield[:SEED_ARRAYS], by_cost[:50]]))]
 
 
+def tighten(b: Bound, best_cents: float, solver: str) -> Bound | None:
+    """A sharper bound with a kit in hand; None where no cheaper kit is left.
+
+    Only what a cheaper kit could hold stays in; for each inverter left the arrays' least cost is
+    found exactly and its row added, and the relaxed programme solved again.
+    """
+    keep = promising(b, best_cents - b.cents)
+    for i in keep.inverters or [None]:
+        small = m.array_programme(b.setup, keep, b.cuts, i)
+        answer = solve(small, solver=solver, gap=1.0)
+        if answer.status == "infeasible":
+            keep.array_least[i] = math.inf
+        else:
+            keep.array_least[i] = max(0.0, answer.bound - 1.0) / m.CENTS
+    keep.inverters = [i for i in keep.inverters if math.isfinite(keep.array_least[i])]
+    if (b.setup.found.ac_needed and not keep.inverters) or not keep.banks:
+        return None
+    keep.array_least = {i: v for i, v in keep.array_least.items() if math.isfinite(v)}
+    model = m.build(b.setup, keep, b.cuts, floor=True)
+    answer = solve_relaxed(model.programme)
+    if not answer.feasible:
+        return None
+    reduced = dict(zip(model.keys, map(float, answer.reduced), strict=True))
+    arrays = np.full(len(b.arrays_reduced), math.inf)
+    for key, r in reduced.items():
+        if key[0] == "array":
+            arrays[int(str(key[1]))] = r
+    slope = float(answer.row_duals[model.array_rows["array cost"]]) / m.CENTS
+    room = (best_cents + KEEP_CENTS - answer.objective) / m.CENTS
+    keep.arrays = worthwhile(b.setup, keep, room, slope)
+    arrays[~np.isin(np.arange(len(arrays)), keep.arrays)] = math.inf
+    return Bound(
+        setup=b.setup,
+        cents=max(b.cents, answer.objective),
+        arrays_reduced=arrays,
+        reduced=reduced,
+        cuts=b.cuts,
+        keep=keep,
+    )
+
+
+LEAST_SLOPE = 0.05
+
+
+def worthwhile(setup: m.Setup, keep: m.Keep, room: float, slope: float) -> NDArray[np.int64]:
+    """Arrays that stand in some set of arrays that a cheaper kit could have.
+
+    Parameters
+    ----------
+    setup, keep
+        The setting and what is left of it.
+    room : float
+        How far the best kit is above the relaxed programme, in the currency.
+    slope : float
+        The dual of the row of the arrays' least cost in that programme.
+
+    Notes
+    -----
+    The relaxed programme is convex in the least cost of the arrays: each unit that the arrays
+    cost more than that raises its value by at least the row's dual. So sets dearer than the gap
+    allows are in no cheaper kit, nor is an array that stands only in such sets. For each array
+    the cheapest set is bounded from below by itself, one other (or none) and, for what is then
+    still missing in a month, a fraction of the array that gives most for its price.
+    """
+    if slope <= LEAST_SLOPE or not len(keep.arrays):
+        return keep.arrays
+    limit = max(keep.array_least.values()) + room / slope
+    at = keep.arrays
+    matrix, cost = m.array_matrix(setup), m.array_cost(setup)[at]
+    share = 1 - setup.needs.energy.shortfall_pct / 100
+    found = setup.found
+    own = 24 * min((x.own_w for x in found.monitors), default=0.0)
+    gives, asks = [], []
+    for j, dc in enumerate(found.dc_wh):
+        ac = min((found.inverters[i].needs_wh[j] for i in keep.inverters), default=0.0)
+        gives.append(matrix[f"sun {j}"][at])
+        asks.append(share * (dc + own + ac))
+    yields, need = np.array(gives), np.array(asks)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        ratios = np.where(yields > 0, cost / yields, math.inf).min(axis=1)
+    best = np.array([_least_set(i, cost, yields, need, ratios) for i in range(len(at))])
+    return at[best <= limit + 1e-6]
+
+
+def _least_set(i: int, cost: Floats, yields: Floats, need: Floats, ratios: Floats) -> float:
+    """A bound on the cost of the cheapest set that holds array i."""
+    left = need - yields[:, i]
+    alone = cost[i] + _rest(left[:, None], ratios)[0]
+    pairs = cost[i] + cost + _rest(left[:, None] - yields, ratios)
+    return float(min(alone, pairs.min(initial=math.inf)))
+
+
+def _rest(left: Floats, ratios: Floats) -> Floats:
+    """What the energy still missing costs at the best price a watt-hour, by its worst month."""
+    missing = np.maximum(left, 0.0)
+    prices = np.where(missing > 0, missing * ratios[:, None], 0.0)
+    return np.asarray(prices.max(axis=0))
+
+
 # --- from the bound to a kit ------------------------------------------------------------------
 
 
@@ -228,7 +287,7 @@ def promising(b: Bound, slack_cents: float) -> m.Keep:
     linear in the programme; the margin keeps what floating point leaves in doubt.
     """
     room = slack_cents + KEEP_CENTS
-    keep = everything(b.setup)
+    keep = copied(b.keep) if b.keep is not None else everything(b.setup)
     if keep is None:
         raise AssertionError("a setting with a bound has candidates")
 
@@ -243,25 +302,28 @@ def promising(b: Bound, slack_cents: float) -> m.Keep:
     keep.switches = [k for k in keep.switches if stays("switch", k)]
     keep.monitors = [k for k in keep.monitors if stays("monitor", k)]
     keep.modes = [k for k in keep.modes if stays("mode", k)]
-    keep.dropped = {k for k, r in b.reduced.items() if k[0] in OPTION_KINDS and r > room}
+    keep.dropped |= {k for k, r in b.reduced.items() if k[0] in OPTION_KINDS and r > room}
     return keep
+
+
+def copied(keep: m.Keep) -> m.Keep:
+    """A copy whose lists can be changed."""
+    return replace(
+        keep,
+        banks=list(keep.banks),
+        inverters=list(keep.inverters),
+        chargers=list(keep.chargers),
+        busbars=list(keep.busbars),
+        switches=list(keep.switches),
+        monitors=list(keep.monitors),
+        modes=list(keep.modes),
+        dropped=set(keep.dropped),
+        array_least=dict(keep.array_least),
+    )
 
 
 OPTION_KINDS = ("pv", "controller", "string", "inverter run", "ac", "charger run", "link", "dc")
 """First words of the keys of options."""
-
-
-def first_kit(b: Bound, limit_s: float | None) -> m.Keep | None:
-    """A good set of main parts: the floor programme solved over the most promising candidates."""
-    keep = promising(b, FIRST_CENTS)
-    order = np.argsort(b.arrays_reduced, kind="stable")
-    keep.arrays = np.sort(order[np.isfinite(b.arrays_reduced[order])][:FIRST_ARRAYS])
-    model = m.build(b.setup, keep, b.cuts, floor=True)
-    answer = solve(model.programme, limit_s=limit_s, gap=FIRST_GAP_CENTS)
-    if answer.status in ("infeasible", "nothing"):
-        return None
-    counts = counted(model, answer)
-    return only(keep, counts)
 
 
 FIRST_CENTS = 15000.0
@@ -269,11 +331,29 @@ FIRST_ARRAYS = 150
 FIRST_GAP_CENTS = 100.0
 
 
+def first_kit(b: Bound, solver: str, limit_s: float | None) -> m.Keep | None:
+    """A good set of main parts: the floor programme solved over the most promising candidates.
+
+    None where that finds nothing; the arrays it looks at are then doubled until all are in.
+    """
+    order = np.argsort(b.arrays_reduced, kind="stable")
+    order = order[np.isfinite(b.arrays_reduced[order])]
+    looked, room = FIRST_ARRAYS, FIRST_CENTS
+    while True:
+        keep = promising(b, room)
+        keep.arrays = np.sort(order[:looked])
+        model = m.build(b.setup, keep, b.cuts, floor=True)
+        answer = solve(model.programme, solver=solver, limit_s=limit_s, gap=FIRST_GAP_CENTS)
+        if answer.status in ("optimal", "stopped"):
+            return only(keep, counted(model, answer))
+        if looked >= len(order) and room == math.inf:
+            return None
+        looked, room = looked * 4, math.inf
+
+
 def counted(model: m.Model, answer: MipAnswer) -> dict[tuple[object, ...], float]:
     """The chosen columns with their values."""
-    return {
-        k: float(v) for k, v in zip(model.keys, answer.values, strict=True) if v > 1e-6
-    }
+    return {k: float(v) for k, v in zip(model.keys, answer.values, strict=True) if v > 1e-6}
 
 
 def only(keep: m.Keep, counts: dict[tuple[object, ...], float]) -> m.Keep:
@@ -283,6 +363,7 @@ def only(keep: m.Keep, counts: dict[tuple[object, ...], float]) -> m.Keep:
         return sorted(k[1] for k, v in counts.items() if k[0] == kind and v > 0.5)  # type: ignore[misc]
 
     return m.Keep(
+        array_counts={k[1]: round(v) for k, v in counts.items() if k[0] == "array"},  # type: ignore[misc]
         arrays=np.array(chosen("array"), dtype=np.int64),
         banks=chosen("bank"),
         inverters=chosen("inverter"),

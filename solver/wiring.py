@@ -14,7 +14,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
-from solver.market import Market
+from solver.market import Deal, Market
 from solver.needs import Needs
 from solver.parts import Breaker, Cable, Connector, Fuse, Holder, Lug
 from solver.routes import Route
@@ -167,7 +167,7 @@ def shelf(needs: Needs, market: Market) -> Shelf:
         needs=needs,
         market=market,
         cables=_cable_pairs([p for p in parts if isinstance(p, Cable)]),
-        lugs=_by_size_and_stud([p for p in parts if isinstance(p, Lug)]),
+        lugs=_by_size_and_stud(market, [p for p in parts if isinstance(p, Lug)]),
         protections=tuple(
             _singles(fuses, [p for p in parts if isinstance(p, Breaker)], holders)
         ),
@@ -206,11 +206,43 @@ def _singles(
         yield b, None
 
 
-def _by_size_and_stud(lugs: list[Lug]) -> dict[tuple[float, str], tuple[str, ...]]:
+def _by_size_and_stud(
+    market: Market, lugs: list[Lug]
+) -> dict[tuple[float, str], tuple[str, ...]]:
     found: dict[tuple[float, str], list[str]] = {}
     for lug in lugs:
         found.setdefault((lug.area_mm2, lug.stud), []).append(lug.part)
-    return {k: tuple(v) for k, v in found.items()}
+    return {k: tuple(_worth_choosing(market, v)) for k, v in found.items()}
+
+
+def _worth_choosing(market: Market, alike: list[str]) -> list[str]:
+    """Of interchangeable parts those that no other undercuts at every shop and quantity.
+
+    All uses of a lug are uses of its size and stud, so if A undercuts B, all of B can be had as A
+    from the same shops for no more: a sum of needs never costs more than the needs apart.
+    """
+    kept: list[str] = []
+    for b in sorted(alike):
+        others = [a for a in alike if a != b and b not in market.owned]
+        beaten = [a for a in others if _undercuts(market, a, b)]
+        if not any(not _undercuts(market, b, a) or a in kept for a in beaten):
+            kept.append(b)
+    return kept
+
+
+def _undercuts(market: Market, a: str, b: str) -> bool:
+    """Whether for each deal of b the same shop has a deal of a that is nowhere dearer."""
+    if market.parts[a].kg > market.parts[b].kg:
+        return False
+    return all(
+        any(_no_dearer(x, y) for x in market.deals.get(a, ())) for y in market.deals.get(b, ())
+    )
+
+
+def _no_dearer(x: Deal, y: Deal) -> bool:
+    alike = (x.supplier, x.units) == (y.supplier, y.units) and x.most_packs is None
+    starts = {n for n, _ in (*x.levels, *y.levels)}
+    return alike and all(x.cost(n) <= y.cost(n) for n in starts if n >= y.levels[0][0])
 
 
 def positive_may_be(cable: Cable) -> bool:

@@ -1,0 +1,190 @@
+"""The bill: every part of a design, less what is owned, as the suppliers sell it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import replace
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from solver.choice import Choice, Purchase
+from solver.cutting import Length, cut
+from solver.design import counted
+from solver.groups import TERMINATIONS
+from solver.market import Deal, Market
+from solver.needs import Needs
+from solver.parts import Cable
+from solver.records import Design, Line, SupplierOrder
+
+if TYPE_CHECKING:
+    from datetime import date
+
+
+def spares_of(needs: Needs, part_class: str, quantity: int) -> int:
+    """Spares of a part: a share of every termination rounded up, one of each fuse."""
+    if needs.order.spares_pct <= 0 or quantity <= 0:
+        return 0
+    if part_class == "fuse":
+        return 1
+    if part_class in TERMINATIONS:
+        return math.ceil(quantity * needs.order.spares_pct / 100 - 1e-9)
+    return 0
+
+
+def pieces_assigned(found: Design, choice: Choice) -> Design | None:
+    """Tell each cut which length or spool it comes from; None where the bought ones don't do."""
+    by_cable: dict[str, list[int]] = {}
+    for i, one in enumerate(found.cuts):
+        by_cable.setdefault(one.cable, []).append(i)
+    origin: dict[int, str] = {}
+    for cable, at in by_cable.items():
+        lengths = _lengths(cable, choice)
+        taken = cut([found.cuts[i].length_mm for i in at], lengths)
+        if taken is None:
+            return None
+        origin.update({i: lengths[j].name for i, j in zip(at, taken, strict=True)})
+    cuts = tuple(replace(one, piece_of=origin[i]) for i, one in enumerate(found.cuts))
+    return replace(found, cuts=cuts)
+
+
+def _lengths(cable: str, choice: Choice) -> list[Length]:
+    """What there is to cut from: the owned length, each length and each spool bought."""
+    lengths: list[Length] = []
+    owned = choice.owned_length_mm(cable)
+    if owned:
+        lengths.append(Length(f"{cable}, owned length", owned))
+    for p in choice.purchases.get(cable, []):
+        mm = round(p.deal.units * 1000)
+        shop = p.deal.supplier
+        if p.deal.unit == "spool":
+            each = round((p.deal.length_m or 0.0) * 1000)
+            many = p.packs * int(p.deal.pack)
+            lengths += [Length(f"{cable}, {shop}, spool {k + 1}", each) for k in range(many)]
+        else:
+            lengths.append(Length(f"{cable}, {shop}, one length", mm * p.packs))
+    return lengths
+
+
+def lines_of(needs: Needs, found: Design, choice: Choice, market: Market) -> tuple[Line, ...]:
+    """The lines of the bill, by class and part."""
+    lines: list[Line] = []
+    for part, takers in counted(found).items():
+        lines += _lines(needs, market, choice, part, takers)
+    return tuple(sorted(lines, key=lambda x: (x.part_class, x.part, x.supplier or "")))
+
+
+def _lines(
+    needs: Needs, market: Market, choice: Choice, name: str, takers: Mapping[str, int]
+) -> list[Line]:
+    part = market.parts[name]
+    metric = isinstance(part, Cable)
+    used = sum(takers.values())
+    spares = Decimal(spares_of(needs, part.cls, used))
+    need = Decimal(used) / 1000 if metric else Decimal(used) + spares
+    own = market.owned.get(name)
+    have = Decimal(0)
+    if own is not None:
+        have = choice.owned_used(name) if metric else min(need, own.quantity)
+    left = need - have
+    buys = choice.purchases.get(name, [])
+    common = {
+        "part": name,
+        "part_class": part.cls,
+        "name": part.name,
+        "unit": "m" if metric else "each",
+        "why": _why(takers, spares, left, buys),
+    }
+    if not buys:
+        return [
+            Line(
+                **common,
+                need=need,
+                spares=spares,
+                owned=have,
+                buy=Decimal(0),
+                supplier=None,
+                pack=None,
+                packs=None,
+                price=None,
+                line_total=Decimal(0),
+            )  # fmt: skip
+        ]
+    lines = []
+    for k, p in enumerate(buys):
+        amount = p.deal.units * p.packs
+        last = k == len(buys) - 1
+        share = left if last else min(left, amount)
+        left -= share
+        first = k == 0
+        price = p.deal.cost(p.packs) / p.packs
+        lines.append(
+            Line(
+                **common,
+                need=share + (have if first else 0),
+                spares=spares if first else Decimal(0),
+                owned=have if first else Decimal(0),
+                buy=amount,
+                supplier=p.deal.supplier,
+                pack=p.deal.units,
+                packs=p.packs,
+                price=price,
+                line_total=price * p.packs,
+            )
+        )
+    return lines
+
+
+def _why(
+    takers: Mapping[str, int], spares: Decimal, left: Decimal, buys: list[Purchase]
+) -> str:
+    names = list(takers)
+    text = ", ".join(names[:6]) + (f" and {len(names) - 6} more" if len(names) > 6 else "")
+    if spares:
+        text += f"; {spares} spare"
+    bought = sum((p.deal.units * p.packs for p in buys), Decimal(0))
+    if buys and bought - left >= max(p.deal.units for p in buys):
+        text += "; more than needed, because the larger quantity costs less in all"
+    return text
+
+
+def orders_of(
+    needs: Needs, lines: tuple[Line, ...], choice: Choice, market: Market
+) -> tuple[SupplierOrder, ...]:
+    """Each supplier's basket with its freight."""
+    orders = []
+    for name, freight in sorted(market.freight.items()):
+        mine = [x for x in lines if x.supplier == name]
+        if not mine:
+            continue
+        goods = sum((x.line_total for x in mine), Decimal(0))
+        free = freight.free_over is not None and goods >= freight.free_over
+        shipping = Decimal(0) if free else freight.shipping
+        lead = max(d.lead_days for d in _deals(choice, name))
+        start = needs.order.start
+        orders.append(
+            SupplierOrder(
+                supplier=name,
+                name=freight.name,
+                goods=goods,
+                shipping=shipping,
+                total=goods + shipping,
+                lead_days=lead,
+                arrives=None if start is None else later(start, lead),
+            )
+        )
+    return tuple(orders)
+
+
+def later(start: date, days: int) -> date:
+    """A date so many calendar days later."""
+    return start.fromordinal(start.toordinal() + days)
+
+
+def _deals(choice: Choice, supplier: str) -> list[Deal]:
+    return [
+        p.deal
+        for buys in choice.purchases.values()
+        for p in buys
+        if p.deal.supplier == supplier
+    ]

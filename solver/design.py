@@ -1,0 +1,629 @@
+"""The design: a selection made real. Devices with ids, circuits, cut pieces, every end's terminal.
+
+Everything is read off the chosen candidates and options; no figure is chosen here.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from solver import circuits as c
+from solver.candidates import ChargerCandidate, InverterCandidate
+from solver.choice import ArrayChoice, Choice
+from solver.fit import Spot
+from solver.needs import Load, Needs
+from solver.parts import Cable, Controller, Panel
+from solver.parts.base import Part
+from solver.parts.device import Device as DevicePart
+from solver.records import Array, Bank, Circuit, Cut, Design, Device, End, Protection
+from solver.routes import Route
+from solver.rules import bank as rule_b
+from solver.rules import conductor as rule_c
+from solver.rules import energy as rule_e
+from solver.rules import string as rule_s
+from solver.wiring import Mouth, Option, cut_mm, members
+
+
+@dataclass(frozen=True)
+class Standing:
+    """A device before it is placed."""
+
+    id: str
+    part: DevicePart
+    place: str
+
+
+def devices_of(choice: Choice) -> list[Standing]:
+    """Every device of a selection, with its place."""
+    hub = choice.setting.hub
+    found: list[Standing] = []
+    numbers: Counter[str] = Counter()
+
+    def stand(name: str, part: DevicePart, place: str) -> None:
+        numbers[name] += 1
+        found.append(Standing(f"{name}-{numbers[name]}", part, place))
+
+    for a in choice.arrays:
+        stand("controller", a.controller, a.controller_place)
+        for _ in range(a.series * a.parallel):
+            stand("panel", a.panel, a.panel_place)
+    for _ in range(choice.bank.series * choice.bank.parallel):
+        stand("battery", choice.bank.battery, choice.bank.place)
+    if choice.inverter is not None:
+        stand("inverter", choice.inverter.inverter, choice.inverter.place)
+    for k in choice.chargers:
+        stand("charger", k.charger, k.place)
+    found.append(Standing("busbar-pos", choice.busbar, hub))
+    found.append(Standing("busbar-neg", choice.busbar, hub))
+    stand("switch", choice.switch, hub)
+    stand("monitor", choice.monitor, hub)
+    return found
+
+
+def design(needs: Needs, choice: Choice, spots: Mapping[str, Spot]) -> Design:
+    """Build the design of a selection whose devices have found their spots."""
+    return _Build(needs, choice, spots).design()
+
+
+@dataclass
+class _Build:
+    """Numbers things in one fixed order while circuits are laid out."""
+
+    needs: Needs
+    choice: Choice
+    spots: Mapping[str, Spot]
+    protections: list[Protection] = field(default_factory=list)
+    circuits: list[Circuit] = field(default_factory=list)
+    cuts: list[Cut] = field(default_factory=list)
+    extras: Counter[str] = field(default_factory=Counter)
+    bars: Counter[str] = field(default_factory=Counter)
+    taken: Counter[str] = field(default_factory=Counter)
+    """Of each family, how many of its members have been handed out."""
+
+    def design(self) -> Design:
+        choice = self.choice
+        self.standing = devices_of(choice)
+        arrays = tuple(self._arrays())
+        bank = self._bank()
+        self._inverter()
+        self._chargers()
+        self._distribution()
+        parts = self._parts()
+        return Design(
+            system_voltage_v=choice.setting.voltage,
+            chemistry=choice.setting.chemistry,
+            devices=tuple(self._placed()),
+            arrays=arrays,
+            bank=bank,
+            protections=tuple(self.protections),
+            circuits=tuple(self.circuits),
+            cuts=tuple(self.cuts),
+            parts=parts,
+            extras=dict(sorted(self.extras.items())),
+        )
+
+    def _placed(self) -> Iterator[Device]:
+        for s in self.standing:
+            spot = self.spots[s.id]
+            yield Device(
+                id=s.id,
+                part=s.part,
+                place=s.place,
+                x_mm=spot.x_mm,
+                y_mm=spot.y_mm,
+                rotated=spot.rotated,
+            )
+
+    def _ids(self, cls: type) -> list[str]:
+        return [s.id for s in self.standing if isinstance(s.part, cls)]
+
+    # -- circuits
+
+    def _add(
+        self,
+        option: Option,
+        route: Route,
+        *,
+        name: str,
+        kind: str,
+        from_: str,
+        to: str,
+        current_a: float,
+        roles: Mapping[str, str],
+        protect_at: str | None,
+        drop_base_v: float,
+        drop_current_a: float | None = None,
+        design_a: float | None = None,
+        conductors: int = 2,
+        protection: Protection | None = None,
+        skip: int = 0,
+    ) -> Protection | None:
+        """Add a circuit with its pieces; returns its protection, made here where it has its own.
+
+        `skip` leaves out so many pieces at the end: the series links, which are circuits of
+        their own.
+        """
+        if option.protection is not None and protection is None:
+            protection = self._protection(option, protect_at or "")
+        drop = rule_c.drop_v(
+            conductors,
+            route.length_m,
+            current_a if drop_current_a is None else drop_current_a,
+            option.ohm_per_m,
+        )
+        self.circuits.append(
+            Circuit(
+                name=name,
+                kind=kind,
+                from_=from_,
+                to=to,
+                conductors=conductors,
+                current_a=current_a,
+                design_a=current_a * self.needs.rules.continuous
+                if design_a is None
+                else design_a,
+                length_m=route.length_m,
+                cable=option.plus.part,
+                area_mm2=option.plus.area_mm2,
+                ampacity_a=option.ampacity_a,
+                drop_v=drop,
+                drop_pct=drop / drop_base_v * 100,
+                protection=None if protection is None else protection.part,
+                protection_id=None if protection is None else protection.id,
+                via=route.via,
+            )
+        )
+        pieces = len(option.pieces) - skip
+        self._cut(option, range(pieces), name, roles, protection)
+        return protection
+
+    def _protection(self, option: Option, place: str) -> Protection:
+        number = 1 + sum(p.way is None for p in self.protections)
+        if option.protection is None:
+            raise AssertionError("a protection is asked for where none is chosen")
+        made = Protection(
+            id=f"F{number}",
+            part=option.protection.part,
+            holder=None if option.holder is None else option.holder.part,
+            place=place,
+            way=None,
+        )
+        self.protections.append(made)
+        return made
+
+    def _cut(
+        self,
+        option: Option,
+        pieces: Sequence[int],
+        circuit: str,
+        roles: Mapping[str, str],
+        protection: Protection | None,
+    ) -> None:
+        for number in pieces:
+            piece = option.pieces[number]
+            cable = option.minus if piece.pole == "-" else option.plus
+            ends = tuple(
+                self._end(option, mouth, cable, option.ends[number][k], roles, protection)
+                for k, mouth in enumerate(piece.mouths)
+            )
+            self.cuts.append(
+                Cut(
+                    label=f"W{len(self.cuts) + 1}",
+                    cable=cable.part,
+                    length_mm=cut_mm(self.needs, piece.metres),
+                    circuit=circuit,
+                    piece_of="",
+                    ends=ends,
+                )
+            )
+
+    def _end(
+        self,
+        option: Option,
+        mouth: Mouth,
+        cable: Cable,
+        termination: str | None,
+        roles: Mapping[str, str],
+        protection: Protection | None,
+    ) -> End:
+        at = roles.get(f"{mouth.at}{mouth.pole}", roles.get(mouth.at, mouth.at))
+        stud = mouth.stud
+        if mouth.at == "fuse":
+            if protection is None:
+                raise AssertionError(f"a piece ends at a protection that {at} does not have")
+            at = protection.id
+            seat = option.holder or option.protection
+            stud = seat.stud if seat is not None else None
+        if mouth.at in HUB_IDS:
+            at, stud = self._hub(mouth, at)
+            lug = None if stud is None else self.choice.hub_lug(mouth.at, cable.area_mm2, stud)
+            termination = lug
+        if mouth.at == "cell" or (mouth.at in ("source", "engine") and ":" not in at):
+            at = f"{at}:{mouth.pole}"
+        if termination is None:
+            stud = None
+        return End(at=at, pole=mouth.pole, stud=stud, termination=self._member(termination))
+
+    def _hub(self, mouth: Mouth, at: str) -> tuple[str, str | None]:
+        if mouth.at == "bar":
+            bar = "busbar-pos" if mouth.pole == "+" else "busbar-neg"
+            self.bars[bar] += 1
+            return f"{bar}:{self.bars[bar]}", self.choice.busbar.stud
+        if mouth.at == "switch":
+            return at, self.choice.switch.stud
+        return at, self.choice.monitor.stud
+
+    def _member(self, name: str | None) -> str | None:
+        """A part of a family, as many of each as were bought."""
+        if name is None or len(members(name)) == 1:
+            return name
+        self.taken[name] += 1
+        seen = 0
+        for part in members(name):
+            seen += self.choice.members.get((name, part), 0)
+            if self.taken[name] <= seen:
+                return part
+        raise AssertionError(f"more ends than lugs of {members(name)}")
+
+    # -- each kind
+
+    def _arrays(self) -> Iterator[Array]:
+        needs, choice = self.needs, self.choice
+        panels, desks = self._ids(Panel), self._ids(Controller)
+        used = 0
+        for n, (a, desk) in enumerate(zip(choice.arrays, desks, strict=True), start=1):
+            mine = tuple(panels[used : used + a.series * a.parallel])
+            used += len(mine)
+            isc = a.parallel * a.panel.isc_a
+            r = c.way(needs, a.panel_place, a.controller_place)
+            self._add(
+                a.pv,
+                r,
+                name=f"array {n}",
+                kind="array",
+                from_=mine[0],
+                to=desk,
+                current_a=isc,
+                design_a=float(
+                    rule_s.pv_design_current_a(
+                        isc, needs.rules.continuous, needs.rules.practice
+                    )
+                ),
+                drop_current_a=a.parallel * a.panel.imp_a,
+                drop_base_v=a.series * a.panel.vmp_v,
+                roles={
+                    "panel+": f"{mine[0]}:+",
+                    "panel-": f"{mine[a.series - 1]}:-",
+                    "sink+": f"{desk}:pv+",
+                    "sink-": f"{desk}:pv-",
+                },
+                protect_at=None,
+            )
+            if a.branch is not None:
+                self.extras[self._member(a.branch) or ""] += 1
+            self._add(
+                a.output,
+                c.way(needs, choice.setting.hub, a.controller_place),
+                name=f"controller {n}",
+                kind="controller",
+                from_=desk,
+                to="busbar-pos",
+                current_a=a.charge_a,
+                drop_base_v=choice.setting.voltage,
+                roles={"sink+": f"{desk}:+", "sink-": f"{desk}:-"},
+                protect_at=choice.setting.hub,
+            )
+            yield self._array(a, desk, mine, isc)
+
+    def _array(self, a: ArrayChoice, desk: str, mine: tuple[str, ...], isc: float) -> Array:
+        site, panel = self.needs.site, a.panel
+        cold = rule_s.voc_cold_v(panel.voc_v, panel.voc_pct_per_c, site.coldest_c)
+        hot = rule_s.vmp_hot_v(
+            panel.vmp_v, panel.pmax_pct_per_c, site.hottest_c, site.cell_rise_c
+        )
+        return Array(
+            controller=desk,
+            panel=panel.part,
+            panels=mine,
+            series=a.series,
+            parallel=a.parallel,
+            voc_cold_v=float(a.series * cold),
+            vmp_hot_v=float(a.series * hot),
+            isc_a=isc,
+            charge_a=a.charge_a,
+        )
+
+    def _bank(self) -> Bank:
+        choice, needs = self.choice, self.needs
+        bank = choice.bank
+        ids = self._ids(type(bank.battery))
+        total = choice.trunk_current_a
+        share = total / bank.parallel
+        r = c.way(needs, bank.place, choice.setting.hub)
+        for k in range(bank.parallel):
+            string = ids[k * bank.series : (k + 1) * bank.series]
+            name = "bank" if bank.parallel == 1 else f"bank string {k + 1}"
+            self._add(
+                choice.string,
+                r,
+                name=name,
+                kind="battery",
+                from_=string[0],
+                to="switch-1",
+                current_a=share,
+                drop_base_v=choice.setting.voltage,
+                roles={
+                    "source+": f"{string[0]}:+",
+                    "source-": f"{string[-1]}:-",
+                    "switch": "switch-1:bank",
+                    "shunt": "monitor-1:bank",
+                },
+                protect_at=bank.place,
+                skip=bank.series - 1,
+            )
+            self._series_links(string, share)
+        self._add(
+            replace(choice.link, protection=None),
+            c.way(needs, choice.setting.hub, choice.setting.hub),
+            name="bank to bus bars",
+            kind="link",
+            from_="switch-1",
+            to="busbar-pos",
+            current_a=total,
+            drop_base_v=choice.setting.voltage,
+            roles={"switch": "switch-1:bars", "shunt": "monitor-1:bars"},
+            protect_at=None,
+        )
+        return Bank(
+            battery=bank.battery.part,
+            series=bank.series,
+            parallel=bank.parallel,
+            batteries=tuple(ids),
+        )
+
+    def _series_links(self, string: Sequence[str], share: float) -> None:
+        """Within a string each battery's negative goes to the next one's positive."""
+        option = self.choice.string
+        place = self.choice.bank.place
+        for a, b in zip(string, string[1:], strict=False):
+            route = c.way(self.needs, place, place)
+            last = len(option.pieces) - 1
+            one = replace(
+                option,
+                protection=None,
+                pieces=(option.pieces[last],),
+                ends=(option.ends[last],),
+                plus=option.minus,
+            )
+            self._add(
+                one,
+                route,
+                name=f"link {a} to {b}",
+                kind="link",
+                from_=a,
+                to=b,
+                conductors=1,
+                current_a=share,
+                drop_base_v=self.choice.setting.voltage,
+                roles={"cell-": a, "cell+": b},
+                protect_at=None,
+            )
+
+    def _inverter(self) -> None:
+        one = self.choice.inverter
+        if one is None:
+            return
+        self._add(
+            self.choice.inverter_run,
+            c.way(self.needs, self.choice.setting.hub, one.place),
+            name="inverter",
+            kind="inverter",
+            from_="busbar-pos",
+            to="inverter-1",
+            current_a=one.current_a,
+            drop_base_v=self.choice.setting.voltage,
+            roles={"sink+": "inverter-1:+", "sink-": "inverter-1:-"},
+            protect_at=self.choice.setting.hub,
+        )
+        self._ac_circuits(one)
+
+    def _ac_circuits(self, one: InverterCandidate) -> None:
+        needs = self.needs
+        options = list(self.choice.ac)
+        for (name, loads), option in zip(c.load_circuits(needs, "ac"), options, strict=False):
+            watts = rule_e.together_w(loads, "ac")
+            self._ac(option, one.place, loads[0].place, f"AC {name}", "inverter-1", name, watts)
+        if one.serves:
+            inlet = c.inlet_place(needs, one.serves[0], one.place)
+            self._ac(
+                options[-1],
+                inlet,
+                one.place,
+                "AC inlet",
+                "shore inlet",
+                "inverter-1",
+                one.input_w,
+            )
+
+    def _ac(
+        self,
+        option: Option,
+        start: str,
+        goal: str,
+        name: str,
+        from_: str,
+        to: str,
+        watts: float,
+    ) -> None:
+        source = f"{from_}:out" if from_.startswith("inverter") else from_
+        sink = f"{to}:in" if to.startswith(("inverter", "charger")) else to
+        self._add(
+            option,
+            c.way(self.needs, start, goal),
+            name=name,
+            kind="ac",
+            from_=from_,
+            to=to,
+            conductors=3,
+            current_a=float(rule_e.ac_current_a(watts, self.needs.rules.ac_v)),
+            drop_base_v=self.needs.rules.ac_v,
+            roles={"source": source, "sink": sink},
+            protect_at=None,
+        )
+
+    def _chargers(self) -> None:
+        for n, (one, runs) in enumerate(
+            zip(self.choice.chargers, self.choice.charger_runs, strict=True), start=1
+        ):
+            self._charger(n, one, runs)
+
+    def _charger(self, n: int, one: ChargerCandidate, runs: tuple[Option, Option]) -> None:
+        needs, id_ = self.needs, f"charger-{n}"
+        self._add(
+            runs[0],
+            c.way(needs, self.choice.setting.hub, one.place),
+            name=f"charger {n}",
+            kind="charger",
+            from_=id_,
+            to="busbar-pos",
+            current_a=one.charger.charge_a,
+            drop_base_v=self.choice.setting.voltage,
+            roles={"sink+": f"{id_}:+", "sink-": f"{id_}:-"},
+            protect_at=self.choice.setting.hub,
+        )
+        inlet = c.inlet_place(needs, one.serves[0], one.place)
+        if one.charger.kind != "engine":
+            self._ac(
+                runs[1], inlet, one.place, f"AC charger {n}", "shore inlet", id_,
+                one.charger.input_w,
+            )  # fmt: skip
+            return
+        self._add(
+            runs[1],
+            c.way(needs, inlet, one.place),
+            name=f"engine to charger {n}",
+            kind="charger",
+            from_="engine battery",
+            to=id_,
+            current_a=one.charger.input_w / rule_b.lowest_v(c.ENGINE_V),
+            # stated of the system's nominal voltage; its limit was kept at the engine's own
+            drop_base_v=self.choice.setting.voltage,
+            roles={
+                "engine": "engine battery",
+                "sink+": f"{id_}:in+",
+                "sink-": f"{id_}:in-",
+            },
+            protect_at=inlet,
+        )
+
+    def _distribution(self) -> None:
+        circuits = dict(c.load_circuits(self.needs, "dc"))
+        mode = self.choice.mode
+        if mode is None:
+            return
+        options = self.choice.dc
+        voltage = self.choice.setting.voltage
+        for k, names in enumerate(mode.blocks, start=1):
+            block = f"FB{k}"
+            loads = [x for n in names for x in circuits[n]]
+            self._add(
+                options[f"feed {k}"],
+                c.way(self.needs, self.choice.setting.hub, self.choice.setting.hub),
+                name=f"feed {k}",
+                kind="feed",
+                from_="busbar-pos",
+                to=block,
+                current_a=rule_e.load_current_a(loads, voltage),
+                drop_base_v=voltage,
+                roles={"sink+": f"{block}:+", "sink-": f"{block}:-"},
+                protect_at=self.choice.setting.hub,
+            )
+            for way, name in enumerate(names, start=1):
+                self._block_load(block, way, name, circuits[name], options[f"load {name}"])
+        for name in mode.direct:
+            self._load(options[f"load {name}"], name, circuits[name], "busbar-pos", {}, None)
+
+    def _block_load(
+        self, block: str, way: int, name: str, loads: Sequence[Load], option: Option
+    ) -> None:
+        mode = self.choice.mode
+        if option.protection is None or mode is None or mode.block is None:
+            raise AssertionError(f"{name} stands in a block without a fuse")
+        made = Protection(
+            id=f"{block}:{way}",
+            part=option.protection.part,
+            holder=mode.block.part,
+            place=self.choice.setting.hub,
+            way=way,
+        )
+        self.protections.append(made)
+        roles = {"block+": f"{block}:{way}", "block-": f"{block}:-"}
+        self._load(option, name, loads, block, roles, made)
+
+    def _load(
+        self,
+        option: Option,
+        name: str,
+        loads: Sequence[Load],
+        from_: str,
+        roles: Mapping[str, str],
+        protection: Protection | None,
+    ) -> None:
+        hub = self.choice.setting.hub
+        self._add(
+            option,
+            c.way(self.needs, hub, loads[0].place),
+            name=name,
+            kind="load",
+            from_=from_,
+            to=name,
+            current_a=rule_e.load_current_a(loads, self.choice.setting.voltage),
+            drop_base_v=self.choice.setting.voltage,
+            roles={**roles, "sink": name},
+            protect_at=hub,
+            protection=protection,
+        )
+
+    def _parts(self) -> dict[str, Part]:
+        """Every part the design names."""
+        known = self.choice.parts
+        names = {s.part.part for s in self.standing} | set(self.extras)
+        for p in self.protections:
+            names |= {p.part} | ({p.holder} if p.holder else set())
+        for cut in self.cuts:
+            names.add(cut.cable)
+            names |= {e.termination for e in cut.ends if e.termination is not None}
+        return {name: known[name] for name in sorted(names)}
+
+
+HUB_IDS = ("bar", "switch", "shunt")
+
+
+def counted(found: Design) -> dict[str, dict[str, int]]:
+    """What a design takes: for each part how many, or millimetres of a cable, by what takes it."""
+    takes: defaultdict[str, Counter[str]] = defaultdict(Counter)
+    for d in found.devices:
+        takes[d.part.part][d.id] += 1
+    for p in found.protections:
+        takes[p.part][p.id] += 1
+    for id_, holder in holders_of(found):
+        takes[holder][id_] += 1
+    for cut in found.cuts:
+        takes[cut.cable][cut.circuit] += cut.length_mm
+        for end in cut.ends:
+            if end.termination is not None:
+                takes[end.termination][cut.circuit] += 1
+    for part, n in found.extras.items():
+        takes[part]["arrays of two strings"] += n
+    return {k: dict(v) for k, v in sorted(takes.items())}
+
+
+def holders_of(found: Design) -> list[tuple[str, str]]:
+    """Each holder or block once, with its id."""
+    seen: dict[str, str] = {}
+    for p in found.protections:
+        if p.holder is not None:
+            seen[p.id.split(":")[0]] = p.holder
+    return list(seen.items())
