@@ -103,6 +103,8 @@ class Pricer:
     relaxation: a kit found so that keeps the limit with its wiring is the cheapest."""
     _floor: dict[str, float] = field(default_factory=dict)
     _alone: dict[tuple[str, float], Floats] = field(default_factory=dict)
+    _hub_floor: dict[float, float] = field(default_factory=dict)
+    _hub_ceiling: dict[tuple[float, float], Floats] = field(default_factory=dict)
 
     def spare(self, part: str, quantity: float) -> float:
         """Spares of so many of a part: a share of every termination, one of each fuse."""
@@ -129,10 +131,16 @@ class Pricer:
     def option_floor(self, option: Option) -> float:
         """What an option costs at the least, whatever else is bought."""
         total = sum(self.floor(p) * self._units(p, n) for p, n in option.takes.items())
-        for (_, area), n in option.hub_ends.items():
-            lugs = [self.shelf.lug(area, stud) for stud in self.hub_studs]
-            total += n * min((self.floor(x) for x in lugs if x), default=math.inf)
-        return total
+        return total + sum(n * self.hub_floor(area) for (_, area), n in option.hub_ends.items())
+
+    def hub_floor(self, area_mm2: float) -> float:
+        """The least that a lug at a hub terminal costs, of whatever stud."""
+        if area_mm2 not in self._hub_floor:
+            lugs = [self.shelf.lug(area_mm2, stud) for stud in self.hub_studs]
+            self._hub_floor[area_mm2] = min(
+                (self.floor(x) for x in lugs if x), default=math.inf
+            )
+        return self._hub_floor[area_mm2]
 
     @property
     def suppliers(self) -> tuple[str, ...]:
@@ -150,10 +158,13 @@ class Pricer:
 
     def hub_ceiling(self, area_mm2: float, quantity: float) -> Floats:
         """By supplier, the most that lugs at a hub terminal cost, whatever stud is chosen there."""
-        lugs = [self.shelf.lug(area_mm2, stud) for stud in self.hub_studs]
-        if not lugs or not all(lugs):
-            return np.full(len(self.suppliers), math.inf)
-        return np.max([self.alone(x, quantity) for x in lugs if x], axis=0)
+        key = (area_mm2, quantity)
+        if key not in self._hub_ceiling:
+            lugs = [self.shelf.lug(area_mm2, stud) for stud in self.hub_studs]
+            known = [self.alone(x, quantity) for x in lugs if x]
+            whole = known if lugs and all(lugs) else [np.full(len(self.suppliers), math.inf)]
+            self._hub_ceiling[key] = np.max(whole, axis=0)
+        return self._hub_ceiling[key]
 
     def sold_by(self, part: str) -> NDArray[np.bool_]:
         """By supplier, whether it sells a part."""
@@ -238,8 +249,9 @@ def thin(
             -np.array([o.ampacity_a for o in found]),
             np.array([o.rating_a for o in found]),
         ]
-    light = np.array([pricer.lightest_kg(o) for o in found])
-    heavy = np.array([pricer.heaviest_kg(o) for o in found])
+    if pricer.weighs:
+        light = np.array([pricer.lightest_kg(o) for o in found])
+        heavy = np.array([pricer.heaviest_kg(o) for o in found])
     kept = []
     for j, option in enumerate(found):
         if must_use(pricer.market, option):
@@ -426,8 +438,7 @@ def _wire_prices(pricer: Pricer, run: Run, conductor: Conductor) -> tuple[float,
                 low += pricer.floor(lug)
                 high = high + pricer.alone(lug, 1.0)
     for n in hub.values():
-        lugs = [pricer.shelf.lug(area, s) for s in pricer.hub_studs]
-        low += n * min((pricer.floor(x) for x in lugs if x), default=math.inf)
+        low += n * pricer.hub_floor(area)
         high = high + pricer.hub_ceiling(area, n)
     return low, high
 
@@ -490,14 +501,17 @@ def _bank_groups(
     """One group for banks of the same stud, place and string, by the fuses that break them."""
     book = _Book()
     known: dict[object, list[Option]] = {}
+    benches: dict[object, Bench] = {}
     numbers = []
     for bank in found.banks:
         breaks = _enough(shelf, bank.short_circuit_ka)
         key = (bank.place, bank.battery.stud, bank.series, bank.parallel, breaks)
         if key not in known:
-            run = c.bank_run(needs, found.setting, bank)
+            alike = (bank.place, bank.battery.stud, bank.series, breaks)
+            if alike not in benches:
+                benches[alike] = bench(pricer, c.bank_run(needs, found.setting, bank))
             least = (found.dc_together_a + least_inverter_a(found)) / bank.parallel
-            known[key] = bench(pricer, run).options(None, least, bank.parallel)
+            known[key] = benches[alike].options(None, least, bank.parallel)
         numbers.append(book.add(key, "bank", known[key], bank.parallel))
     return book.groups, numbers
 

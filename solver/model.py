@@ -546,7 +546,7 @@ class _Builder:
             ("link",), link, "link", 1.0, "link",
             (("link discharge", caps), ("link charge", caps), ("link rating", carries)),
         )  # fmt: skip
-        self.model.programme.equal(self.into.pop("link"), 1.0, "one link")
+        self.model.programme.equal(self.into.pop("link", []), 1.0, "one link")
 
     def _modes(self) -> None:
         if not self.wiring.modes:

@@ -1,0 +1,1431 @@
+"""The cheapest kit by trying every one: slow, naive, and written apart from the optimizer.
+
+Only the published rules, the records and the ways between places are shared with the package;
+candidates, wiring, spares and purchases are worked out here again. A branch is left only when
+what it already has to buy costs no less than the best kit found. Amounts are exact decimals.
+
+Meant for catalogs of one to three parts a class.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from decimal import Decimal
+from functools import cache
+from itertools import chain, combinations, product
+
+from solver.needs import Load, Needs, Place
+from solver.parts import (
+    Battery,
+    Breaker,
+    Busbar,
+    Cable,
+    Charger,
+    Connector,
+    Controller,
+    Fuse,
+    Holder,
+    Inverter,
+    Lug,
+    Monitor,
+    Panel,
+    Part,
+    Switch,
+)
+from solver.routes import Route, route
+from solver.rules import bank as rule_b
+from solver.rules import conductor as rule_c
+from solver.rules import energy as rule_e
+from solver.rules import protection as rule_p
+from solver.rules import string as rule_s
+from solver.rules.space import usable_area_mm2
+from solver.stock import Offer, Stock
+
+LEAD_M = 0.15
+"""From a source to its protection."""
+
+MOST_LUGS = 4
+"""On one stud, so strings of a bank."""
+
+EPS = 1e-7
+
+Name = str | tuple[str, float, str]
+"""A part, or `("lug", area, stud)`: any lug of that size."""
+
+Demand = int | tuple[int, ...]
+"""So many; of a cable the lengths of its pieces in mm, rising."""
+
+Sums = tuple[Decimal, ...]
+
+NEVER = Decimal("Infinity")
+NOTHING = Decimal(0)
+
+
+@dataclass(frozen=True)
+class Answer:
+    """The cheapest kit."""
+
+    total: Decimal
+    kg: float
+    main: str
+    demands: dict[Name, Demand]
+
+
+def cheapest(needs: Needs, stock: Stock) -> Answer | None:
+    """The cheapest kit that meets the needs; None where there is none."""
+    search = _Search(needs, stock)
+    best: Answer | None = None
+    for setting in search.settings():
+        best = search.in_setting(setting, best)
+    budget = needs.limits.budget
+    if best is None or (budget is not None and best.total > budget):
+        return None
+    return best
+
+
+# --- shops --------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Deal:
+    """One pack of one supplier; units are pieces, of cable millimetres."""
+
+    shop: int
+    units: int
+    levels: tuple[tuple[int, Decimal], ...]
+    most: int | None
+    spool_mm: int | None
+    spools: int
+
+    def cost(self, packs: int) -> Decimal:
+        """What so many packs cost; infinite where they are not sold."""
+        if packs == 0:
+            return NOTHING
+        if self.most is not None and packs > self.most:
+            return NEVER
+        prices = [price for start, price in self.levels if start <= packs]
+        return prices[-1] * packs if prices else NEVER
+
+    def lengths(self, packs: int) -> list[int]:
+        """The lengths of cable that so many packs are."""
+        if self.spool_mm is None:
+            return [self.units * packs]
+        return [self.spool_mm] * (self.spools * packs)
+
+
+@dataclass
+class Shops:
+    """Every purchase that could be made."""
+
+    needs: Needs
+    stock: Stock
+    parts: dict[str, Part] = field(default_factory=dict)
+    deals: dict[str, list[Deal]] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        needs = self.needs
+        self.parts = self.stock.by_name | {o.part.part: o.part for o in needs.owned}
+        self.owned = {o.part.part: o for o in needs.owned}
+        rates = dict(needs.order.rates) | {needs.job.currency: Decimal(1)}
+        used = [
+            s
+            for s in self.stock.suppliers
+            if s.supplier not in needs.order.avoid_suppliers and s.currency in rates
+        ]
+        number = {s.supplier: k for k, s in enumerate(used)}
+        self.shipping = [s.shipping * rates[s.currency] for s in used]
+        self.free_over = [
+            None if s.free_over is None else s.free_over * rates[s.currency] for s in used
+        ]
+        found: dict[tuple[object, ...], list[Offer]] = {}
+        for o in self.stock.offers:
+            if o.supplier in number:
+                s = used[number[o.supplier]]
+                days = s.lead_days if o.lead_days is None else o.lead_days
+                if self._in_time(days):
+                    key = (o.part, o.supplier, o.unit, o.pack, o.length_m)
+                    found.setdefault(key, []).append(o)
+        for rows in found.values():
+            o = rows[0]
+            rate = rates[used[number[o.supplier]].currency]
+            stated = [x.stock for x in rows if x.stock is not None]
+            spool = None if o.length_m is None else round(o.length_m * 1000)
+            units = int(o.pack) if o.unit == "each" else round(o.pack * 1000)
+            if spool is not None:
+                units = int(o.pack) * spool
+            self.deals.setdefault(o.part, []).append(
+                Deal(
+                    shop=number[o.supplier],
+                    units=units,
+                    levels=tuple(sorted((x.from_quantity, x.price * rate) for x in rows)),
+                    most=int(min(stated) // o.pack) if stated else None,
+                    spool_mm=spool,
+                    spools=int(o.pack),
+                )
+            )
+        numbers = range(len(used))
+        self.subsets: list[frozenset[int]] = [
+            frozenset(x)
+            for x in chain.from_iterable(combinations(numbers, n) for n in range(len(used) + 1))
+        ]
+        self.certain = [
+            sum(
+                (self.shipping[k] for k in s if self.free_over[k] is None),
+                NOTHING,
+            )
+            for s in self.subsets
+        ]
+        self.least = cache(self._least)
+        self.choices = cache(self._choices)
+
+    def _in_time(self, days: int) -> bool:
+        order = self.needs.order
+        if order.start is None or order.need_by is None:
+            return True
+        return days <= (order.need_by - order.start).days
+
+    def had(self, cls: type) -> list:
+        """Parts of a class that are owned or sold, by name."""
+        found = [
+            p
+            for p in self.parts.values()
+            if isinstance(p, cls) and (p.part in self.deals or p.part in self.owned)
+        ]
+        return sorted(found, key=lambda p: p.part)
+
+    def members(self, name: Name) -> list[str]:
+        """The parts that may stand for a name."""
+        if isinstance(name, str):
+            return [name]
+        _, area, stud = name
+        return [x.part for x in self.had(Lug) if (x.area_mm2, x.stud) == (area, stud)]
+
+    # -- spares
+
+    def spares(self, part: str, quantity: int) -> int:
+        """Spares of so many of a part."""
+        pct = self.needs.order.spares_pct
+        if pct <= 0 or quantity == 0:
+            return 0
+        kind = self.parts[part].cls
+        if kind == "fuse":
+            return 1
+        if kind in ("lug", "connector", "ferrule", "sleeve"):
+            return math.ceil(quantity * pct / 100 - 1e-9)
+        return 0
+
+    # -- purchases
+
+    def _least(self, name: Name, demand: Demand, subset: int) -> Decimal:
+        """The least that a demand costs, freight apart, bought in these shops alone."""
+        return min(self.choices(name, demand, subset, None).values(), default=NEVER)
+
+    def sums(self, name: Name, demand: Demand) -> Sums:
+        """The least cost for each subset of shops."""
+        return tuple(self.least(name, demand, k) for k in range(len(self.subsets)))
+
+    def _choices(
+        self, name: Name, demand: Demand, subset: int, slack: Decimal | None
+    ) -> dict[tuple[Decimal, ...], Decimal]:
+        """Ways to buy a demand: by what is spent in each shop, the sum.
+
+        Without `slack` those without needless packs; with it all that cost up to so much more
+        than the least.
+        """
+        limit = None
+        if slack is not None:
+            limit = self.least(name, demand, subset) + slack
+        members = self.members(name)
+        found: dict[tuple[Decimal, ...], Decimal] = {}
+        for split in _splits(demand, len(members)):
+            rows: list[dict[tuple[Decimal, ...], Decimal]] = [
+                self._of_part(p, q, subset, limit)
+                for p, q in zip(members, split, strict=True)
+                if q
+            ]
+            for way in product(*rows):
+                spent = tuple(map(sum, zip(*way, strict=True))) if way else self._none()
+                total = sum(spent, NOTHING)
+                if limit is None or total <= limit:
+                    found[spent] = total
+        return found
+
+    def _none(self) -> tuple[Decimal, ...]:
+        return (NOTHING,) * len(self.shipping)
+
+    def _of_part(
+        self, part: str, demand: Demand, subset: int, limit: Decimal | None
+    ) -> dict[tuple[Decimal, ...], Decimal]:
+        deals = [d for d in self.deals.get(part, []) if d.shop in self.subsets[subset]]
+        own = self.owned.get(part)
+        if isinstance(demand, tuple):
+            mine = [] if own is None else [round(own.quantity * 1000)]
+
+            def covers(packs: Sequence[int]) -> bool:
+                bought = [d.lengths(n) for d, n in zip(deals, packs, strict=True)]
+                return _cuts(demand, [*mine, *chain.from_iterable(bought)])
+
+            short = max(0, sum(demand))
+        else:
+            need = demand + self.spares(part, demand)
+            short = max(0, need - (0 if own is None else int(own.quantity)))
+
+            def covers(packs: Sequence[int]) -> bool:
+                return sum(d.units * n for d, n in zip(deals, packs, strict=True)) >= short
+
+        found: dict[tuple[Decimal, ...], Decimal] = {}
+        ranges = [list(self._packs(d, short, limit)) for d in deals]
+        for packs in product(*ranges):
+            costs = [d.cost(n) for d, n in zip(deals, packs, strict=True)]
+            total = sum(costs, NOTHING)
+            if total == NEVER or (limit is not None and total > limit):
+                continue
+            spent = list(self._none())
+            for d, c in zip(deals, costs, strict=True):
+                spent[d.shop] += c
+            if tuple(spent) not in found and covers(packs):
+                found[tuple(spent)] = total
+        return found
+
+    @staticmethod
+    def _packs(deal: Deal, short: int, limit: Decimal | None) -> Iterable[int]:
+        """Numbers of packs that could pay: up to what is short, and where a price level starts."""
+        enough = -(-short // deal.units)
+        if deal.spool_mm is not None:
+            enough *= 2  # pieces may leave a remnant on every spool
+        starts = [s for s, _ in deal.levels]
+        numbers = {*range(enough + 1), *starts}
+        if limit is not None:
+            cheapest_pack = min(p for _, p in deal.levels)
+            if cheapest_pack > 0:
+                numbers |= set(range(int(limit / cheapest_pack) + 1))
+        return sorted(numbers)
+
+    # -- everything together
+
+    def total(self, demands: dict[Name, Demand], best: Decimal) -> Decimal:
+        """What all demands cost with freight, if that is less than `best`; else `best`."""
+        names = list(demands.items())
+        for k, subset in enumerate(self.subsets):
+            least = [self.least(n, d, k) for n, d in names]
+            lower = sum(least, self.certain[k])
+            if lower >= best:
+                continue
+            may_be_free = [s for s in sorted(subset) if self.free_over[s] is not None]
+            best = min(best, sum((self.shipping[s] for s in may_be_free), lower))
+            if may_be_free and lower < best:
+                best = self._with_thresholds(names, least, k, may_be_free, lower, best)
+        return best
+
+    def _with_thresholds(
+        self,
+        names: Sequence[tuple[Name, Demand]],
+        least: Sequence[Decimal],
+        subset: int,
+        shops: Sequence[int],
+        lower: Decimal,
+        best: Decimal,
+    ) -> Decimal:
+        """The same where freight may be free: all sums that may be spent in each shop."""
+        slack = best - lower
+        over = [self.free_over[s] or NOTHING for s in shops]
+        states: dict[tuple[Decimal, ...], Decimal] = {(NOTHING,) * len(shops): NOTHING}
+        done = NOTHING
+        for (name, demand), floor in zip(names, least, strict=True):
+            done += floor
+            after: dict[tuple[Decimal, ...], Decimal] = {}
+            for spent, total in self.choices(name, demand, subset, slack).items():
+                for state, before in states.items():
+                    goods = before + total
+                    if goods - done >= slack:
+                        continue
+                    reached = tuple(
+                        min(state[i] + spent[s], over[i]) for i, s in enumerate(shops)
+                    )
+                    if goods < after.get(reached, NEVER):
+                        after[reached] = goods
+            states = after
+        for state, goods in states.items():
+            freight = sum(
+                (self.shipping[s] for i, s in enumerate(shops) if state[i] < over[i]),
+                self.certain[subset],
+            )
+            best = min(best, goods + freight)
+        return best
+
+
+def _splits(demand: Demand, parts: int) -> Iterator[tuple[Demand, ...]]:
+    """Every way to share a number among interchangeable parts."""
+    if parts == 1:
+        yield (demand,)
+    elif parts > 1:
+        if isinstance(demand, tuple):
+            raise AssertionError("cables are not interchangeable")
+        for first in range(demand + 1):
+            for rest in _splits(demand - first, parts - 1):
+                yield (first, *rest)
+
+
+def _cuts(pieces: Sequence[int], lengths: Sequence[int]) -> bool:
+    """Whether pieces can be cut from lengths."""
+    if sum(pieces) > sum(lengths):
+        return False
+    if len(lengths) == 1:
+        return True
+    if not pieces:
+        return True
+    longest, rest = max(pieces), sorted(pieces)[:-1]
+    for length in set(lengths):
+        if length >= longest:
+            left = list(lengths)
+            left.remove(length)
+            if _cuts(rest, [*left, length - longest]):
+                return True
+    return False
+
+
+# --- ways to wire a circuit ----------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Run:
+    """A circuit without its conductor."""
+
+    uses: tuple[str, ...]
+    conductors: int
+    route: Route
+    pieces: Callable[[str], list[tuple[str, float, tuple[str | None, ...]]]]
+    """By use of cable: pole, metres, and for each core's end its stud, `fuse`, or a hub terminal."""
+    drop_v: float
+    protected: str
+    highest_v: float
+    breaking_ka: float = 1.0
+    block: Holder | None = None
+    most_a: float = math.inf
+    link_m: float = 0.0
+
+
+@dataclass(frozen=True)
+class Way:
+    """One way to wire a circuit, with what it takes."""
+
+    counts: tuple[tuple[Name, int], ...]
+    pieces: tuple[tuple[str, int], ...]
+    kg: float
+    ampacity_a: float = math.inf
+    rated_a: float = math.inf
+
+
+@dataclass(frozen=True)
+class Setting:
+    """What every kit has one of."""
+
+    voltage: int
+    chemistry: str
+    efficiency_pct: float
+    hub: str
+
+
+@dataclass(frozen=True)
+class Array:
+    """Panels on a controller."""
+
+    panel: Panel
+    controller: Controller
+    series: int
+    parallel: int
+    roof: str
+    desk: str
+    yields_wh: tuple[float, ...]
+    charge_a: float
+    design_a: float
+    voc_v: float
+
+
+@dataclass(frozen=True)
+class Bank:
+    """Batteries in strings."""
+
+    battery: Battery
+    series: int
+    parallel: int
+    place: str
+    usable_wh: float
+    short_ka: float
+
+
+@dataclass(frozen=True)
+class Feeder:
+    """An inverter or a charger, with the ways in it serves."""
+
+    device: Inverter | Charger
+    place: str
+    serves: tuple[str, ...]
+    needs_wh: tuple[float, ...]
+    other_wh: tuple[float, ...]
+    draw_a: float
+    charge_a: float
+    input_w: float
+
+
+@dataclass
+class Room:
+    """What stands in a place so far."""
+
+    area: dict[str, float]
+    kg: dict[str, float]
+
+
+class _Search:
+    def __init__(self, needs: Needs, stock: Stock) -> None:
+        self.needs, self.shops = needs, Shops(needs, stock)
+        self.months = needs.site.months
+        self.share = 1 - needs.energy.shortfall_pct / 100
+        self.dc_wh, self.ac_wh = zip(
+            *(rule_e.load_wh(needs.loads, m) for m in self.months), strict=True
+        )
+        self.known_ways: dict[object, list[Way]] = {}
+
+    # -- where things may stand
+
+    def _stands(self, part: Part, place: Place, count: int = 1) -> bool:
+        if not place.may_hold(part.cls):
+            return False
+        if place.height_mm is not None and (part.height_mm or 0) > place.height_mm:
+            return False
+        sides = sorted((part.length_mm or 0, part.width_mm or 0))
+        room = sorted(
+            (place.length_mm - 2 * place.margin_mm, place.width_mm - 2 * place.margin_mm)
+        )
+        if sides[0] > room[0] or sides[1] > room[1]:
+            return False
+        if place.max_kg is not None and count * part.kg > place.max_kg + EPS:
+            return False
+        return count * sides[0] * sides[1] <= usable_area_mm2(place) + EPS
+
+    def _places(self, part_class: str, hub: str) -> list[str]:
+        return [
+            p.name
+            for p in self.needs.places
+            if p.may_hold(part_class) and route(self.needs, p.name, hub) is not None
+        ]
+
+    # -- settings
+
+    def settings(self) -> Iterator[Setting]:
+        needs = self.needs
+        kinds = sorted(
+            {(b.chemistry, b.charge_efficiency_pct) for b in self.shops.had(Battery)}
+        )
+        for voltage, (chemistry, efficiency), hub in product(
+            needs.rules.voltages, kinds, needs.places
+        ):
+            if chemistry not in needs.rules.chemistries:
+                continue
+            if not all(hub.may_hold(x) for x in ("busbar", "switch", "monitor")):
+                continue
+            dc = [x for x in needs.loads if x.supply == "dc"]
+            if any(x.volts is not None and voltage not in x.volts for x in dc):
+                continue
+            if any(route(needs, hub.name, x.place) is None for x in dc):
+                continue
+            yield Setting(voltage, chemistry, efficiency, hub.name)
+
+    # -- main parts
+
+    def _banks(self, s: Setting) -> list[Bank]:
+        found = []
+        for b, name in product(self.shops.had(Battery), self._places("battery", s.hub)):
+            place = self.needs.place(name)
+            coldest = self.needs.site.coldest_c if place.min_c is None else place.min_c
+            series = s.voltage / rule_b.nominal_class_v(b.nominal_v)
+            if (b.chemistry, b.charge_efficiency_pct) != (s.chemistry, s.efficiency_pct):
+                continue
+            if series % 1 or not 1 <= series <= b.max_series or b.min_charge_c > coldest:
+                continue
+            factor = rule_b.temperature_factor(b.chemistry, coldest)
+            mohm = b.internal_mohm or rule_b.typical_internal_mohm(
+                b.chemistry, b.nominal_v, b.capacity_ah
+            )
+            for k in range(1, min(b.max_parallel, MOST_LUGS) + 1):
+                if self._stands(b, place, int(series) * k):
+                    usable = rule_b.usable_wh(
+                        b.nominal_v, series, b.capacity_ah, k, b.usable_pct, factor
+                    )
+                    short = rule_b.prospective_short_circuit_ka(b.nominal_v, series, k, mohm)
+                    found.append(Bank(b, int(series), k, name, float(usable), short))
+        return found
+
+    def _into_bank_wh(self, s: Setting, charge_a: float, serves: Sequence[str]) -> tuple:
+        watts = charge_a * rule_s.charging_voltage_v(s.chemistry, s.voltage)
+        watts *= s.efficiency_pct / 100
+        return tuple(
+            sum(
+                watts * c.hours_per_day
+                for c in self.needs.charging
+                if c.kind in serves and (c.months is None or m in c.months)
+            )
+            for m in self.months
+        )
+
+    def _fed_by(self, kinds: Sequence[str], input_w: float) -> tuple[str, ...]:
+        return tuple(
+            sorted(
+                c.kind
+                for c in self.needs.charging
+                if c.kind in kinds and input_w <= c.max_w + 1e-9
+            )
+        )
+
+    def _inverters(self, s: Setting) -> list[Feeder | None]:
+        needs, loads = self.needs, [x for x in self.needs.loads if x.supply == "ac"]
+        must = any(isinstance(o.part, Inverter) and o.use == "must" for o in needs.owned)
+        found: list[Feeder | None] = [] if loads else [None]
+        if not loads and not must:
+            return found
+        for i, place in product(self.shops.had(Inverter), self._places("inverter", s.hub)):
+            if (i.dc_v, i.ac_v, i.hz) != (s.voltage, needs.rules.ac_v, needs.rules.hz):
+                continue
+            if i.continuous_w < rule_e.together_w(needs.loads, "ac"):
+                continue
+            if i.surge_w < rule_e.surge_w(needs.loads):
+                continue
+            if not self._stands(i, needs.place(place)):
+                continue
+            if any(route(needs, place, x.place) is None for x in loads):
+                continue
+            need = tuple(
+                float(
+                    rule_e.inverter_need_wh(
+                        ac, i.efficiency_pct, i.idle_w, rule_e.inverter_hours(needs, m)
+                    )
+                )
+                for ac, m in zip(self.ac_wh, self.months, strict=True)
+            )
+            draw = float(rule_e.inverter_current_a(i.continuous_w, i.efficiency_pct, s.voltage))
+            volts = rule_s.charging_voltage_v(s.chemistry, s.voltage)
+            input_w = i.charge_a * volts / (i.efficiency_pct / 100)
+            zero = (0.0,) * len(self.months)
+            found.append(Feeder(i, place, (), need, zero, draw, 0.0, 0.0))
+            serves = self._fed_by(("shore", "generator"), input_w) if i.charge_a else ()
+            if serves:
+                other = self._into_bank_wh(s, i.charge_a, serves)
+                found.append(Feeder(i, place, serves, need, other, draw, i.charge_a, input_w))
+        return found
+
+    def _inlet(self, kind: str, place: str) -> str:
+        stated = [c.place for c in self.needs.charging if c.kind == kind and c.place]
+        return stated[0] if stated else place
+
+    def _chargers(self, s: Setting, kind: str) -> list[Feeder | None]:
+        found: list[Feeder | None] = [None]
+        for c, place in product(self.shops.had(Charger), self._places("charger", s.hub)):
+            if c.kind != kind or s.voltage not in c.battery_v:
+                continue
+            if not self._stands(c, self.needs.place(place)):
+                continue
+            kinds = ("shore", "generator") if kind == "shore" else ("engine",)
+            serves = tuple(
+                x
+                for x in self._fed_by(kinds, c.input_w)
+                if route(self.needs, self._inlet(x, place), place) is not None
+            )
+            if serves:
+                other = self._into_bank_wh(s, c.charge_a, serves)
+                zero = (0.0,) * len(self.months)
+                found.append(Feeder(c, place, serves, zero, other, 0.0, c.charge_a, c.input_w))
+        return found
+
+    def _arrays(self, s: Setting) -> list[Array]:
+        needs, site = self.needs, self.needs.site
+        air = site.air_c or rule_e.air_c_by_month(
+            site.coldest_c, site.hottest_c, site.latitude_deg
+        )
+        charging = rule_s.charging_voltage_v(s.chemistry, s.voltage)
+        roofs = [p.name for p in needs.places if p.may_hold("panel")]
+        found = []
+        for p, c, roof, desk, k in product(
+            self.shops.had(Panel),
+            self.shops.had(Controller),
+            roofs,
+            self._places("controller", s.hub),
+            (1, 2),
+        ):
+            if s.voltage not in c.battery_v or route(needs, roof, desk) is None:
+                continue
+            if not self._stands(c, needs.place(desk)):
+                continue
+            cold = rule_s.voc_cold_v(p.voc_v, p.voc_pct_per_c, site.coldest_c)
+            hot = rule_s.vmp_hot_v(p.vmp_v, p.pmax_pct_per_c, site.hottest_c, site.cell_rise_c)
+            if c.max_pv_a is not None and rule_s.pv_input_current_a(k * p.isc_a) > c.max_pv_a:
+                continue
+            for n in range(1, 30):
+                if n * cold > min(p.max_system_v, c.max_pv_v):
+                    break
+                if n * hot < charging + c.headroom_v - EPS:
+                    continue
+                if not self._stands(p, needs.place(roof), n * k):
+                    continue
+                yields = tuple(
+                    float(
+                        rule_e.array_yield_wh(
+                            c.kind,
+                            p.stc_w,
+                            n * k,
+                            p.imp_a,
+                            k,
+                            rule_e.thermal_factor(
+                                p.pmax_pct_per_c, air[m - 1], site.cell_rise_c
+                            ),
+                            site.derate,
+                            c.efficiency_pct,
+                            c.max_charge_a,
+                            charging,
+                            needs.sun_hours[m - 1],
+                        )
+                    )
+                    * s.efficiency_pct
+                    / 100
+                    for m in self.months
+                )
+                charge = rule_s.array_charge_a(
+                    c.kind,
+                    p.stc_w,
+                    n * k,
+                    c.efficiency_pct,
+                    c.max_charge_a,
+                    k * p.isc_a,
+                    s.voltage,
+                )
+                design = rule_s.pv_design_current_a(
+                    k * p.isc_a, needs.rules.continuous, needs.rules.practice
+                )
+                found.append(
+                    Array(
+                        p, c, n, k, roof, desk, yields, float(charge), float(design), n * cold
+                    )
+                )
+        return found
+
+    # -- one setting
+
+    def in_setting(self, s: Setting, best: Answer | None) -> Answer | None:
+        self.s, self.best = s, best
+        self.dc_a = rule_e.together_w(self.needs.loads, "dc") / rule_b.lowest_v(s.voltage)
+        self.highest_v = rule_p.highest_circuit_v(s.chemistry, s.voltage)
+        self.pv_ways: dict[object, list[Way]] = {}
+        self.known_ways = {}
+        self.circuits = self._load_circuits("dc")
+        hub = self.needs.place(s.hub)
+        busbars = [b for b in self.shops.had(Busbar) if self._stands(b, hub, 2)]
+        switches = [
+            x
+            for x in self.shops.had(Switch)
+            if self._stands(x, hub)
+            and x.max_v >= self.highest_v
+            and not x.kind.startswith("pv")
+        ]
+        monitors = [x for x in self.shops.had(Monitor) if self._stands(x, hub)]
+        self.busbars, self.switches = self._priced(busbars, 2), self._priced(switches, 1)
+        shore, engine = self._chargers(s, "shore"), self._chargers(s, "engine")
+        feeders = []
+        for i, a, e in product(self._inverters(s), shore, engine):
+            if i is not None and i.serves and a is not None:
+                continue  # one device for what comes in as AC
+            feeders.append([x for x in (i, a, e) if x is not None])
+        most = max((b.studs for b in busbars), default=0) - 1
+        fleets = list(self._fleets(self._arrays(s), most))
+        rest = []
+        for bank, some, monitor in product(self._banks(s), feeders, monitors):
+            counts = {bank.battery.part: bank.series * bank.parallel, monitor.part: 1}
+            for f in some:
+                counts[f.device.part] = counts.get(f.device.part, 0) + 1
+            cost = self._cost(counts)
+            rest.append((min(cost), cost, bank, some, monitor, counts))
+        rest.sort(key=lambda x: x[0])
+        fleets.sort(key=lambda x: x[0])
+        for low_rest, cost, bank, some, monitor, counts in rest:
+            for low, fleet_cost, fleet, fleet_counts in fleets:
+                if low_rest + low >= self._limit():
+                    break
+                if self._bound(_added(cost, fleet_cost)) >= self._limit():
+                    continue
+                if self._works(bank, some, monitor, fleet):
+                    self._hub(bank, some, monitor, fleet, counts | fleet_counts)
+        return self.best
+
+    def _limit(self) -> Decimal:
+        return NEVER if self.best is None else self.best.total
+
+    def _bound(self, sums: Sums) -> Decimal:
+        return min(x + y for x, y in zip(sums, self.shops.certain, strict=True))
+
+    def _cost(self, counts: dict[str, int]) -> Sums:
+        cost: Sums = (NOTHING,) * len(self.shops.subsets)
+        for name, n in counts.items():
+            cost = _added(cost, self.shops.sums(name, n))
+        return cost
+
+    def _priced(self, devices: list, count: int) -> list:
+        rows = [(self._cost({d.part: count}), d) for d in devices]
+        return sorted(rows, key=lambda r: min(r[0]))
+
+    def _fleets(self, arrays: list[Array], most: int) -> Iterator[tuple]:
+        """Every set of arrays that lies on the roofs, by the number the bus bars have room for."""
+        roofs = {a.roof: usable_area_mm2(self.needs.place(a.roof)) + EPS for a in arrays}
+
+        def grow(start: int, chosen: list[Array], left: dict[str, float]) -> Iterator[tuple]:
+            counts: dict[str, int] = {}
+            for a in chosen:
+                n = a.series * a.parallel
+                counts[a.panel.part] = counts.get(a.panel.part, 0) + n
+                counts[a.controller.part] = counts.get(a.controller.part, 0) + 1
+            cost = self._cost(counts)
+            yield min(cost), cost, tuple(chosen), counts
+            if len(chosen) == most:
+                return
+            for i in range(start, len(arrays)):
+                a = arrays[i]
+                face = a.series * a.parallel * a.panel.length_mm * a.panel.width_mm
+                if face <= left[a.roof]:
+                    yield from grow(i, [*chosen, a], left | {a.roof: left[a.roof] - face})
+
+        yield from grow(0, [], roofs)
+
+    def _works(
+        self, bank: Bank, some: Sequence[Feeder], monitor: Monitor, fleet: Sequence[Array]
+    ) -> bool:
+        """Energy by month, reserve, and the bank's currents."""
+        own = 24 * (monitor.own_w + sum(a.controller.own_w for a in fleet))
+        for j in range(len(self.months)):
+            need = self.dc_wh[j] + own + sum(f.needs_wh[j] for f in some)
+            sun = sum(a.yields_wh[j] for a in fleet)
+            other = sum(f.other_wh[j] for f in some)
+            if sun < self.share * need - EPS or sun + other < need - EPS:
+                return False
+            if bank.usable_wh < self.needs.energy.autonomy_days * need - EPS:
+                return False
+        discharge = self.dc_a + sum(f.draw_a for f in some)
+        charge = sum(a.charge_a for a in fleet)
+        k, b = bank.parallel, bank.battery
+        if discharge > b.max_discharge_a * k + EPS or charge > b.max_charge_a * k + EPS:
+            return False
+        return all(f.charge_a <= b.max_charge_a * k + EPS for f in some)
+
+    # -- hub and distribution
+
+    def _hub(
+        self,
+        bank: Bank,
+        some: Sequence[Feeder],
+        monitor: Monitor,
+        fleet: Sequence[Array],
+        counts: dict[str, int],
+    ) -> None:
+        draw = self.dc_a + sum(f.draw_a for f in some)
+        charge = sum(a.charge_a for a in fleet) + sum(f.charge_a for f in some)
+        trunk = max(draw, charge)
+        if monitor.rated_a < trunk - EPS:
+            return
+        base = self._cost(counts)
+        for bar_cost, bar in self.busbars:
+            for switch_cost, switch in self.switches:
+                if bar.rated_a < trunk - EPS or switch.rated_a < trunk - EPS:
+                    continue
+                cost = _added(_added(base, bar_cost), switch_cost)
+                if self._bound(cost) >= self._limit():
+                    continue
+                if not self._stands_all(bank, some, monitor, fleet, bar, switch):
+                    continue
+                studs = {"bar": bar.stud, "switch": switch.stud, "shunt": monitor.stud}
+                all_counts = counts | {bar.part: 2, switch.part: 1}
+                kg = sum(self.shops.parts[p].kg * n for p, n in all_counts.items())
+                for mode in self._modes(studs):
+                    block, blocks, ways, at_bars = mode
+                    lugs = 1 + len(fleet) + len(some) + at_bars
+                    if lugs > bar.studs:
+                        continue
+                    groups = self._groups(bank, some, fleet, trunk, studs)
+                    groups += [(w, None) for w in ways]
+                    if any(not w for w, _ in groups):
+                        continue
+                    demands: dict[Name, Demand] = dict(all_counts)
+                    if block is not None:
+                        demands[block.part] = blocks
+                    text = f"{self.s} {bank} {some} {fleet} {bar.part} {switch.part} {block}"
+                    more = 0.0 if block is None else block.kg * blocks
+                    _Wiring(self, groups, bank.parallel, text).run(demands, kg + more)
+
+    def _stands_all(
+        self,
+        bank: Bank,
+        some: Sequence[Feeder],
+        monitor: Monitor,
+        fleet: Sequence[Array],
+        bar: Busbar,
+        switch: Switch,
+    ) -> bool:
+        standing: list[tuple[Part, str, int]] = [
+            (bank.battery, bank.place, bank.series * bank.parallel),
+            *((f.device, f.place, 1) for f in some),
+            *((a.panel, a.roof, a.series * a.parallel) for a in fleet),
+            *((a.controller, a.desk, 1) for a in fleet),
+            (monitor, self.s.hub, 1),
+            (bar, self.s.hub, 2),
+            (switch, self.s.hub, 1),
+        ]
+        for place in self.needs.places:
+            mine = [(p, n) for p, where, n in standing if where == place.name]
+            area = sum((p.length_mm or 0) * (p.width_mm or 0) * n for p, n in mine)
+            if area > usable_area_mm2(place) + EPS:
+                return False
+            if place.max_kg is not None and sum(p.kg * n for p, n in mine) > place.max_kg + EPS:
+                return False
+        return True
+
+    def _load_circuits(self, supply: str) -> dict[str, list[Load]]:
+        found: dict[str, list[Load]] = {}
+        for load in self.needs.loads:
+            if load.supply == supply:
+                found.setdefault(load.circuit or load.name, []).append(load)
+        return dict(sorted(found.items()))
+
+    def _modes(self, studs: dict[str, str | None]) -> Iterator[tuple]:
+        """Ways to distribute: the block, how many, each circuit's ways, lugs at the bars."""
+        direct = {
+            name: self._ways(
+                ("load", loads[0].place),
+                self._amps(loads),
+                studs,
+                lambda loads=loads: self._from_bar(
+                    loads[0].place, None, self.needs.rules.drop_pct.load
+                ),
+            )
+            for name, loads in self.circuits.items()
+        }
+        if all(direct.values()):
+            yield None, 0, list(direct.values()), len(direct)
+        for block in [h for h in self.shops.had(Holder) if h.ways > 1]:
+            if block.max_v < self.highest_v:
+                continue
+            inside = {
+                name: self._ways(
+                    ("block", block.part, loads[0].place),
+                    self._amps(loads),
+                    studs,
+                    lambda block=block, loads=loads: self._in_block(block, loads[0].place),
+                )
+                for name, loads in self.circuits.items()
+            }
+            inside = {name: ways for name, ways in inside.items() if ways}
+            outside = [name for name in self.circuits if name not in inside]
+            if not inside:
+                continue
+            names = list(inside)
+            ways = []
+            for i in range(0, len(names), block.ways):
+                loads = [x for n in names[i : i + block.ways] for x in self.circuits[n]]
+                amps = self._amps(loads)
+                ways.append(self._feed(block, amps, studs) if amps <= block.rated_a else [])
+            feeds = len(ways)
+            ways += [*inside.values(), *(direct[n] for n in outside)]
+            yield block, feeds, ways, feeds + len(outside)
+
+    def _amps(self, loads: Sequence[Load]) -> float:
+        return rule_e.load_current_a(loads, self.s.voltage)
+
+    def _feed(self, block: Holder, amps: float, studs: dict[str, str | None]) -> list[Way]:
+        def run() -> Run:
+            one = self._from_bar(self.s.hub, block.stud, self.needs.rules.drop_pct.battery)
+            return Run(**{**vars(one), "most_a": block.rated_a})
+
+        return self._ways(("feed", block.part), amps, studs, run)
+
+    # -- circuits
+
+    def _groups(
+        self,
+        bank: Bank,
+        some: Sequence[Feeder],
+        fleet: Sequence[Array],
+        trunk: float,
+        studs: dict[str, str | None],
+    ) -> list[tuple[list[Way], int | None]]:
+        """Every circuit's ways, the bank's and the link first; with the number of a twin."""
+        needs, s, drops = self.needs, self.s, self.needs.rules.drop_pct
+        groups: list[tuple[list[Way], int | None]] = [
+            (
+                self._ways(
+                    ("bank", bank),
+                    trunk / bank.parallel,
+                    studs,
+                    lambda: self._bank_run(bank),
+                ),
+                None,
+            ),
+            (self._ways(("link",), trunk, studs, self._link_run), None),
+        ]
+        for f in some:
+            kind = "inverter" if isinstance(f.device, Inverter) else "charger"
+            drop = drops.inverter if kind == "inverter" else drops.charger
+            amps = f.draw_a if kind == "inverter" else f.charge_a
+            groups.append(
+                (
+                    self._ways(
+                        (kind, f.place, f.device.stud),
+                        amps,
+                        studs,
+                        lambda f=f, drop=drop: self._from_bar(f.place, f.device.stud, drop),
+                    ),
+                    None,
+                )
+            )
+            if kind == "inverter":
+                for loads in self._load_circuits("ac").values():
+                    watts = rule_e.together_w(loads, "ac")
+                    groups.append((self._ac(f.place, loads[0].place, watts, studs), None))
+            if f.serves == ("engine",):
+                groups.append((self._engine(f, studs), None))
+            elif f.serves:
+                inlet = self._inlet(f.serves[0], f.place)
+                groups.append((self._ac(inlet, f.place, f.input_w, studs), None))
+        for n, a in enumerate(fleet):
+            twin = n > 0 and fleet[n - 1] == a
+            out = self._ways(
+                ("controller", a.desk),
+                a.charge_a,
+                studs,
+                lambda a=a: self._from_bar(a.desk, None, drops.charger),
+            )
+            groups.append((self._pv(a), len(groups) - 2 if twin else None))
+            groups.append((out, len(groups) - 2 if twin else None))
+        _ = needs, s
+        return groups
+
+    def _way(self, start: str, goal: str) -> Route:
+        found = route(self.needs, start, goal)
+        if found is None:
+            raise AssertionError("a way is missing")
+        return found
+
+    def _from_bar(self, place: str, stud: str | None, drop_pct: float) -> Run:
+        r = self._way(self.s.hub, place)
+        return Run(
+            uses=("battery",),
+            conductors=2,
+            route=r,
+            pieces=lambda _use: _fused(r.length_m, "bar", "bar", stud, stud),
+            drop_v=drop_pct / 100 * self.s.voltage,
+            protected="behind",
+            highest_v=self.highest_v,
+        )
+
+    def _bank_run(self, bank: Bank) -> Run:
+        r = self._way(bank.place, self.s.hub)
+        stud, apart = bank.battery.stud, self.needs.rules.in_place_m
+        links = [("-", apart, (stud, stud))] * (bank.series - 1)
+        return Run(
+            uses=("battery",),
+            conductors=2,
+            route=r,
+            pieces=lambda _use: [
+                *_fused(r.length_m, stud, stud, "switch", "shunt"),
+                *links,
+            ],
+            drop_v=self.needs.rules.drop_pct.battery / 100 * self.s.voltage,
+            protected="main",
+            highest_v=self.highest_v,
+            breaking_ka=bank.short_ka,
+            link_m=apart if links else 0.0,
+        )
+
+    def _link_run(self) -> Run:
+        r = self._way(self.s.hub, self.s.hub)
+        return Run(
+            uses=("battery",),
+            conductors=2,
+            route=r,
+            pieces=lambda _use: [
+                ("+", r.length_m, ("switch", "bar")),
+                ("-", r.length_m, ("shunt", "bar")),
+            ],
+            drop_v=self.needs.rules.drop_pct.battery / 100 * self.s.voltage,
+            protected="none",
+            highest_v=self.highest_v,
+        )
+
+    def _in_block(self, block: Holder, place: str) -> Run:
+        r = self._way(self.s.hub, place)
+
+        def pieces(use: str) -> list[tuple[str, float, tuple[str | None, ...]]]:
+            if use == "pair":
+                return [("", r.length_m, (None,) * 4)]
+            return [("+", r.length_m, (None, None)), ("-", r.length_m, (None, None))]
+
+        return Run(
+            uses=("pair", "battery"),
+            conductors=2,
+            route=r,
+            pieces=pieces,
+            drop_v=self.needs.rules.drop_pct.load / 100 * self.s.voltage,
+            protected="block",
+            highest_v=self.highest_v,
+            block=block,
+        )
+
+    def _engine(self, f: Feeder, studs: dict[str, str | None]) -> list[Way]:
+        inlet = self._inlet("engine", f.place)
+
+        def run() -> Run:
+            r = self._way(inlet, f.place)
+            stud = f.device.stud
+            return Run(
+                uses=("battery",),
+                conductors=2,
+                route=r,
+                pieces=lambda _use: _fused(r.length_m, "M8", "M8", stud, stud),
+                drop_v=self.needs.rules.drop_pct.charger / 100 * 12,
+                protected="behind",
+                highest_v=16.0,
+            )
+
+        return self._ways(("engine", f.place, f.device.stud), f.input_w / 11, studs, run)
+
+    def _ac(
+        self, start: str, goal: str, watts: float, studs: dict[str, str | None]
+    ) -> list[Way]:
+        ac_v = self.needs.rules.ac_v
+
+        def run() -> Run:
+            r = self._way(start, goal)
+            return Run(
+                uses=("ac",),
+                conductors=3,
+                route=r,
+                pieces=lambda _use: [("", r.length_m, (None,) * 6)],
+                drop_v=self.needs.rules.drop_pct.load / 100 * ac_v,
+                protected="none",
+                highest_v=ac_v,
+            )
+
+        amps = float(rule_e.ac_current_a(watts, ac_v))
+        return self._ways(("ac", start, goal), amps, studs, run)
+
+    # -- ways
+
+    def _ways(
+        self,
+        key: tuple[object, ...],
+        amps: float,
+        studs: dict[str, str | None],
+        run: Callable[[], Run],
+    ) -> list[Way]:
+        whole = (key, amps, tuple(studs.values()))
+        if whole not in self.known_ways:
+            found = list(self._wired(run(), amps, studs))
+            self.known_ways[whole] = self._sorted(found)
+        return self.known_ways[whole]
+
+    def _sorted(self, ways: Iterable[Way]) -> list[Way]:
+        def alone(way: Way) -> Decimal:
+            names = _demands(way)
+            return sum((min(self.shops.sums(n, d)) for n, d in names.items()), NOTHING)
+
+        priced = [(alone(w), k, w) for k, w in enumerate(ways)]
+        return [w for cost, _, w in sorted(priced, key=lambda x: x[:2]) if cost < NEVER]
+
+    def _mm(self, metres: float) -> int:
+        step = self.needs.rules.round_mm
+        raw = metres * 1000 + 2 * self.needs.rules.slack_mm
+        return round(math.ceil(raw / step - 1e-9) * step)
+
+    def _pairs(self, use: str) -> Iterator[tuple[Cable, Cable]]:
+        """A cable for each pole: red is a positive; black and its kin never are."""
+        cables = [c for c in self.shops.had(Cable) if c.use == use]
+        if use in ("pair", "ac"):
+            yield from ((c, c) for c in cables)
+            return
+        earth = ("green", "green-yellow")
+        negative = ("black", "white", "blue", "yellow", "brown")
+        for plus, minus in product(cables, cables):
+            if plus.colour in (*earth, *negative) or minus.colour in (*earth, "red"):
+                continue
+            if (plus.area_mm2, plus.size) == (minus.area_mm2, minus.size):
+                yield plus, minus
+
+    def _ampacity(self, r: Route, *cables: Cable) -> float:
+        return min(
+            rule_c.ampacity_a(
+                self.needs.rules.practice,
+                c.area_mm2,
+                c.insulation_c,
+                r.ambient_c,
+                2 + r.loaded,
+                r.engine_space,
+            )
+            for c in cables
+        )
+
+    def _seats(self, run: Run) -> Iterator[tuple[Fuse | Breaker | None, Holder | None]]:
+        if run.protected == "none":
+            yield None, None
+            return
+        holders, fuses = self.shops.had(Holder), self.shops.had(Fuse)
+        if run.block is not None:
+            for f in fuses:
+                fits = f.kind == run.block.kind or f.holder == run.block.part
+                if f.holder is not None and fits and f.max_v >= run.highest_v:
+                    yield f, None
+            return
+        single = {h.part: h for h in holders if h.ways == 1}
+        found: list[tuple[Fuse | Breaker, Holder | None]] = []
+        for f in fuses:
+            if f.holder is None:
+                found.append((f, None))
+            elif f.holder in single:
+                found.append((f, single[f.holder]))
+            else:
+                found += [
+                    (f, h)
+                    for h in single.values()
+                    if h.kind == f.kind and h.rated_a >= f.rated_a
+                ]
+        found += [(b, None) for b in self.shops.had(Breaker)]
+        for p, h in found:
+            strong = p.breaking_ka >= run.breaking_ka and p.max_v >= run.highest_v
+            if strong and (h is None or h.max_v >= run.highest_v):
+                yield p, h
+
+    def _wired(self, run: Run, amps: float, studs: dict[str, str | None]) -> Iterator[Way]:
+        rules = self.needs.rules
+        for use in run.uses:
+            least = rule_c.least_area_mm2(rules.practice, use in ("pair", "ac"))
+            for plus, minus in self._pairs(use):
+                ampacity = self._ampacity(run.route, plus, minus)
+                ohm = max(
+                    float(rule_c.resistance_ohm_per_m(c.ohm_per_km_20c, rules.conductor_c))
+                    for c in (plus, minus)
+                )
+                drop = max(
+                    rule_c.drop_v(run.conductors, run.route.length_m, amps, ohm),
+                    rule_c.drop_v(1, run.link_m, amps, ohm),
+                )
+                if plus.area_mm2 < least - 1e-9 or drop > run.drop_v + 1e-9:
+                    continue
+                if ampacity <= 0 or ampacity < rules.continuous * amps - 1e-9:
+                    continue
+                small = rule_p.small_conductor_limit_a(rules.practice, plus.area_mm2)
+                for p, h in self._seats(run):
+                    if p is not None and not (
+                        rules.continuous * amps - 1e-9
+                        <= p.rated_a
+                        <= min(ampacity, small, run.most_a)
+                    ):
+                        continue
+                    way = self._taken(run.pieces(use), plus, minus, p, h, studs, ampacity)
+                    if way is not None:
+                        yield way
+
+    def _taken(
+        self,
+        pieces: Sequence[tuple[str, float, tuple[str | None, ...]]],
+        plus: Cable,
+        minus: Cable,
+        p: Fuse | Breaker | None,
+        h: Holder | None,
+        studs: dict[str, str | None],
+        ampacity: float,
+    ) -> Way | None:
+        counts: dict[Name, int] = {}
+        lengths = []
+        kg = 0.0
+        seat = h if h is not None else p
+        for pole, metres, ends in pieces:
+            cable = minus if pole == "-" else plus
+            mm = self._mm(metres)
+            lengths.append((cable.part, mm))
+            kg += cable.kg * mm / 1000
+            for end in ends:
+                stud = seat.stud if end == "fuse" and seat is not None else end
+                stud = studs.get(stud, stud) if stud else None
+                if stud is None:
+                    continue
+                lug: Name = ("lug", cable.area_mm2, stud)
+                members = self.shops.members(lug)
+                if not members:
+                    return None
+                counts[lug] = counts.get(lug, 0) + 1
+                kg += min(self.shops.parts[m].kg for m in members)
+        for one in (p, h):
+            if one is not None:
+                counts[one.part] = counts.get(one.part, 0) + 1
+                kg += one.kg
+        return Way(
+            counts=tuple(counts.items()),
+            pieces=tuple(lengths),
+            kg=kg,
+            ampacity_a=ampacity,
+            rated_a=math.inf if p is None else p.rated_a,
+        )
+
+    def _pv(self, a: Array) -> list[Way]:
+        if a not in self.pv_ways:
+            self.pv_ways[a] = self._sorted(self._pv_wired(a))
+        return self.pv_ways[a]
+
+    def _pv_wired(self, a: Array) -> Iterator[Way]:
+        rules, r = self.needs.rules, self._way(a.roof, a.desk)
+        mm = self._mm(r.length_m)
+        connectors = [
+            x
+            for x in self.shops.had(Connector)
+            if x.rated_a >= a.design_a and x.max_v >= a.voc_v
+        ]
+        branches = [x for x in connectors if x.kind == "branch pair"]
+        for plus, minus in self._pairs("pv"):
+            ohm = max(
+                float(rule_c.resistance_ohm_per_m(c.ohm_per_km_20c, rules.conductor_c))
+                for c in (plus, minus)
+            )
+            drop = rule_c.drop_v(2, r.length_m, a.parallel * a.panel.imp_a, ohm)
+            if drop > rules.drop_pct.array / 100 * a.series * a.panel.vmp_v + 1e-9:
+                continue
+            if self._ampacity(r, plus, minus) < a.design_a - 1e-9:
+                continue
+            fit = [x for x in connectors if x.area_from_mm2 <= plus.area_mm2 <= x.area_to_mm2]
+            for plug, socket, branch in product(
+                [x for x in fit if x.kind == "plug"],
+                [x for x in fit if x.kind == "socket"],
+                branches if a.parallel == 2 else [None],
+            ):
+                some = [x for x in (plug, socket, branch) if x is not None]
+                yield Way(
+                    counts=tuple((x.part, 1) for x in some),
+                    pieces=((plus.part, mm), (minus.part, mm)),
+                    kg=(plus.kg + minus.kg) * mm / 1000 + sum(x.kg for x in some),
+                )
+
+
+def _fused(
+    length_m: float,
+    plus: str | None,
+    minus: str | None,
+    far_plus: str | None,
+    far_minus: str | None,
+) -> list[tuple[str, float, tuple[str | None, ...]]]:
+    """Two poles with a protection near the source."""
+    lead = min(LEAD_M, length_m / 2)
+    return [
+        ("+", lead, (plus, "fuse")),
+        ("+", length_m - lead, ("fuse", far_plus)),
+        ("-", length_m, (minus, far_minus)),
+    ]
+
+
+def _added(a: Sums, b: Sums) -> Sums:
+    return tuple(x + y for x, y in zip(a, b, strict=True))
+
+
+def _demands(way: Way) -> dict[Name, Demand]:
+    found: dict[Name, Demand] = dict(way.counts)
+    for cable in {c for c, _ in way.pieces}:
+        found[cable] = tuple(sorted(mm for c, mm in way.pieces if c == cable))
+    return found
+
+
+# --- every combination of ways ------------------------------------------------------------------
+
+
+class _Wiring:
+    """Tries every combination of ways of one set of main parts."""
+
+    def __init__(
+        self,
+        search: _Search,
+        groups: list[tuple[list[Way], int | None]],
+        strings: int,
+        text: str,
+    ) -> None:
+        self.search, self.shops, self.strings, self.text = search, search.shops, strings, text
+        self.groups = groups
+        limit = search.needs.limits.total_kg
+        self.most_kg = math.inf if limit is None else limit + 1e-7
+        lightest = [min(w.kg for w in ways) for ways, _ in groups]
+        self.kg_after = [sum(lightest[n:]) for n in range(len(groups) + 1)]
+
+    def run(self, demands: dict[Name, Demand], kg: float) -> None:
+        sums: Sums = (NOTHING,) * len(self.shops.subsets)
+        for name, demand in demands.items():
+            sums = _added(sums, self.shops.sums(name, demand))
+        self._next(0, [], demands, sums, kg)
+
+    def _next(
+        self,
+        at: int,
+        chosen: list[int],
+        demands: dict[Name, Demand],
+        sums: Sums,
+        kg: float,
+    ) -> None:
+        if kg + self.kg_after[at] > self.most_kg:
+            return
+        if self.search._bound(sums) >= self.search._limit():
+            return
+        if at == len(self.groups):
+            self._finish(demands, kg)
+            return
+        ways, twin = self.groups[at]
+        for n in range(0 if twin is None else chosen[twin], len(ways)):
+            way = ways[n]
+            if at == 1:
+                string = self.groups[0][0][chosen[0]]
+                if way.ampacity_a < string.rated_a * self.strings - 1e-9:
+                    continue  # the strings' fuses guard the link
+            more = self._with(demands, sums, way)
+            if more is not None:
+                self._next(at + 1, [*chosen, n], *more, kg + way.kg)
+
+    def _with(
+        self, demands: dict[Name, Demand], sums: Sums, way: Way
+    ) -> tuple[dict[Name, Demand], Sums] | None:
+        after = dict(demands)
+        changed = [*sums]
+        for name, extra in _demands(way).items():
+            before = demands.get(name)
+            if isinstance(extra, tuple):
+                now: Demand = tuple(sorted((*(before or ()), *extra)))  # type: ignore[misc]
+            else:
+                now = (before or 0) + extra  # type: ignore[operator]
+            after[name] = now
+            for k, cost in enumerate(self.shops.sums(name, now)):
+                if changed[k] == NEVER:
+                    continue
+                old = NOTHING if before is None else self.shops.least(name, before, k)
+                changed[k] = NEVER if cost == NEVER else changed[k] + cost - old
+        return after, tuple(changed)
+
+    def _finish(self, demands: dict[Name, Demand], kg: float) -> None:
+        if not self._all_musts(demands):
+            return
+        limit = self.search._limit()
+        total = self.shops.total(demands, limit)
+        if total < limit:
+            self.search.best = Answer(total, kg, self.text, dict(demands))
+
+    def _all_musts(self, demands: dict[Name, Demand]) -> bool:
+        for o in self.search.needs.owned:
+            if o.use != "must":
+                continue
+            part = o.part
+            name: Name = part.part
+            if isinstance(part, Lug):
+                name = ("lug", part.area_mm2, part.stud)
+            demand = demands.get(name, 0)
+            if isinstance(demand, tuple):
+                if not any(mm <= round(o.quantity * 1000) for mm in demand):
+                    return False
+            elif demand + self.shops.spares(part.part, demand) < o.quantity:
+                return False
+        return True

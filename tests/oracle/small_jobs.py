@@ -1,0 +1,587 @@
+"""Random small jobs: needs with a catalog tiny enough to try every kit. All parts are invented.
+
+Everything is drawn from one seed. So that what fits by area can also be placed, panels are as
+wide as the roof and devices as wide as the lockers: rectangles in a strip fit just when their
+lengths add up.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Iterable
+from dataclasses import replace
+from datetime import date
+from decimal import Decimal
+
+from solver.needs import (
+    Charging,
+    Energy,
+    Job,
+    Leg,
+    Limits,
+    Load,
+    Needs,
+    Obstacle,
+    Order,
+    Owned,
+    Place,
+    Rules,
+    Site,
+)
+from solver.parts import (
+    Battery,
+    Breaker,
+    Busbar,
+    Cable,
+    Charger,
+    Connector,
+    Controller,
+    Fuse,
+    Holder,
+    Inverter,
+    Lug,
+    Monitor,
+    Panel,
+    Part,
+    Switch,
+)
+from solver.parts.base import Part as AnyPart
+from solver.stock import Offer, Stock, Supplier
+
+ROOF_MM = 1000.0
+LOCKER_MM = 300.0
+
+OHM_PER_KM = {2.5: 7.98, 4.0: 4.95, 6.0: 3.3, 10.0: 1.91, 16.0: 1.21, 35.0: 0.554, 70.0: 0.272}
+"""IEC 60228, class 5, plain copper."""
+
+
+def small_job(seed: int, *, suppliers: int | None = None) -> tuple[Needs, Stock]:
+    """A job of its own for every seed; with one or two suppliers, or as many as asked for."""
+    return _Draw(seed, suppliers).job()
+
+
+def with_must(needs: Needs) -> Needs:
+    """The same job where everything owned must be used."""
+    return replace(needs, owned=tuple(replace(o, use="must") for o in needs.owned))
+
+
+class _Draw:
+    def __init__(self, seed: int, suppliers: int | None) -> None:
+        self.r = random.Random(f"kit {seed}")
+        self.shops = suppliers or self.r.choice((1, 1, 1, 2))
+        self.voltages = self.r.choice(((12,), (12,), (24,), (12, 24)))
+        self.chemistry = self.r.choice(("lfp", "lfp", "agm", "flooded"))
+        self.big = self.r.choice((0.4, 1.0, 1.0, 2.5))
+
+    def chance(self, share: float) -> bool:
+        return self.r.random() < share
+
+    def job(self) -> tuple[Needs, Stock]:
+        parts = list(self._parts())
+        suppliers = self._suppliers()
+        offers = [o for p in parts for o in self._offers(p, suppliers)]
+        needs = self._needs(parts)
+        return needs, Stock.of(parts, suppliers, offers)
+
+    # -- needs
+
+    def _needs(self, parts: list[Part]) -> Needs:
+        r = self.r
+        coldest, hottest = r.choice((-20.0, -5.0, 2.0)), r.choice((25.0, 35.0, 42.0))
+        months = r.choice(((5, 6, 7, 8), (1, 7), (6,)))
+        sun = tuple(round(r.uniform(1.5, 6.0), 1) for _ in range(12))
+        charging = self._charging()
+        return Needs(
+            job=Job(name="small", currency="EUR"),
+            site=Site(
+                latitude_deg=r.choice((47.0, -33.0)),
+                longitude_deg=8.0,
+                tilt_deg=20.0,
+                azimuth_deg=180.0,
+                months=months,
+                sun_hours=sun,
+                coldest_c=coldest,
+                hottest_c=hottest,
+            ),
+            energy=Energy(
+                autonomy_days=r.choice((0.5, 1.0, 2.0)),
+                shortfall_pct=r.choice((20.0, 60.0, 100.0)) if charging else 0.0,
+                inverter_hours_per_day=r.choice((None, 4.0)),
+            ),
+            loads=tuple(self._loads(months)),
+            charging=charging,
+            places=tuple(self._places()),
+            legs=tuple(self._legs()),
+            limits=self._limits(),
+            rules=Rules(
+                voltages=self.voltages,
+                practice=r.choice(("iso", "iso", "nec", "abyc")),
+                continuous=r.choice((1.25, 1.0)),
+                slack_mm=r.choice((150.0, 100.0)),
+                in_place_m=r.choice((1.0, 0.6)),
+            ),
+            owned=tuple(self._owned(parts)),
+            order=self._order(),
+            sun_hours=sun,
+        )
+
+    def _order(self) -> Order:
+        start = date(2031, 3, 3) if self.chance(0.2) else None
+        return Order(
+            start=start,
+            need_by=None if start is None else start.replace(day=13),
+            avoid_suppliers=("quay",) if self.shops == 2 and self.chance(0.1) else (),
+            spares_pct=self.r.choice((0.0, 10.0, 10.0, 60.0)),
+            rates=(("USD", Decimal("0.92")),),
+        )
+
+    def _loads(self, months: tuple[int, ...]) -> Iterable[Load]:
+        r = self.r
+        self.load_place = r.choice(("bench", "galley"))
+        for k in range(r.choice((1, 2, 2, 3))):
+            yield Load(
+                name=f"load {k}",
+                supply="dc",
+                watts=round(r.choice((8, 40, 90, 250)) * self.big, 1),
+                quantity=r.choice((1, 1, 2)),
+                hours_per_day=r.choice((0.5, 2.0, 6.0)),
+                together=self.chance(0.8),
+                place=r.choice(("bench", self.load_place)),
+                months=months[:1] if self.chance(0.15) else None,
+            )
+        if self.chance(0.45):
+            yield Load(
+                name="kettle",
+                supply="ac",
+                watts=round(r.choice((150, 500, 900)) * self.big),
+                hours_per_day=r.choice((0.3, 1.0)),
+                surge_watts=r.choice((None, 1500.0)),
+                place=self.load_place,
+            )
+
+    def _charging(self) -> tuple[Charging, ...]:
+        r = self.r
+        found = []
+        if self.chance(0.3):
+            found.append(
+                Charging(
+                    kind=r.choice(("shore", "generator")),
+                    max_w=r.choice((300.0, 3000.0)),
+                    hours_per_day=r.choice((1.0, 4.0)),
+                    place=r.choice((None, "galley")),
+                )
+            )
+        if self.chance(0.25):
+            found.append(
+                Charging(
+                    kind="engine",
+                    max_w=2000.0,
+                    hours_per_day=r.choice((0.5, 2.0)),
+                    place=r.choice((None, "galley")),
+                )
+            )
+        return tuple(found)
+
+    def _places(self) -> Iterable[Place]:
+        r = self.r
+        roof_mm = r.choice((1500.0, 3000.0, 5000.0, 8000.0))
+        vent = Obstacle(name="vent", x_mm=0, y_mm=0, length_mm=400, width_mm=ROOF_MM)
+        yield Place(
+            name="roof",
+            length_mm=roof_mm,
+            width_mm=ROOF_MM,
+            holds=("panel",),
+            max_kg=r.choice((None, None, None, 45.0)),
+            obstacles=(vent,) if self.chance(0.3) else (),
+        )
+        tight = self.chance(0.15)
+        self.bay = self.chance(0.4)
+        yield Place(
+            name="bench",
+            length_mm=r.choice((1400.0, 2200.0)) if tight else 9000.0,
+            width_mm=LOCKER_MM,
+            height_mm=r.choice((400.0, 400.0, 260.0)),
+            holds=("controller", "inverter", "charger", "busbar", "switch", "monitor")
+            if self.bay and self.chance(0.5)
+            else None,
+            max_kg=r.choice((None, None, None, 60.0)),
+            max_c=r.choice((None, 45.0)),
+        )
+        if self.bay:
+            yield Place(
+                name="bay",
+                length_mm=9000.0,
+                width_mm=LOCKER_MM,
+                height_mm=400.0,
+                holds=r.choice((("battery",), ("battery", "inverter"), None)),
+                min_c=r.choice((None, 5.0)),
+            )
+        yield Place(name="galley", length_mm=2000.0, width_mm=500.0, holds=())
+
+    def _legs(self) -> Iterable[Leg]:
+        r = self.r
+        yield Leg(from_="roof", to="bench", length_m=r.choice((2.5, 4.0, 7.0)))
+        yield Leg(from_="bench", to="galley", length_m=r.choice((1.5, 3.0, 6.0)))
+        if self.bay:
+            yield Leg(from_="bench", to="bay", length_m=r.choice((0.8, 2.0)))
+
+    def _limits(self) -> Limits:
+        r = self.r
+        return Limits(
+            total_kg=r.uniform(40, 160) if self.chance(0.2) else None,
+            budget=Decimal(r.randrange(900, 3000)) if self.chance(0.2) else None,
+        )
+
+    def _owned(self, parts: list[Part]) -> Iterable[Owned]:
+        if not self.chance(0.4):
+            return
+        kinds = (Panel, Battery, Controller, Fuse, Cable, Connector, Monitor, Inverter)
+        some = [p for p in parts if isinstance(p, kinds)]
+        for p in self.r.sample(some, k=self.r.choice((1, 2))):
+            quantity = Decimal(self.r.choice((1, 1, 2, 3)))
+            if isinstance(p, Cable):
+                quantity = Decimal(self.r.choice(("1.5", "4", "10")))
+            inline = isinstance(p, Panel | Battery) and self.chance(0.3)
+            part: AnyPart = replace(p, part=f"my {p.part}", name="mine") if inline else p
+            yield Owned(
+                part=part,
+                inline=inline,
+                quantity=quantity,
+                use="must" if self.chance(0.35) else "may",
+            )
+
+    # -- catalog
+
+    def _parts(self) -> Iterable[Part]:
+        yield from self._panels()
+        yield from self._controllers()
+        yield from self._batteries()
+        yield from self._inverters()
+        yield from self._chargers()
+        yield from self._hub()
+        yield from self._cables()
+        yield from self._protection()
+
+    def _size(self, name: str, length: float, kg: float, height: float = 120.0) -> dict:
+        return {
+            "part": name,
+            "name": name,
+            "length_mm": length,
+            "width_mm": LOCKER_MM,
+            "height_mm": height,
+            "kg": kg,
+        }
+
+    def _panels(self) -> Iterable[Panel]:
+        r = self.r
+        for k in range(r.choice((1, 2))):
+            watts = round(r.choice((100, 175, 320)) * min(self.big, 1.5))
+            cells = r.choice((18.5, 18.5, 33.0))
+            imp = round(watts / cells, 2)
+            yield Panel(
+                part=f"panel-{k}",
+                name=f"panel of {watts} W",
+                length_mm=r.choice((600.0, 1100.0, 1500.0)),
+                width_mm=ROOF_MM,
+                height_mm=35.0,
+                kg=round(watts * 0.06, 1),
+                stc_w=float(watts),
+                voc_v=round(cells * 1.21, 1),
+                isc_a=round(imp * 1.06, 2),
+                vmp_v=cells,
+                imp_a=imp,
+                voc_pct_per_c=r.choice((None, -0.28)),
+                pmax_pct_per_c=-0.36,
+                max_system_v=r.choice((60.0, 600.0)),
+                series_fuse_a=15.0,
+            )
+
+    def _controllers(self) -> Iterable[Controller]:
+        r = self.r
+        for k in range(r.choice((1, 2))):
+            pwm = self.chance(0.25)
+            yield Controller(
+                **self._size(f"controller-{k}", 150.0, 1.2),
+                kind="pwm" if pwm else "mppt",
+                battery_v=(12.0,) if pwm and self.chance(0.5) else (12.0, 24.0),
+                max_pv_v=r.choice((50.0, 75.0, 110.0)),
+                max_pv_a=r.choice((None, 25.0, 40.0)),
+                headroom_v=0.0 if pwm else r.choice((1.0, 5.0)),
+                max_charge_a=r.choice((15.0, 30.0, 50.0)),
+                efficiency_pct=r.choice((95.0, 98.0)),
+                own_w=r.choice((0.3, 1.2)),
+            )
+
+    def _batteries(self) -> Iterable[Battery]:
+        r = self.r
+        lfp = self.chemistry == "lfp"
+        for k in range(r.choice((1, 2, 2))):
+            ah = r.choice((50.0, 100.0, 200.0)) * max(self.big, 0.6)
+            volts = r.choice((12, 12, 12, 24))
+            nominal = {12: 12.8, 24: 25.6}[volts] if lfp else float(volts)
+            yield Battery(
+                **self._size(
+                    f"battery-{k}",
+                    r.choice((180.0, 330.0)),
+                    round(ah * volts / (110 if lfp else 34), 1),
+                    r.choice((220.0, 220.0, 280.0)),
+                ),
+                chemistry=self.chemistry,
+                nominal_v=nominal,
+                capacity_ah=ah,
+                usable_pct=90.0 if lfp else 50.0,
+                charge_efficiency_pct=95.0 if lfp else 85.0,
+                max_charge_a=round(ah * r.choice((0.3, 0.5)), 1),
+                max_discharge_a=round(ah * r.choice((0.7, 1.0)), 1),
+                max_series=r.choice((1, 2, 4)),
+                max_parallel=r.choice((2, 4)),
+                min_charge_c=r.choice((-20.0, 0.0)) if lfp else -30.0,
+                stud=r.choice(("M8", "M8", "M6")),
+                internal_mohm=r.choice((None, 8.0)),
+            )
+
+    def _inverters(self) -> Iterable[Inverter]:
+        r = self.r
+        for k, volts in enumerate((*self.voltages, self.voltages[0])):
+            yield Inverter(
+                **self._size(f"inverter-{k}", 260.0, 4.5),
+                dc_v=float(volts),
+                continuous_w=r.choice((300.0, 800.0, 1500.0)) * self.big,
+                surge_w=r.choice((1600.0, 3000.0)) * max(1.0, self.big),
+                efficiency_pct=r.choice((88.0, 92.0)),
+                idle_w=r.choice((5.0, 12.0)),
+                ac_v=230.0,
+                hz=50.0,
+                charge_a=r.choice((0.0, 0.0, 25.0)),
+                stud=r.choice(("M8", "M6")),
+            )
+
+    def _chargers(self) -> Iterable[Charger]:
+        r = self.r
+        for kind in ("shore", "engine"):
+            for k in range(r.choice((1, 2))):
+                amps = r.choice((10.0, 20.0, 30.0))
+                yield Charger(
+                    **self._size(f"charger-{kind}-{k}", 160.0, 1.5),
+                    kind=kind,
+                    battery_v=(12.0, 24.0),
+                    charge_a=amps,
+                    input_w=amps * r.choice((17.0, 33.0)),
+                    stud=r.choice((None, "M6")),
+                )
+
+    def _hub(self) -> Iterable[Part]:
+        r = self.r
+        for k in range(r.choice((1, 2))):
+            yield Busbar(
+                **self._size(f"busbar-{k}", 110.0, 0.5, 50.0),
+                rated_a=r.choice((100.0, 150.0, 250.0)),
+                studs=r.choice((4, 5, 6)),
+                stud=r.choice(("M8", "M6")),
+            )
+        for k in range(r.choice((1, 2))):
+            yield Switch(
+                **self._size(f"switch-{k}", 80.0, 0.4, 70.0),
+                kind=r.choice(("battery", "battery", "battery", "pv isolator"))
+                if k
+                else "battery",
+                rated_a=r.choice((100.0, 200.0, 275.0)),
+                max_v=r.choice((32.0, 48.0)),
+                stud=r.choice(("M8", "M8", None)),
+            )
+        for k in range(r.choice((1, 1, 2))):
+            yield Monitor(
+                **self._size(f"monitor-{k}", 70.0, 0.3, 60.0),
+                rated_a=r.choice((150.0, 300.0, 500.0)),
+                own_w=r.choice((0.1, 0.8)),
+                stud="M8",
+            )
+
+    def _cable(self, name: str, use: str, area: float, colour: str) -> Cable:
+        return Cable(
+            part=name,
+            name=name,
+            kg=round(area * 0.011 + 0.02, 3),
+            use=use,
+            area_mm2=area,
+            ohm_per_km_20c=OHM_PER_KM[area],
+            size=f"{area:g} mm2",
+            insulation_c=self.r.choice((70.0, 90.0, 105.0)),
+            outer_mm=area**0.5 * 2 + 2,
+            colour=colour,
+        )
+
+    def _cables(self) -> Iterable[Part]:
+        r = self.r
+        areas = sorted(r.sample((4.0, 6.0, 16.0, 35.0, 70.0), k=r.choice((2, 3))))
+        areas[-1] = max(areas[-1], 35.0)
+        for area in areas:
+            if self.chance(0.2):
+                yield self._cable(f"cable-{area:g}-orange", "battery", area, "orange")
+            else:
+                yield self._cable(f"cable-{area:g}-red", "battery", area, "red")
+                yield self._cable(f"cable-{area:g}-black", "battery", area, "black")
+            for stud in ("M6", "M8"):
+                for twin in range(2 if self.chance(0.1) else 1):
+                    if self.chance(0.97):
+                        yield Lug(
+                            part=f"lug-{area:g}-{stud}-{twin}",
+                            name="lug",
+                            kg=round(area * 0.0006, 4),
+                            area_mm2=area,
+                            stud=stud,
+                            kind="tube",
+                        )
+        if self.chance(0.8):
+            yield self._cable("pair", "pair", r.choice((2.5, 4.0, 6.0)), "black")
+        yield self._cable("ac", "ac", r.choice((2.5, 4.0)), "black")
+        for area in (4.0, 10.0)[: r.choice((1, 2))]:
+            yield self._cable(f"pv-{area:g}", "pv", area, "unmarked")
+        for kind in ("plug", "socket"):
+            yield self._connector(kind, kind, 4.0, 10.0)
+        if self.chance(0.2):
+            yield self._connector("plug-b", "plug", 2.5, 6.0)
+        if self.chance(0.7):
+            yield self._connector("branch", "branch pair", 4.0, 10.0)
+
+    def _connector(self, name: str, kind: str, low: float, high: float) -> Connector:
+        return Connector(
+            part=name,
+            name=name,
+            kg=0.05,
+            kind=kind,
+            area_from_mm2=low,
+            area_to_mm2=high,
+            rated_a=self.r.choice((30.0, 45.0)),
+            max_v=600.0,
+        )
+
+    def _protection(self) -> Iterable[Part]:
+        r = self.r
+
+        def plain(name: str, kg: float) -> dict:
+            return {"part": name, "name": name, "kg": kg}
+
+        for rated in sorted(r.sample((20.0, 30.0, 50.0, 60.0, 100.0), k=2)) + [
+            r.choice((150.0, 200.0))
+        ]:
+            yield Fuse(
+                **plain(f"strip-{rated:g}", 0.03),
+                kind="strip",
+                rated_a=rated,
+                max_v=r.choice((32.0, 58.0)),
+                breaking_ka=r.choice((2.0, 6.0, 20.0)),
+                holder="strip-holder",
+            )
+        yield Holder(
+            **plain("strip-holder", 0.2),
+            kind="strip",
+            rated_a=200.0,
+            max_v=58.0,
+            stud=r.choice(("M8", "M6")),
+        )
+        if self.chance(0.85):
+            for rated in sorted(r.sample((5.0, 10.0, 15.0, 20.0), k=2)):
+                yield Fuse(
+                    **plain(f"blade-{rated:g}", 0.002),
+                    kind="blade",
+                    rated_a=rated,
+                    max_v=32.0,
+                    breaking_ka=1.0,
+                    holder="block",
+                )
+            yield Holder(
+                **plain("block", 0.3),
+                kind="blade",
+                rated_a=r.choice((30.0, 100.0)),
+                max_v=32.0,
+                stud=r.choice((None, "M6")),
+                ways=r.choice((1, 2, 4)) + 1,
+            )
+            if self.chance(0.5):
+                yield Holder(**plain("inline", 0.05), kind="blade", rated_a=20.0, max_v=32.0)
+        if self.chance(0.3):
+            yield Breaker(
+                **plain("breaker", 0.25),
+                kind="IEC 60947-2",
+                rated_a=r.choice((40.0, 63.0)),
+                max_v=60.0,
+                breaking_ka=6.0,
+                stud=r.choice((None, "M6")),
+            )
+
+    # -- offers
+
+    def _suppliers(self) -> list[Supplier]:
+        r = self.r
+        return [
+            Supplier(
+                supplier=name,
+                name=name,
+                currency="USD" if k and self.chance(0.3) else "EUR",
+                shipping=Decimal(r.choice(("0", "9", "14.50"))),
+                free_over=r.choice((None, None, Decimal(150), Decimal(700), Decimal(1100))),
+                lead_days=r.choice((3, 8)),
+            )
+            for k, name in enumerate(("birch", "quay")[: self.shops])
+        ]
+
+    def _price(self, part: Part) -> Decimal:
+        each = {
+            Panel: lambda p: p.stc_w * 0.7,
+            Controller: lambda p: 40 + p.max_charge_a * 3,
+            Battery: lambda p: (
+                p.nominal_v * p.capacity_ah * (0.32 if p.chemistry == "lfp" else 0.16)
+            ),
+            Inverter: lambda p: 60 + p.continuous_w * 0.35,
+            Charger: lambda p: 40 + p.charge_a * 5,
+            Busbar: lambda p: 10 + p.rated_a * 0.1,
+            Switch: lambda p: 12 + p.rated_a * 0.08,
+            Monitor: lambda p: 40 + p.rated_a * 0.1,
+            Cable: lambda p: 0.6 + p.area_mm2 * 0.22,
+            Lug: lambda p: 0.5 + p.area_mm2 * 0.03,
+            Fuse: lambda p: 0.5 + p.rated_a * 0.05,
+            Holder: lambda p: 8.0,
+            Breaker: lambda p: 30.0,
+            Connector: lambda p: 3.0,
+        }[type(part)](part)
+        cents = round(each * self.r.uniform(0.7, 1.4) * 100)
+        step = 25 if cents > 200 else 5
+        return Decimal(max(step, cents // step * step)) / 100
+
+    def _offers(self, part: Part, suppliers: list[Supplier]) -> Iterable[Offer]:
+        r = self.r
+        for k, s in enumerate(suppliers):
+            if k and self.chance(0.35):
+                continue
+            if not k and self.chance(0.03 if len(suppliers) == 1 else 0.15):
+                continue
+            yield from self._pack(part, s, 1)
+            if isinstance(part, Cable | Lug | Fuse | Connector) and self.chance(0.3):
+                yield from self._pack(part, s, r.choice((2, 5, 10)))
+
+    def _pack(self, part: Part, s: Supplier, pack: int) -> Iterable[Offer]:
+        r = self.r
+        small = isinstance(part, Cable | Lug | Fuse | Connector)
+        if small and pack == 1 and self.chance(0.3):
+            pack = r.choice((2, 5))
+        price = self._price(part) * pack
+        if pack > 1:
+            price = (price * Decimal(r.choice(("0.8", "0.9", "1"))) * 20).to_integral() / 20
+        stock = Decimal(r.choice((1, 2, 3, 8)) * pack) if self.chance(0.04) else None
+        lead = r.choice((None, None, 15))
+        breaks = [(1, price)]
+        if self.chance(0.25):
+            start = r.choice((2, 3, 5, 10))
+            breaks.append((start, (price * Decimal("0.85") * 20).to_integral() / 20))
+        for start, one in breaks:
+            yield Offer(
+                part=part.part,
+                supplier=s.supplier,
+                pack=Decimal(pack),
+                unit="m" if isinstance(part, Cable) else "each",
+                from_quantity=start,
+                price=one,
+                lead_days=lead,
+                stock=stock,
+            )
