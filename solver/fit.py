@@ -1,8 +1,8 @@
 """Placing: where each panel, battery and device lies in its place.
 
-A thing takes the rectangle of its face; it may be turned a quarter; it keeps inside the margins,
-off the obstacles, off everything else, and is no higher than the place. Nothing here knows weight,
-part classes or cables.
+A thing takes the rectangle of its face; it may be turned a quarter; it keeps inside the
+margins, off the obstacles, off everything else, and is no higher than the place. Nothing here
+knows weight, part classes or cables.
 
 Lengths are compared in whole nanometres, see `solver.fit_opening`.
 """

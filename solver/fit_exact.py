@@ -19,8 +19,8 @@ from solver.fit_positions import (
     Patterns,
     Positions,
     covers,
-    piercing_points,
     patterns_of,
+    piercing_points,
     positions_of,
     provably_not,
     reachable_area,
@@ -32,16 +32,18 @@ if TYPE_CHECKING:
 
 MOST_VARIABLES = 20_000
 """Above so many positions one variable each is slower than intervals."""
+MOST_PIECES = 200
+"""Above so many pieces our own searches would go too deep."""
 MOST_LIKE = 2500
 """Positions up to which the search of like sizes is tried."""
 LIKE_STEPS = 3000
 """Steps of the search of like sizes before other means take over."""
-FIRST_STEPS, STEPS_PER_S = 20_000, 100_000
+FIRST_STEPS, STEPS_PER_S = 100_000, 500_000
 """Steps of the search by filling before the constraint solver, and for each second after it."""
+INTERVALS_PACE = 0.25
+"""The constraint solver's own count of work in a second of its search with intervals."""
 LARGEST_SIDE = 1_000_000
 """Largest extent, in units, whose areas the constraint solver can add without overflow."""
-POSITIONS_PACE, INTERVALS_PACE = 1.0, 1.0
-"""The constraint solver's own count of work for a second, as measured on the two models."""
 
 
 def lay_or_prove(opening: Opening, sizes: Sequence[Size], limit_s: float) -> Answer:
@@ -51,7 +53,7 @@ def lay_or_prove(opening: Opening, sizes: Sequence[Size], limit_s: float) -> Ans
         return verdict, blocks and [(y, x, w, l) for x, y, l, w in blocks]
     patterns = patterns_of(opening, sizes)
     positions = None if patterns is None else positions_of(opening, patterns)
-    if positions is None:
+    if positions is None or len(sizes) > MOST_PIECES:
         return _by_intervals(opening, sizes, patterns, limit_s)
     if provably_not(positions):
         return "impossible", None
@@ -72,7 +74,7 @@ def _methods(
     """The searches in the order of what they cost."""
     if len(positions.sizes) == 1 and len(positions) <= MOST_LIKE:
         yield lambda: search_like(positions, LIKE_STEPS)
-    for small_first in (False, True):
+    for small_first in (False, True)[: len(positions.sizes)]:
         yield partial(search_filling, opening, positions, FIRST_STEPS, small_first=small_first)
     if len(positions) <= MOST_VARIABLES:
         yield lambda: _by_positions(positions, limit_s)
@@ -95,7 +97,7 @@ def most_alike(
     most = min(limit, reachable_area(positions) // (size[0] * size[1]))
     if most > found:
         most = min(most, piercing_points(positions))
-    if len(positions) <= MOST_LIKE:
+    if len(positions) <= MOST_LIKE and most <= MOST_PIECES:
         while found < most:
             verdict, _ = search_like(replace(positions, counts=(found + 1,)), LIKE_STEPS)
             if verdict == "unknown":
@@ -107,13 +109,13 @@ def most_alike(
     return found, most
 
 
-def _solver(cp_model: Any, work: float) -> Any:
+def _solver(cp_model: Any, limit_s: float) -> Any:
     """The constraint solver, set so that the same question gets the same answer again."""
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = 1
     solver.parameters.linearization_level = 2
-    solver.parameters.max_deterministic_time = work
+    solver.parameters.max_deterministic_time = limit_s
     return solver
 
 
@@ -148,18 +150,27 @@ def _most_by_positions(positions: Positions, limit_s: float) -> tuple[list[Block
             model.add(laid == count)
     for members in covers(positions):
         model.add_at_most_one(used[i] for i in members)
-    solver = _solver(cp_model, POSITIONS_PACE * limit_s)
-    if len(positions.counts) > 1:
-        stop = solver.stop_search
-        solver.best_bound_callback = lambda bound: stop() if bound < wanted - 0.5 else None
+    solver = _solver(cp_model, limit_s)
+    most = wanted
+    enough = -1 if len(positions.counts) == 1 else wanted - 1
+
+    def note(bound: float) -> None:
+        nonlocal most
+        most = min(most, floor(bound + 1e-6))
+        if most <= enough:
+            solver.stop_search()
+
+    # The bound in the answer itself is zero where none was found: only these are proven.
+    solver.best_bound_callback = note
     status = solver.solve(model)
     if status == cp_model.INFEASIBLE:
         return [], -1
-    most = floor(solver.best_objective_bound + 1e-6)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return [], most
     chosen = [i for i, variable in enumerate(used) if solver.boolean_value(variable)]
-    return [positions.block(i) for i in chosen], most
+    if status == cp_model.OPTIMAL:
+        most = sum(positions.which[i] == frequent for i in chosen)
+    return [positions.block(i) for i in chosen], int(most)
 
 
 def _by_intervals(
@@ -259,7 +270,7 @@ def _domains(
         domain = cp_model.Domain(0, max(extent // unit - -(-size[1] // unit), 0))
         if patterns is not None:
             values = getattr(patterns, axis)[patterns.sizes.index(size)]
-            if not (values % unit).any():
+            if len(values) and not (values % unit).any():
                 domain = cp_model.Domain.from_values((values // unit).tolist())
         domains.append(domain)
     return domains[0], domains[1]

@@ -7,17 +7,29 @@ common rails, stand first.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import islice, product
 
-from solver.fit_opening import Block, Opening, Size, turnings
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator, Sequence
+from solver.fit_opening import Block, Opening, Size
 
 EFFORT = 1200
 """Most single layings that one call spends; each takes some tens of microseconds."""
 
-Rule = tuple[str, "Callable[[Block, int, int], tuple[int, int, int]]"]
+Score = Callable[[Block, int, int], tuple[int, int, int]]
+"""How good a free rectangle is for a piece of that length and width; the least is taken."""
+
+
+@dataclass(frozen=True)
+class _Attempt:
+    """One method: seen from which corner, in which order, turned how, to which score."""
+
+    view: int
+    order: tuple[int, ...]
+    turns: tuple[int | None, ...]
+    """For each in the order, the turning preferred, or None."""
+    score: Score | None
+    """None lays whole rows."""
 
 
 def lay_all(opening: Opening, sizes: Sequence[Size]) -> list[Block] | None:
@@ -27,92 +39,67 @@ def lay_all(opening: Opening, sizes: Sequence[Size]) -> list[Block] | None:
 
 
 def lay_most(opening: Opening, sizes: Sequence[Size]) -> list[Block]:
-    """Blocks for as many as possible of the sizes, the first ones, taken in their order.
+    """Blocks for as many of the sizes as a method finds room for.
 
-    With like sizes this is a count; with unlike ones only a full answer means something.
+    They stand in the order of the sizes only if all are laid. With like sizes a part answer is
+    still a count; with unlike ones it means nothing.
     """
-    if not sizes:
-        return []
     best: list[Block] = []
-    spent = 0
-    for method in _methods(opening, sizes):
-        laid = method()
+    views = list(_views(opening))
+    for attempt in islice(_attempts(sizes), max(EFFORT // max(len(sizes), 1), 1)):
+        back, view = views[attempt.view]
+        wanted = [sizes[i] for i in attempt.order]
+        if attempt.score is None:
+            laid = _rows(view, wanted, attempt.turns[0] or 0)
+        else:
+            laid = _corners(view, wanted, attempt.turns, attempt.score)
         if len(laid) > len(best):
-            best = laid
-        spent += len(sizes)
-        if len(best) == len(sizes) or spent > EFFORT:
+            best = _restored(back, attempt.order, laid)
+        if len(best) == len(sizes):
             break
     return best
 
 
-def _methods(opening: Opening, sizes: Sequence[Size]) -> Iterator[Callable[[], list[Block]]]:
-    views = list(_views(opening))
+def _attempts(sizes: Sequence[Size]) -> Iterator[_Attempt]:
+    """Rows, then corners by ever more orders, then like sizes turned from some number on."""
+    if not sizes:
+        return
+    count = len(sizes)
     orders = _orders(sizes)
-    for order in orders[:1]:
-        for back, view in views[:2]:
-            for turn in (0, 1):
-                yield lambda v=view, b=back, o=order, t=turn: _restored(
-                    b, o, _rows(v, [sizes[i] for i in o], t)
-                )
+    for view, turn in product((0, 1), (0, 1)):
+        yield _Attempt(view, orders[0], (turn,) * count, None)
     for order in orders:
-        for back, view in views:
-            for turn in (0, 1, None):
-                yield lambda v=view, b=back, o=order, t=turn: _restored(
-                    b, o, _corners(v, [(sizes[i], t) for i in o], _low_left)
-                )
-        for rule in (_short_gap, _least_left_over):
-            yield lambda o=order, r=rule: _restored(
-                _unchanged, o, _corners(opening, [(sizes[i], None) for i in o], r)
-            )
+        for view, preferred in product(range(4), (0, 1, None)):
+            yield _Attempt(view, order, (preferred,) * count, _low_left)
+        for score in (_short_gap, _least_left_over):
+            yield _Attempt(0, order, (None,) * count, score)
     if len(set(sizes)) == 1:
-        order = range(len(sizes))
-        for first in range(1, len(sizes)):
-            for back, view in views:
-                turns = [(s, int(i >= first)) for i, s in enumerate(sizes)]
-                yield lambda v=view, b=back, t=turns: _restored(
-                    b, order, _corners(v, t, _low_left)
-                )
+        for first, view in product(range(1, count), range(4)):
+            turns = (0,) * first + (1,) * (count - first)
+            yield _Attempt(view, orders[0], turns, _low_left)
 
 
 def _views(opening: Opening) -> Iterator[tuple[Callable[[Block], Block], Opening]]:
     """The opening seen from each corner, along either side, with the way back for blocks."""
     length, width = opening.length, opening.width
     across = opening.transposed()
-
-    def swapped(block: Block) -> Block:
-        x, y, l, w = block
-        return y, x, w, l
-
-    def from_far_end(block: Block) -> Block:
-        x, y, l, w = block
-        return length - x - l, y, l, w
-
-    def from_far_side(block: Block) -> Block:
-        x, y, l, w = block
-        return y, width - x - l, w, l
-
-    yield _unchanged, opening
-    yield swapped, across
-    yield from_far_end, opening.mirrored()
-    yield from_far_side, across.mirrored()
-
-
-def _unchanged(block: Block) -> Block:
-    return block
+    yield (lambda b: b), opening
+    yield (lambda b: (b[1], b[0], b[3], b[2])), across
+    yield (lambda b: (length - b[0] - b[2], b[1], b[2], b[3])), opening.mirrored()
+    yield (lambda b: (b[1], width - b[0] - b[2], b[3], b[2])), across.mirrored()
 
 
 def _restored(
-    back: Callable[[Block], Block], order: Iterable[int], laid: Sequence[Block]
+    back: Callable[[Block], Block], order: Sequence[int], laid: Sequence[Block]
 ) -> list[Block]:
     """Blocks in the order of the sizes; those of a part answer in the order they were laid."""
     placed = [back(block) for block in laid]
-    order = list(order)
     if len(placed) < len(order):
         return placed
     return [block for _, block in sorted(zip(order, placed, strict=True))]
 
 
-def _orders(sizes: Sequence[Size]) -> list[list[int]]:
+def _orders(sizes: Sequence[Size]) -> list[tuple[int, ...]]:
     """Different sequences worth trying: large first, by area, long side, short side, edge."""
     keys: tuple[Callable[[Size], tuple[int, int]], ...] = (
         lambda s: (s[0] * s[1], s[0]),
@@ -120,9 +107,10 @@ def _orders(sizes: Sequence[Size]) -> list[list[int]]:
         lambda s: (s[1], s[0]),
         lambda s: (s[0] + s[1], s[0]),
     )
-    orders: list[list[int]] = []
+    orders: list[tuple[int, ...]] = []
     for key in keys:
-        order = sorted(range(len(sizes)), key=lambda i: (*(-k for k in key(sizes[i])), i))
+        falling = [(tuple(-k for k in key(size)), i) for i, size in enumerate(sizes)]
+        order = tuple(i for _, i in sorted(falling))
         if order not in orders:
             orders.append(order)
     return orders
@@ -185,9 +173,7 @@ def _least_left_over(free: Block, length: int, width: int) -> tuple[int, int, in
 
 
 def _corners(
-    opening: Opening,
-    wanted: Sequence[tuple[Size, int | None]],
-    score: Callable[[Block, int, int], tuple[int, int, int]],
+    opening: Opening, sizes: Sequence[Size], turns: Sequence[int | None], score: Score
 ) -> list[Block]:
     """Each size into the near corner of the free rectangle with the least score.
 
@@ -197,24 +183,19 @@ def _corners(
     for block in opening.blocks:
         free = _without(free, block)
     laid: list[Block] = []
-    for size, turn in wanted:
-        shapes = list(turnings(size))
-        if turn is None or len(shapes) == 1:
-            block = _best(free, shapes, score)
-        else:
-            block = _best(free, [shapes[turn]], score) or _best(free, [shapes[1 - turn]], score)
-        if block is None:
+    for size, turn in zip(sizes, turns, strict=True):
+        shapes = [_shape(size, 0), _shape(size, 1)]
+        found = _best(free, shapes if turn is None else [shapes[turn]], score)
+        if found is None and turn is not None:
+            found = _best(free, [shapes[1 - turn]], score)
+        if found is None:
             break
-        laid.append(block)
-        free = _without(free, block)
+        laid.append(found)
+        free = _without(free, found)
     return laid
 
 
-def _best(
-    free: Sequence[Block],
-    shapes: Sequence[Size],
-    score: Callable[[Block, int, int], tuple[int, int, int]],
-) -> Block | None:
+def _best(free: Sequence[Block], shapes: Sequence[Size], score: Score) -> Block | None:
     found = [
         (score(room, l, w), room[0], room[1], l, w)
         for room in free
@@ -249,7 +230,7 @@ def _without(free: Sequence[Block], block: Block) -> list[Block]:
 
 
 def _largest(pieces: Sequence[Block], others: Sequence[Block]) -> list[Block]:
-    """Pieces that lie in no other one; pieces of an untouched room can only lie in others."""
+    """Pieces that lie in no other one. No untouched room lies in a piece of another room."""
     kept: list[Block] = []
     for piece in sorted(set(pieces), key=lambda p: (-p[2] * p[3], p)):
         if not any(_inside(piece, other) for other in (*others, *kept)):

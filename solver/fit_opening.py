@@ -1,13 +1,14 @@
 """The opening: what margins and obstacles leave of a place, in whole numbers.
 
-Placing is geometry where one millimetre decides, so it is done in whole nanometres: every length
-a person can state, in millimetres or in sixty-fourths of an inch, is a whole number of them, and
-what binary fractions add to it is far less than one.
+Placing is geometry where one millimetre decides, so it is done in whole nanometres: every
+length a person can state, in millimetres or in sixty-fourths of an inch, is a whole number of
+them, and what binary fractions add to it is far less than one.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -70,12 +71,12 @@ def apart(blocks: Sequence[Block]) -> list[Block]:
     """The same area as blocks that do not overlap."""
     edges = sorted({edge for x, _, l, _ in blocks for edge in (x, x + l)})
     strips = []
-    for left, right in zip(edges, edges[1:], strict=False):
+    for left, right in pairwise(edges):
         reached = 0
         for near, far in sorted((y, y + w) for x, y, l, w in blocks if x <= left < x + l):
-            near = max(near, reached)
-            if near < far:
-                strips.append((left, near, right - left, far - near))
+            start = max(near, reached)
+            if start < far:
+                strips.append((left, start, right - left, far - start))
                 reached = far
     return strips
 

@@ -31,8 +31,8 @@ MOST_COORDINATES = 3000
 """Above so many different coordinates along one side they are no help."""
 MOST_POSITIONS = 200_000
 """Above so many positions they are not written out."""
-MOST_TRIED_FOR_POINTS = 20_000_000
-"""Points times positions up to which a few points that all positions cover are looked for."""
+MOST_PIERCED = 5000
+"""Positions up to which a few points that all of them cover are looked for."""
 
 
 @dataclass(frozen=True)
@@ -180,6 +180,8 @@ def covers(positions: Positions) -> list[NDArray[np.int64]]:
     their corners, which is a corner's x and a corner's y; points that a neighbour makes
     superfluous are left out.
     """
+    if len(positions) == 0:
+        return []
     over_x = _spans_over(positions.x, positions.length)
     over_y = _spans_over(positions.y, positions.width)
     found: dict[bytes, NDArray[np.int64]] = {}
@@ -206,9 +208,9 @@ def _spans_over(starts: NDArray[np.int64], extents: NDArray[np.int64]) -> NDArra
 
 def piercing_points(positions: Positions) -> int:
     """A number of points such that every position covers one: no more can lie apart."""
-    groups = covers(positions)
-    if len(groups) * len(positions) > MOST_TRIED_FOR_POINTS:
+    if len(positions) > MOST_PIERCED:
         return len(positions)
+    groups = covers(positions)
     over = np.zeros((len(groups), len(positions)), dtype=np.float32)
     for row, members in enumerate(groups):
         over[row, members] = 1

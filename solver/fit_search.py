@@ -1,4 +1,4 @@
-"""Searching positions to the end, by our own means: quick where it is tight, or all sizes alike.
+"""Searching positions to the end: quick where little room is left, or all sizes are alike.
 
 Both searches count steps, not seconds, so that they stop at the same point on every machine.
 Sets of positions and of cells are the bits of whole numbers.
@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 
 Answer = tuple[str, list[Block] | None]
 """`placed` with blocks, `impossible` or `unknown`."""
+CELLS_A_STEP = 20_000
+"""Cells above which a step of filling takes noticeably longer, and counts for more."""
 
 
 def search_like(positions: Positions, steps: int) -> Answer:
@@ -146,7 +148,7 @@ class _Filling:
         self, opening: Opening, positions: Positions, steps: int, *, small_first: bool
     ) -> None:
         self._cells = cells = _Cells(opening, positions)
-        self.left = steps
+        self.left = steps // (1 + cells.count // CELLS_A_STEP)
         self.chosen: list[int] = []
         self._waiting = list(positions.counts)
         self._options: dict[int, list[tuple[int, int, int, int]]] = {}

@@ -98,6 +98,8 @@ class Pricer:
     most: Mapping[str, float]
     """Largest quantity of a part that any kit needs; of cable metres."""
     hub_studs: tuple[str, ...]
+    pooled: bool = False
+    """Offers are taken together as one shop's that sends for nothing: see `solver.kit`."""
     weighs: bool = False
     """Wiring is thinned and counted with its mass; else its mass is left out, which is a
     relaxation: a kit found so that keeps the limit with its wiring is the cheapest."""
@@ -144,8 +146,8 @@ class Pricer:
 
     @property
     def suppliers(self) -> tuple[str, ...]:
-        """Suppliers in a fixed order, that of the columns of every ceiling."""
-        return tuple(sorted(self.market.freight))
+        """Suppliers in a fixed order, that of the columns of every ceiling; pooled, one of all."""
+        return ("",) if self.pooled else tuple(sorted(self.market.freight))
 
     def option_ceiling(self, option: Option, times: int = 1) -> Floats:
         """By supplier, what an option costs at the most: everything bought for it alone there."""
@@ -168,7 +170,7 @@ class Pricer:
 
     def sold_by(self, part: str) -> NDArray[np.bool_]:
         """By supplier, whether it sells a part."""
-        shops = {d.supplier for d in self.market.deals.get(part, ())}
+        shops = {"" if self.pooled else d.supplier for d in self.market.deals.get(part, ())}
         return np.array([s in shops for s in self.suppliers], dtype=bool)
 
     def lightest_kg(self, option: Option) -> float:
@@ -235,7 +237,8 @@ def thin(
     (if wiring is weighed) and, unless the current is `fixed`, carry at least B's current, have
     at least its ampacity and no larger protection. Ceilings come from offers without a stated
     stock; options with owned parts are never dropped. Freight that is free from a threshold on
-    may be lost by spending less: the bound is taken with such freight left out.
+    could be lost by spending less: where that can be, prices are `pooled` and freight is left
+    out of the bound.
     """
     if not found:
         return []
@@ -388,7 +391,10 @@ def bench(pricer: Pricer, run: Run) -> Bench:
         wire_ceiling=np.array([w[1] for w in wires]),
         wire_sold=np.array([pricer.sold_by(x.plus.part) for x in found]),
         seat_floor={a: np.array([x[0] for x in rows]) for a, rows in priced.items()},
-        seat_ceiling={a: np.array([x[1] for x in rows]) for a, rows in priced.items()},
+        seat_ceiling={
+            a: np.array([x[1] for x in rows]).reshape(len(rows), len(pricer.suppliers))
+            for a, rows in priced.items()
+        },
         seat_sold=np.array(
             [
                 np.ones(len(pricer.suppliers), dtype=bool)

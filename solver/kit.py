@@ -18,11 +18,11 @@ import numpy as np
 from solver import model as m
 from solver import selection as sel
 from solver.bill import lines_of, orders_of, pieces_assigned
-from solver.candidates import settings
+from solver.candidates import Setting, settings
 from solver.check import check
 from solver.choice import Choice, choice_of
 from solver.design import Standing, design, devices_of
-from solver.fit import Item, Spot, prove_placing
+from solver.fit import Item, Spot, most_that_fit, prove_placing
 from solver.market import Market, market
 from solver.milp import solve, solve_relaxed
 from solver.needs import Needs
@@ -74,6 +74,35 @@ class Job:
     exact: bool = True
     """Nothing was left out without a proof."""
 
+    @property
+    def pooled(self) -> bool:
+        """Whether freight can depend on what is bought where.
+
+        Bounds are then taken with all offers as one shop's that sends for nothing: no kit can
+        cost less. With one supplier that never gives free freight it is paid in every kit.
+        """
+        suppliers = list(self.market.freight.values())
+        return len(suppliers) > 1 or any(
+            s.free_over is not None and s.shipping > 0 for s in suppliers
+        )
+
+    def setup(self, setting: Setting, *, weighs: bool = False) -> m.Setup:
+        """Candidates, prices and wiring of a setting."""
+        return sel.setup_for(
+            self.needs, self.market, self.shelf, setting, pooled=self.pooled, weighs=weighs
+        )
+
+    def with_freight(self, cents: float) -> float:
+        """A bound on goods as a bound on goods and freight.
+
+        With one supplier a kit pays the freight, or buys for at least the threshold.
+        """
+        suppliers = list(self.market.freight.values())
+        if not self.pooled or len(suppliers) != 1 or suppliers[0].free_over is None:
+            return cents
+        over = float(suppliers[0].free_over) * m.CENTS
+        return max(cents, min(cents + float(suppliers[0].shipping) * m.CENTS, over))
+
 
 def solve_kit(
     needs: Needs,
@@ -110,7 +139,7 @@ def solve_kit(
         progress(
             f"bounding {setting.voltage} V, {setting.chemistry}, bus bars in {setting.hub}"
         )
-        found = sel.bound(sel.setup_for(needs, mkt, job.shelf, setting), m.Cuts())
+        found = sel.bound(job.setup(setting), m.Cuts())
         if found is not None:
             bounds.append(found)
     bounds.sort(key=lambda b: b.cents)
@@ -150,9 +179,11 @@ def _solve_setting(job: Job, b: sel.Bound, *, weighs: bool = False) -> float:
         first = sel.first_kit(b, job.solver, job.limit_s)
         if first is None:
             return math.inf
-        if _panels_do_not_lie(job, b, first):
+        cut = _arrays_cut(job, b, first)
+        if cut is not None:
+            kits = _learn(job, cut, kits)
             continue
-        outcome = _buy(job, b, first, freight=True)
+        outcome = _buy(job, b, first)
         kits, learnt = _place(job, b, outcome, kits)
         if learnt:
             continue
@@ -160,9 +191,7 @@ def _solve_setting(job: Job, b: sel.Bound, *, weighs: bool = False) -> float:
         if answer.choice is None:
             return max(lower, min(answer.bound, job.best.cents))
         if answer.too_heavy and not weighs:
-            heavier = sel.setup_for(
-                job.needs, job.market, job.shelf, b.setup.found.setting, weighs=True
-            )
+            heavier = job.setup(b.setup.found.setting, weighs=True)
             again = sel.bound(heavier, cuts)
             return math.inf if again is None else _solve_setting(job, again, weighs=True)
         kits, learnt = _place(job, b, answer, kits)
@@ -182,17 +211,57 @@ class Outcome:
     too_heavy: bool = False
 
 
-def _buy(job: Job, b: sel.Bound, keep: m.Keep, *, freight: bool) -> Outcome:
-    """Solve the programme with purchases over what is kept."""
-    model = m.build(b.setup, keep, b.cuts, floor=False, freight=freight)
+def _buy(job: Job, b: sel.Bound, keep: m.Keep) -> Outcome:
+    """The cheapest purchase of some main parts, freight included."""
+    model = m.build(b.setup, keep, b.cuts, floor=False, freight=not job.pooled)
     answer = solve(
         model.programme, solver=job.solver, limit_s=job.limit_s, gap=sel.MIP_GAP_CENTS
     )
     if answer.status in ("infeasible", "nothing"):
-        bound = math.inf if answer.status == "infeasible" else max(answer.bound, b.cents)
-        return Outcome(None, bound)
+        return Outcome(None, math.inf if answer.status == "infeasible" else b.cents)
+    if job.pooled:
+        return _from_shops(job, b, keep, model, sel.counted(model, answer))
     choice = choice_of(b.setup, sel.counted(model, answer))
     return Outcome(choice, max(answer.bound, b.cents), answer.objective)
+
+
+NEAR_CENTS = 250.0
+"""Wiring this close to the pooled answer's is looked at when freight is counted."""
+
+
+def _from_shops(
+    job: Job, b: sel.Bound, keep: m.Keep, pooled: m.Model, counts: sel.Counts
+) -> Outcome:
+    """Buy a kit that was found with pooled offers from the real suppliers, freight included.
+
+    Wiring may still change, among what is nearly as good: so a second supplier's freight can be
+    saved. The answer is a kit, no bound.
+    """
+    narrow = sel.only(keep, counts)
+    reduced = solve_relaxed(pooled.programme).reduced
+    narrow.dropped = {
+        key
+        for key, r in zip(pooled.keys, reduced, strict=True)
+        if key[0] in sel.OPTION_KINDS and r > NEAR_CENTS and counts.get(key, 0.0) < 0.5
+    } | keep.dropped
+    for kind, lists in (
+        ("busbar", narrow.busbars),
+        ("switch", narrow.switches),
+        ("monitor", narrow.monitors),
+        ("mode", narrow.modes),
+    ):
+        lists[:] = [k for k in lists if counts.get((kind, k), 0.0) > 0.5]
+    model = m.build(b.setup, narrow, b.cuts, floor=False, freight=True)
+    answer = solve(model.programme, solver=job.solver, limit_s=job.limit_s, gap=SHOP_GAP_CENTS)
+    if answer.status in ("infeasible", "nothing"):
+        return Outcome(None, b.cents)
+    return Outcome(choice_of(b.setup, sel.counted(model, answer)), b.cents, answer.objective)
+
+
+SHOP_GAP_CENTS = 2.0
+
+ROUNDS = 3
+"""How often what a relaxed programme rules out is dropped and the rest solved again."""
 
 
 def _prove(job: Job, b: sel.Bound) -> Outcome:
@@ -203,49 +272,42 @@ def _prove(job: Job, b: sel.Bound) -> Outcome:
             return Outcome(None, job.best.cents)
         b = tight
     keep = sel.promising(b, job.best.cents - b.cents)
-    lenient = any(
-        f.free_over is not None and f.shipping > 0 for f in job.market.freight.values()
-    ) and not _freight_is_free(job, b)
-    model = m.build(b.setup, keep, b.cuts, floor=False, freight=not lenient)
-    relaxed = solve_relaxed(model.programme)
-    if not relaxed.feasible:
-        return Outcome(None, job.best.cents)
-    if math.isfinite(job.best.cents):
+    model = m.build(b.setup, keep, b.cuts, floor=False, freight=not job.pooled)
+    for _ in range(ROUNDS if math.isfinite(job.best.cents) else 0):
+        relaxed = solve_relaxed(model.programme)
+        if not relaxed.feasible:
+            return Outcome(None, job.best.cents)
         gap = job.best.cents - relaxed.objective + sel.KEEP_CENTS
         _drop(model, keep, relaxed.reduced, gap)
         slope = float(relaxed.row_duals[model.array_rows["array cost"]]) / m.CENTS
-        keep.arrays = sel.worthwhile(b.setup, keep, gap / m.CENTS, slope)
-        model = m.build(b.setup, keep, b.cuts, floor=False, freight=not lenient)
+        sel.narrow_arrays(b, keep, gap / m.CENTS, slope, job.solver)
+        model = m.build(b.setup, keep, b.cuts, floor=False, freight=not job.pooled)
+    if math.isfinite(job.best.cents):
         cost = [(j, c) for j, c in enumerate(model.programme.cost) if c]
         model.programme.at_most(cost, job.best.cents + sel.KEEP_CENTS, "no dearer")
     s = len(model.programme.cost)
-    job.progress(f"proving over {s} columns, at most {_money(job.best.cents)}")
+    known = math.isfinite(job.best.cents)
+    job.progress(f"proving over {s} columns" + (f", at most {_money(job.best.cents)}" * known))
     answer = solve(
-        model.programme, solver=job.solver, limit_s=job.limit_s, gap=sel.MIP_GAP_CENTS
+        model.programme,
+        solver=job.solver,
+        limit_s=job.limit_s,
+        gap=sel.MIP_GAP_CENTS,
+        proving=known,
     )
     if answer.status in ("infeasible", "nothing"):
         proven = answer.status == "infeasible"
         return Outcome(None, job.best.cents if proven else max(answer.bound, b.cents))
-    choice = choice_of(b.setup, sel.counted(model, answer))
-    outcome = Outcome(choice, max(answer.bound, b.cents), answer.objective)
-    if lenient:
-        # the bound left freight out; the kit is bought again with it
-        paid = _buy(job, b, _only_of(b, choice), freight=True)
-        outcome = Outcome(paid.choice, outcome.bound, paid.cents)
-    return outcome
+    counts = sel.counted(model, answer)
+    bound = max(answer.bound, b.cents)
+    if not job.pooled:
+        return Outcome(choice_of(b.setup, counts), bound, answer.objective)
+    paid = _from_shops(job, b, sel.only(keep, counts), model, counts)
+    return Outcome(paid.choice, job.with_freight(bound), paid.cents)
 
 
 def _money(cents: float) -> str:
     return f"{cents / 100:.2f}"
-
-
-def _freight_is_free(job: Job, b: sel.Bound) -> bool:
-    """With one supplier, and goods surely over its threshold, freight is free in every kit."""
-    suppliers = list(job.market.freight.values())
-    if len(suppliers) != 1:
-        return False
-    over = suppliers[0].free_over
-    return over is not None and b.cents / 100 >= float(over)
 
 
 def _drop(model: m.Model, keep: m.Keep, reduced: sel.Floats, gap: float) -> None:
@@ -273,15 +335,6 @@ def _drop(model: m.Model, keep: m.Keep, reduced: sel.Floats, gap: float) -> None
     keep.arrays = np.array(sorted(arrays), dtype=np.int64)
 
 
-def _only_of(b: sel.Bound, choice: Choice) -> m.Keep:
-    """Everything, with no other main parts than those chosen."""
-    keep = sel.everything(b.setup)
-    if keep is None:
-        raise AssertionError("a chosen kit has candidates")
-    counts = {key: 1.0 for key, _ in choice.main}
-    return sel.only(keep, counts)
-
-
 # --- placing ----------------------------------------------------------------------------------
 
 
@@ -298,32 +351,63 @@ def _place(
         mine = [s for s in standing if s.place == place]
         found, cut = _spots(job, b, choice, place, mine)
         if cut is not None:
-            if isinstance(cut, m.PanelCut):
-                job.panel_cuts = (*job.panel_cuts, cut)
-                return kits, True
-            return (*kits, cut), True
+            return _learn(job, cut, kits), True
         spots.update({s.id: s for s in found})
     _keep(job, choice, spots, outcome)
     return kits, False
 
 
-def _panels_do_not_lie(job: Job, b: sel.Bound, keep: m.Keep) -> bool:
-    """Whether the panels of some chosen arrays are too many for their surface; learns the cut."""
+def _arrays_cut(job: Job, b: sel.Bound, keep: m.Keep) -> m.PanelCut | m.KitCut | None:
+    """What to learn where the panels of the chosen arrays do not lie on their surfaces."""
     a = b.setup.found.arrays
     by_place: dict[str, list[Panel]] = {}
     for i, n in keep.array_counts.items():
         panels = [a.panels[a.panel[i]]] * int(a.series[i] * a.parallel[i] * n)
         by_place.setdefault(a.panel_place[i], []).extend(panels)
     for place, panels in sorted(by_place.items()):
+        cut = _panels_cut(job, place, panels)
+        if cut is not None:
+            return cut
         items = [
             Item(f"panel-{k}", *p.face_mm, p.height_mm) for k, p in enumerate(panels, start=1)
         ]
         verdict, _ = prove_placing(items, job.needs.place(place), PLACING_S)
-        if verdict == "impossible" and len({p.part for p in panels}) == 1:
-            cut = _panel_cut(job, panels[0], place, len(panels))
-            job.panel_cuts = (*job.panel_cuts, cut)
-            return True
-    return False
+        if verdict == "impossible":
+            there = [(i, n) for i, n in keep.array_counts.items() if a.panel_place[i] == place]
+            return m.KitCut(tuple((("array", i), n) for i, n in sorted(there)))
+    return None
+
+
+def _panels_cut(job: Job, place: str, panels: list[Panel]) -> m.PanelCut | None:
+    """A cut where too many panels at least as large as some face are among these.
+
+    Tried for the face of each kind, then for the largest that every one of them covers.
+    """
+    faces = sorted({tuple(sorted(p.face_mm)) for p in panels})
+    common = (min(f[0] for f in faces), min(f[1] for f in faces)) if faces else (0.0, 0.0)
+    low = min((p.height_mm for p in panels), default=0.0)
+    for short, long in [*faces, common]:
+        larger = [p for p in panels if _at_least(p, short, long)]
+        item = Item("panel", long, short, low)
+        fits, proven = most_that_fit(item, job.needs.place(place), PLACING_S, len(larger))
+        if fits < len(larger) and proven:
+            return m.PanelCut(place, long, short, fits)
+    return None
+
+
+def _at_least(panel: Panel, short_mm: float, long_mm: float) -> bool:
+    short, long = sorted(panel.face_mm)
+    return short >= short_mm and long >= long_mm
+
+
+def _learn(
+    job: Job, cut: m.PanelCut | m.KitCut, kits: tuple[m.KitCut, ...]
+) -> tuple[m.KitCut, ...]:
+    """Panels that do not lie somewhere do not in any setting; a kit's columns are its setting's."""
+    if isinstance(cut, m.PanelCut):
+        job.panel_cuts = (*job.panel_cuts, cut)
+        return kits
+    return (*kits, cut)
 
 
 def _spots(
@@ -336,27 +420,8 @@ def _spots(
         return found, None
     if verdict == "unknown":
         job.exact = False
-    panels = {s.part.part: s.part for s in mine if isinstance(s.part, Panel)}
-    if len(panels) == 1 and len(mine) == sum(isinstance(s.part, Panel) for s in mine):
-        (panel,) = panels.values()
-        return (), _panel_cut(job, panel, place, len(mine))
-    return (), _kit_cut(b, choice, place)
-
-
-def _panel_cut(job: Job, panel: Panel, place: str, count: int) -> m.PanelCut:
-    """So many of a panel do not lie there: at most as many as do, of any that is no smaller."""
-    short, long = sorted(panel.face_mm)
-    where = job.needs.place(place)
-    fits = count - 1
-    while fits > 0:
-        items = [Item(f"p{k}", long, short, panel.height_mm) for k in range(fits)]
-        verdict, found = prove_placing(items, where, PLACING_S)
-        if found is not None:
-            break
-        if verdict == "unknown":
-            job.exact = False
-        fits -= 1
-    return m.PanelCut(place, long, short, fits)
+    panels = [s.part for s in mine if isinstance(s.part, Panel)]
+    return (), _panels_cut(job, place, panels) or _kit_cut(b, choice, place)
 
 
 def _kit_cut(b: sel.Bound, choice: Choice, place: str) -> m.KitCut:

@@ -91,11 +91,11 @@ class Market:
         """What a quantity costs bought by itself from one deal of a supplier.
 
         A ceiling on what the quantity can add to an order in which that supplier is used, from
-        deals without a stated stock; infinite where there is none.
+        deals without a stated stock; infinite where there is none. An empty supplier is any.
         """
         best = math.inf
         for deal in self.deals.get(part, ()):
-            if deal.supplier == supplier and deal.most_packs is None:
+            if supplier in ("", deal.supplier) and deal.most_packs is None:
                 packs = math.ceil(quantity / float(deal.units) - 1e-9)
                 best = min(best, *(max(packs, n) * float(p) for n, p in deal.levels), math.inf)
         return best

@@ -138,7 +138,12 @@ def _highs(p: Programme, *, relaxed: bool) -> Any:
 
 
 def solve(
-    p: Programme, *, solver: str = "highs", limit_s: float | None = None, gap: float = 1e-3
+    p: Programme,
+    *,
+    solver: str = "highs",
+    limit_s: float | None = None,
+    gap: float = 1e-3,
+    proving: bool = False,
 ) -> MipAnswer:
     """Solve the programme to a proven optimum, or until the time is up.
 
@@ -153,14 +158,18 @@ def solve(
     gap : float
         Largest difference between answer and bound that counts as proven, in the objective's
         unit.
+    proving : bool
+        A good answer is known and a row keeps the others out: spend no time on looking for one.
     """
     with warnings.catch_warnings():
         # one release of the modelling library warns for each variable; either form is right there
         warnings.simplefilter("ignore")
-        return _through_pulp(p, solver, limit_s, gap)
+        return _through_pulp(p, solver, limit_s, gap, proving)
 
 
-def _through_pulp(p: Programme, solver: str, limit_s: float | None, gap: float) -> MipAnswer:
+def _through_pulp(
+    p: Programme, solver: str, limit_s: float | None, gap: float, proving: bool
+) -> MipAnswer:
     import pulp
 
     model = pulp.LpProblem("kit", pulp.LpMinimize)
@@ -190,6 +199,13 @@ def _through_pulp(p: Programme, solver: str, limit_s: float | None, gap: float) 
         "mip_rel_gap": 0.0, "mip_abs_gap": gap, "random_seed": 1, "threads": 1,
         "mip_feasibility_tolerance": 1e-7,
     }  # fmt: skip
+    if proving:
+        options |= {
+            "mip_heuristic_run_rins": False,
+            "mip_heuristic_run_rens": False,
+            "mip_heuristic_run_root_reduced_cost": False,
+            "mip_pscost_minreliable": 1,
+        }
     model.solve(pulp.HiGHS(msg=False, timeLimit=limit_s, **options))
     return _outcome(model.solverModel, columns)
 

@@ -75,6 +75,10 @@ class Keep:
     """Keys of options that are left out."""
     array_counts: dict[int, int] = field(default_factory=dict)
     """Of chosen arrays, how many of each."""
+    fewest_arrays: int = 0
+    """No cheaper kit has fewer arrays."""
+    other_needed: bool = False
+    """Arrays alone cost too much: some other way in is chosen."""
     array_least: dict[int | None, float] = field(default_factory=dict)
     """For each inverter (None: for none) what the arrays cost at the least, see
     `array_programme`."""
@@ -163,6 +167,7 @@ def array_matrix(setup: Setup) -> dict[str, NDArray[np.float64]]:
                 n += (a.controller == i) * 1.0
         if n.any():
             rows[f"owned {name}"] = -n
+            rows[f"must {name}"] = n
     return rows
 
 
@@ -208,7 +213,9 @@ def most_other_wh(setup: Setup) -> list[float]:
     found = setup.found
     share = setup.needs.energy.shortfall_pct / 100
     own = 24 * (max((m.own_w for m in found.monitors), default=0.0))
-    own += float(found.arrays.own_wh.max(initial=0.0)) * 24
+    # every array has a controller of its own on the bus bars, so studs bound their number
+    studs = max((b.studs for b in found.busbars), default=0)
+    own += float(found.arrays.own_wh.max(initial=0.0)) * studs
     return [
         share * (dc + own + max((i.needs_wh[j] for i in found.inverters), default=0.0))
         for j, dc in enumerate(found.dc_wh)
@@ -226,11 +233,11 @@ def array_cost(setup: Setup) -> NDArray[np.float64]:
 
 
 def array_programme(
-    setup: Setup, keep: Keep, cuts: Cuts, inverter: int | None
-) -> Programme | None:
+    setup: Setup, keep: Keep, cuts: Cuts, inverter: int | None, *, alone: bool = False
+) -> Programme:
     """Arrays alone: the cheapest whole ones that meet the need with one inverter.
 
-    Its rows are among those of the whole programme (sun, surfaces, what placing has taught) with
+    `alone` asks them for the whole need, as where nothing else charges. Its rows are among those of the whole programme (sun, surfaces, what placing has taught) with
     the least need that the inverter can have, so no kit with it has cheaper arrays.
     """
     found = setup.found
@@ -240,13 +247,14 @@ def array_programme(
         (p.column(CENTS * float(cost[i]), 0.0, float(found.arrays.most[i])), int(i))
         for i in keep.arrays
     ]
-    share = 1 - setup.needs.energy.shortfall_pct / 100
+    share = 1.0 if alone else 1 - setup.needs.energy.shortfall_pct / 100
     own = 24 * min((m.own_w for m in found.monitors), default=0.0)
     for j, dc in enumerate(found.dc_wh):
         need = dc + own
         if inverter is not None:
             need += found.inverters[inverter].needs_wh[j]
-        p.at_least([(x, float(matrix[f"sun {j}"][i])) for x, i in columns], share * need)
+        row = matrix[f"{'energy' if alone else 'sun'} {j}"]
+        p.at_least([(x, float(row[i])) for x, i in columns], share * need)
     for place in setup.needs.places:
         row = matrix.get(f"area {place.name}")
         if row is not None:
@@ -272,8 +280,8 @@ def build(
 ) -> Model:
     """Make the programme of what is kept.
 
-    `elastic` lets sun be missing at a forbidding price. Without `freight`, a supplier that can
-    give free freight always does: a bound below every kit, see `thin`.
+    `elastic` lets sun be missing at a forbidding price. Without `freight` every supplier is open
+    and sends for nothing: a bound below every kit.
     """
     return _Builder(setup, keep, cuts, floor=floor, elastic=elastic, freight=freight).build()
 
@@ -327,6 +335,7 @@ class _Builder:
         self._cut_rows()
         self._hub_lugs()
         self._kg_of_lugs()
+        self._musts_nothing_takes()
         if self.floor:
             self._floor_prices()
         else:
@@ -370,7 +379,7 @@ class _Builder:
             terms = [(columns[k], float(v)) for k, v in enumerate(vector) if v]
             if name == "kg":
                 self.kg += terms
-            elif not name.startswith("owned "):
+            elif not name.startswith(("owned ", "must ")):
                 self.into[name] += terms
         for name, groups in (("pv", self.wiring.pv), ("controller", self.wiring.controllers)):
             for g, group in enumerate(groups):
@@ -500,6 +509,9 @@ class _Builder:
             self._put("bar lugs", column, -1.0)
             for g in self.wiring.charger_groups[k]:
                 needed[g].append((column, -1.0))
+        ways = [(j, 1.0) for j, k in enumerate(self.model.keys) if self._charges(k)]
+        if self.keep.other_needed:
+            self.model.programme.at_least(ways, 1.0, "another way in")
         for g, terms in needed.items():
             self.into[f"charger run {g}"] += terms
             self._options(
@@ -508,6 +520,12 @@ class _Builder:
         for row in ("ac charger", "engine charger"):
             if row in self.into:
                 self.model.programme.at_most(self.into.pop(row), 1.0, row)
+
+    def _charges(self, key: tuple[object, ...]) -> bool:
+        """Whether a column stands for something that charges from another way in."""
+        if key[0] == "inverter":
+            return bool(self.found.inverters[int(str(key[1]))].serves)
+        return key[0] == "charger"
 
     def _hub(self) -> None:
         hub = self.found.setting.hub
@@ -591,6 +609,8 @@ class _Builder:
         low = self.keep.array_least.get(None, 0.0)
         self.into["array cost"] = terms
         self._row("array cost", low - 1e-6, math.inf)
+        count = [(j, 1.0) for j, key in enumerate(self.model.keys) if key[0] == "array"]
+        self.model.programme.at_least(count, float(self.keep.fewest_arrays), "fewest arrays")
 
     def _energy_rows(self) -> None:
         share = 1 - self.needs.energy.shortfall_pct / 100
@@ -754,10 +774,29 @@ class _Builder:
         self.model.array_rows[f"owned {name}"] = len(p.rows)
         p.at_least(row + [(j, -n) for j, n in terms], 0.0, f"owned {name}")
         if own.use == "must":
-            p.at_least(terms, float(own.quantity), f"must {name}")
+            self._must(name, terms, float(own.quantity))
+
+    def _must(self, name: str, terms: Terms, quantity: float) -> None:
+        """All of an owned part stands in the kit, spares apart; of a cable any of it."""
+        if isinstance(self.market.parts[name], Cable):
+            terms, quantity = [(j, 1.0) for j, _ in terms], 1.0
+        if self.elastic:
+            column = self.model.column(
+                ("missing", f"must {name}"), MISSING_WH_COST * CENTS, 1e6
+            )
+            terms = [*terms, (column, 1.0)]
+        self.model.array_rows[f"must {name}"] = len(self.model.programme.rows)
+        self.model.programme.at_least(terms, quantity, f"must {name}")
+
+    def _musts_nothing_takes(self) -> None:
+        """What must be used and no column takes: no kit, or none of what is kept yet."""
+        taken = {part for name in self.uses for part in members(name)}
+        for name, own in self.market.owned.items():
+            if own.use == "must" and name not in taken:
+                self._must(name, [], float(own.quantity))
 
     def _purchases(self) -> None:
-        supplier_open, free = self._suppliers()
+        supplier_open, free = self._suppliers() if self.freight else ({}, {})
         goods: defaultdict[str, Terms] = defaultdict(list)
         for name in [n for n in self.uses if len(members(n)) > 1]:
             self._split_family(name)
@@ -784,8 +823,7 @@ class _Builder:
         free: dict[str, int] = {}
         p = self.model.programme
         for name, f in sorted(self.market.freight.items()):
-            lenient = not self.freight and f.free_over is not None
-            shipping = 0.0 if lenient else float(f.shipping)
+            shipping = float(f.shipping)
             opened[name] = self.model.column(("supplier", name), CENTS * shipping)
             self.money.append((opened[name], shipping))
             if shipping > 0 and f.free_over is not None:
@@ -813,9 +851,11 @@ class _Builder:
             use = self.model.column(("owned", name), upper=float(own.quantity), whole=False)
             have.append((use, 1.0))
             if own.use == "must":
-                p.at_least(need, float(own.quantity), f"must {name}")
+                self._must(name, terms, float(own.quantity))
         packs: Terms = []
-        for d, deal in enumerate(self.market.deals.get(name, ())):
+        deals = self.market.deals.get(name, ())
+        for d in range(len(deals)) if self.freight else best_deals(deals, most_bought):
+            deal = deals[d]
             packs += self._deal(name, d, deal, most_bought, opened, goods)
         have += packs
         p.at_least(have + [(j, -n) for j, n in need], 0.0, f"need {name}")
@@ -912,17 +952,20 @@ class _Builder:
             self.money.append((column, float(price)))
             goods[deal.supplier].append((column, float(price)))
             found.append((column, float(deal.units)))
-            gate = opened[deal.supplier]
+            gate = opened.get(deal.supplier)
             if len(levels) > 1:
-                gate = self.model.column(("level", name, number, start))
-                switches.append((gate, 1.0))
-                p.at_most([(gate, 1.0), (opened[deal.supplier], -1.0)], 0.0, "open")
+                level_gate = self.model.column(("level", name, number, start))
+                switches.append((level_gate, 1.0))
+                if gate is not None:
+                    p.at_most([(level_gate, 1.0), (gate, -1.0)], 0.0, "open")
+                gate = level_gate
                 if start > 1:
                     p.at_least([(column, 1.0), (gate, -float(start))], 0.0, "from")
             last = (
                 levels[level + 1][0] - 1 if level + 1 < len(levels) and _rises(levels) else top
             )
-            p.at_most([(column, 1.0), (gate, -float(min(top, last)))], 0.0, "if open")
+            if gate is not None:
+                p.at_most([(column, 1.0), (gate, -float(min(top, last)))], 0.0, "if open")
         if switches:
             p.at_most(switches, 1.0, "one level")
         return found
@@ -985,6 +1028,36 @@ GROUP_ROWS = ("pv", "controller", "string", "inverter", "charger", "ac", "mode")
 
 def _least(terms: Terms) -> float:
     return min(n for _, n in terms if n > 0)
+
+
+def best_deals(deals: Sequence[Deal], most: float) -> list[int]:
+    """Numbers of the deals worth having where no supplier's freight counts.
+
+    A deal is left out where another, of which there is enough and whose price never rises with
+    the quantity, gives at least as much for no more, whatever number of its packs is bought.
+    """
+    kept: list[int] = []
+    for y, deal in enumerate(deals):
+        if not any(
+            _always_better(deals[x], deal, most)
+            and (x in kept or (x > y and not _always_better(deal, deals[x], most)))
+            for x in range(len(deals))
+            if x != y
+        ):
+            kept.append(y)
+    return kept
+
+
+def _always_better(x: Deal, y: Deal, most: float) -> bool:
+    if x.most_packs is not None or _rises(x.levels):
+        return False
+    enough = max(math.ceil(most / float(y.units) - 1e-9), 1)
+    packs = {*range(1, min(enough, 60) + 1), enough, *(n for n, _ in y.levels)}
+    return all(
+        x.cost(max(1, math.ceil(n * y.units / x.units))) <= y.cost(n)
+        for n in packs
+        if n >= y.levels[0][0] and n <= max(enough, y.levels[-1][0])
+    )
 
 
 def _rises(levels: Sequence[tuple[int, object]]) -> bool:

@@ -33,6 +33,7 @@ PRICE_IN = 250
 
 
 Floats = NDArray[np.float64]
+Counts = dict[tuple[object, ...], float]
 
 
 @dataclass
@@ -49,7 +50,13 @@ class Bound:
 
 
 def setup_for(
-    needs: Needs, mkt: Market, shelf_: Shelf, setting: Setting, *, weighs: bool = False
+    needs: Needs,
+    mkt: Market,
+    shelf_: Shelf,
+    setting: Setting,
+    *,
+    pooled: bool,
+    weighs: bool = False,
 ) -> m.Setup:
     """Candidates, prices and wiring of one setting."""
     found = candidates(needs, mkt, setting)
@@ -59,6 +66,7 @@ def setup_for(
         shelf=shelf_,
         most={},
         hub_studs=_hub_studs(found),
+        pooled=pooled,
         weighs=weighs,
     )
     return m.Setup(needs, found, wiring(needs, shelf_, pricer, found), pricer)
@@ -191,6 +199,7 @@ def tighten(b: Bound, best_cents: float, solver: str) -> Bound | None:
             keep.array_least[i] = math.inf
         else:
             keep.array_least[i] = max(0.0, answer.bound - 1.0) / m.CENTS
+    keep.other_needed = keep.other_needed or _other_needed(b, keep, best_cents, solver)
     keep.inverters = [i for i in keep.inverters if math.isfinite(keep.array_least[i])]
     if (b.setup.found.ac_needed and not keep.inverters) or not keep.banks:
         return None
@@ -206,7 +215,7 @@ def tighten(b: Bound, best_cents: float, solver: str) -> Bound | None:
             arrays[int(str(key[1]))] = r
     slope = float(answer.row_duals[model.array_rows["array cost"]]) / m.CENTS
     room = (best_cents + KEEP_CENTS - answer.objective) / m.CENTS
-    keep.arrays = worthwhile(b.setup, keep, room, slope)
+    narrow_arrays(b, keep, room, slope, solver)
     arrays[~np.isin(np.arange(len(arrays)), keep.arrays)] = math.inf
     return Bound(
         setup=b.setup,
@@ -218,32 +227,78 @@ def tighten(b: Bound, best_cents: float, solver: str) -> Bound | None:
     )
 
 
+def _other_needed(b: Bound, keep: m.Keep, best_cents: float, solver: str) -> bool:
+    """Whether no cheaper kit gets all its energy from arrays.
+
+    So where arrays that meet the whole need of the least hungry inverter cost, by themselves,
+    no less than the best kit.
+    """
+    if b.setup.needs.energy.shortfall_pct <= 0:
+        return False
+    least = _least_hungry(b, keep)
+    if keep.inverters and least is None:
+        return False
+    small = m.array_programme(b.setup, keep, b.cuts, least, alone=True)
+    answer = solve(small, solver=solver, gap=100.0)
+    return answer.status == "infeasible" or answer.bound > best_cents
+
+
 LEAST_SLOPE = 0.05
 
 
-def worthwhile(setup: m.Setup, keep: m.Keep, room: float, slope: float) -> NDArray[np.int64]:
-    """Arrays that stand in some set of arrays that a cheaper kit could have.
+def narrow_arrays(b: Bound, keep: m.Keep, room: float, slope: float, solver: str) -> None:
+    """Leave in `keep` only arrays of sets that a cheaper kit could have; note how few there are.
 
     Parameters
     ----------
-    setup, keep
+    b, keep
         The setting and what is left of it.
     room : float
         How far the best kit is above the relaxed programme, in the currency.
     slope : float
         The dual of the row of the arrays' least cost in that programme.
+    solver : str
+        Which solver to count with.
 
     Notes
     -----
     The relaxed programme is convex in the least cost of the arrays: each unit that the arrays
     cost more than that raises its value by at least the row's dual. So sets dearer than the gap
-    allows are in no cheaper kit, nor is an array that stands only in such sets. For each array
-    the cheapest set is bounded from below by itself, one other (or none) and, for what is then
-    still missing in a month, a fraction of the array that gives most for its price.
+    allows are in no cheaper kit, nor is an array that stands only in such sets; and no cheaper
+    kit has fewer arrays than the smallest set within it.
     """
     if slope <= LEAST_SLOPE or not len(keep.arrays):
-        return keep.arrays
+        return
     limit = max(keep.array_least.values()) + room / slope
+    keep.arrays = _worthwhile(b.setup, keep, limit)
+    small = m.array_programme(b.setup, keep, b.cuts, _least_hungry(b, keep))
+    cost = list(enumerate(small.cost))
+    small.at_most(cost, limit * m.CENTS + 1.0, "within the gap")
+    small.cost = [1.0] * len(small.cost)
+    answer = solve(small, solver=solver, gap=0.4)
+    if answer.status == "optimal":
+        keep.fewest_arrays = max(keep.fewest_arrays, math.ceil(answer.bound - 1e-6))
+
+
+def _least_hungry(b: Bound, keep: m.Keep) -> int | None:
+    """The inverter that asks least of the arrays in every month; None where none does."""
+    found = b.setup.found.inverters
+    for i in keep.inverters:
+        if all(
+            found[i].needs_wh[j] <= found[k].needs_wh[j]
+            for k in keep.inverters
+            for j in range(len(b.setup.found.months))
+        ):
+            return i
+    return None
+
+
+def _worthwhile(setup: m.Setup, keep: m.Keep, limit: float) -> NDArray[np.int64]:
+    """Arrays that stand in some set of arrays that meets the need and costs at most `limit`.
+
+    For each array the cheapest set is bounded from below by itself, one other (or none) and, for
+    what is then still missing in a month, a fraction of the array that gives most for its price.
+    """
     at = keep.arrays
     matrix, cost = m.array_matrix(setup), m.array_cost(setup)[at]
     share = 1 - setup.needs.energy.shortfall_pct / 100
@@ -368,9 +423,9 @@ def only(keep: m.Keep, counts: dict[tuple[object, ...], float]) -> m.Keep:
         banks=chosen("bank"),
         inverters=chosen("inverter"),
         chargers=chosen("charger"),
-        busbars=keep.busbars,
-        switches=keep.switches,
-        monitors=keep.monitors,
-        modes=keep.modes,
-        dropped=keep.dropped,
+        busbars=list(keep.busbars),
+        switches=list(keep.switches),
+        monitors=list(keep.monitors),
+        modes=list(keep.modes),
+        dropped=set(keep.dropped),
     )

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from functools import cache
 from itertools import chain, combinations, product
@@ -46,6 +46,8 @@ from solver.stock import Offer, Stock
 LEAD_M = 0.15
 """From a source to its protection."""
 
+TERMINATIONS = ("lug", "connector", "ferrule", "sleeve")
+
 MOST_LUGS = 4
 """On one stud, so strings of a bank."""
 
@@ -61,6 +63,8 @@ Sums = tuple[Decimal, ...]
 
 NEVER = Decimal("Infinity")
 NOTHING = Decimal(0)
+HAIR = Decimal("1e-8")
+"""Left for the rounding of a price by the unit."""
 
 
 @dataclass(frozen=True)
@@ -179,6 +183,7 @@ class Shops:
         ]
         self.least = cache(self._least)
         self.choices = cache(self._choices)
+        self.unit = cache(self._unit)
 
     def _in_time(self, days: int) -> bool:
         order = self.needs.order
@@ -212,7 +217,7 @@ class Shops:
         kind = self.parts[part].cls
         if kind == "fuse":
             return 1
-        if kind in ("lug", "connector", "ferrule", "sleeve"):
+        if kind in TERMINATIONS:
             return math.ceil(quantity * pct / 100 - 1e-9)
         return 0
 
@@ -225,6 +230,20 @@ class Shops:
     def sums(self, name: Name, demand: Demand) -> Sums:
         """The least cost for each subset of shops."""
         return tuple(self.least(name, demand, k) for k in range(len(self.subsets)))
+
+    def _unit(self, name: Name, subset: int) -> Decimal:
+        """No purchase in these shops is cheaper a unit, its share of spares included."""
+        best = NEVER
+        for part in self.members(name):
+            if part in self.owned:
+                return NOTHING
+            share = Decimal(1)
+            if self.parts[part].cls in TERMINATIONS:
+                share += Decimal(str(self.needs.order.spares_pct)) / 100
+            for d in self.deals.get(part, []):
+                if d.shop in self.subsets[subset]:
+                    best = min(best, *(p * share / d.units for _, p in d.levels))
+        return best
 
     def _choices(
         self, name: Name, demand: Demand, subset: int, slack: Decimal | None
@@ -310,50 +329,79 @@ class Shops:
         names = list(demands.items())
         for k, subset in enumerate(self.subsets):
             least = [self.least(n, d, k) for n, d in names]
-            lower = sum(least, self.certain[k])
-            if lower >= best:
+            goods = sum(least, self.certain[k])
+            if goods >= best:
                 continue
             may_be_free = [s for s in sorted(subset) if self.free_over[s] is not None]
-            best = min(best, sum((self.shipping[s] for s in may_be_free), lower))
-            if may_be_free and lower < best:
-                best = self._with_thresholds(names, least, k, may_be_free, lower, best)
+            for free in _some_of(may_be_free):
+                paid = sum((self.shipping[s] for s in may_be_free if s not in free), goods)
+                if not free:
+                    best = min(best, paid)
+                elif paid < best:
+                    best = min(best, paid + self._needless(names, k, free, best - paid))
         return best
 
-    def _with_thresholds(
+    def _needless(
         self,
         names: Sequence[tuple[Name, Demand]],
-        least: Sequence[Decimal],
         subset: int,
-        shops: Sequence[int],
-        lower: Decimal,
-        best: Decimal,
+        free: Sequence[int],
+        slack: Decimal,
     ) -> Decimal:
-        """The same where freight may be free: all sums that may be spent in each shop."""
-        slack = best - lower
-        over = [self.free_over[s] or NOTHING for s in shops]
-        states: dict[tuple[Decimal, ...], Decimal] = {(NOTHING,) * len(shops): NOTHING}
-        done = NOTHING
-        for (name, demand), floor in zip(names, least, strict=True):
-            done += floor
-            after: dict[tuple[Decimal, ...], Decimal] = {}
-            for spent, total in self.choices(name, demand, subset, slack).items():
-                for state, before in states.items():
-                    goods = before + total
-                    if goods - done >= slack:
+        """The least to spend beyond what is needed for free freight from some shops.
+
+        Goes through the demands with every pair of what was spent in those shops and beyond the
+        least; of two pairs one that spent no less there and no more beyond is enough.
+        """
+        over = [self.free_over[s] or NOTHING for s in free]
+        rows = [self._worth(n, d, subset, free, slack) for n, d in names]
+        still = [[max(w[0][i] for w in row) for row in rows] for i in range(len(free))]
+        states: dict[Sums, Decimal] = {(NOTHING,) * len(free): NOTHING}
+        for at, row in enumerate(rows):
+            more = [sum(column[at + 1 :], NOTHING) for column in still]
+            after: dict[Sums, Decimal] = {}
+            for state, before in states.items():
+                for spent, beyond in row:
+                    needless = before + beyond
+                    reached = tuple(map(min, map(sum, zip(state, spent, strict=True)), over))
+                    if needless >= slack or any(
+                        r + m < o for r, m, o in zip(reached, more, over, strict=True)
+                    ):
                         continue
-                    reached = tuple(
-                        min(state[i] + spent[s], over[i]) for i, s in enumerate(shops)
-                    )
-                    if goods < after.get(reached, NEVER):
-                        after[reached] = goods
-            states = after
-        for state, goods in states.items():
-            freight = sum(
-                (self.shipping[s] for i, s in enumerate(shops) if state[i] < over[i]),
-                self.certain[subset],
-            )
-            best = min(best, goods + freight)
-        return best
+                    if needless < after.get(reached, NEVER):
+                        after[reached] = needless
+            states = _undominated(after)
+        return min(states.values(), default=NEVER)
+
+    def _worth(
+        self, name: Name, demand: Demand, subset: int, free: Sequence[int], slack: Decimal
+    ) -> list[tuple[Sums, Decimal]]:
+        """Ways to buy a demand: spent in some shops, and beyond the least."""
+        least = self.least(name, demand, subset)
+        found: dict[Sums, Decimal] = {}
+        for spent, total in self.choices(name, demand, subset, slack).items():
+            key = tuple(spent[s] for s in free)
+            found[key] = min(found.get(key, NEVER), total - least)
+        return list(_undominated(found).items())
+
+
+def _some_of(shops: Sequence[int]) -> Iterator[tuple[int, ...]]:
+    for n in range(len(shops) + 1):
+        yield from combinations(shops, n)
+
+
+def _undominated(found: dict[Sums, Decimal]) -> dict[Sums, Decimal]:
+    """Without those that another beats: no less in every key, and no larger a value."""
+    kept: dict[Sums, Decimal] = {}
+    if len(next(iter(found), ())) == 1:
+        for key, value in sorted(found.items(), reverse=True):
+            if value < min(list(kept.values())[-1:], default=NEVER):
+                kept[key] = value
+        return kept
+    for key, value in sorted(found.items(), key=lambda x: x[1]):
+        if not any(all(map(Decimal.__ge__, k, key)) for k in kept):
+            kept[key] = value
+    return kept
 
 
 def _splits(demand: Demand, parts: int) -> Iterator[tuple[Demand, ...]]:
@@ -372,9 +420,7 @@ def _cuts(pieces: Sequence[int], lengths: Sequence[int]) -> bool:
     """Whether pieces can be cut from lengths."""
     if sum(pieces) > sum(lengths):
         return False
-    if len(lengths) == 1:
-        return True
-    if not pieces:
+    if len(lengths) == 1 or not pieces:
         return True
     longest, rest = max(pieces), sorted(pieces)[:-1]
     for length in set(lengths):
@@ -487,6 +533,7 @@ class _Search:
             *(rule_e.load_wh(needs.loads, m) for m in self.months), strict=True
         )
         self.known_ways: dict[object, list[Way]] = {}
+        self.floors: dict[Way, Sums] = {}
 
     # -- where things may stand
 
@@ -717,6 +764,7 @@ class _Search:
         self.highest_v = rule_p.highest_circuit_v(s.chemistry, s.voltage)
         self.pv_ways: dict[object, list[Way]] = {}
         self.known_ways = {}
+        self.known_modes: dict[str | None, list[tuple]] = {}
         self.circuits = self._load_circuits("dc")
         hub = self.needs.place(s.hub)
         busbars = [b for b in self.shops.had(Busbar) if self._stands(b, hub, 2)]
@@ -744,6 +792,8 @@ class _Search:
                 counts[f.device.part] = counts.get(f.device.part, 0) + 1
             cost = self._cost(counts)
             rest.append((min(cost), cost, bank, some, monitor, counts))
+        rest = [x for x in rest if self._has_musts((Battery, Monitor, Charger, Inverter), x[5])]
+        fleets = [x for x in fleets if self._has_musts((Panel, Controller), x[3])]
         rest.sort(key=lambda x: x[0])
         fleets.sort(key=lambda x: x[0])
         for low_rest, cost, bank, some, monitor, counts in rest:
@@ -755,6 +805,13 @@ class _Search:
                 if self._works(bank, some, monitor, fleet):
                     self._hub(bank, some, monitor, fleet, counts | fleet_counts)
         return self.best
+
+    def _has_musts(self, kinds: tuple[type, ...], counts: dict[str, int]) -> bool:
+        return all(
+            counts.get(o.part.part, 0) >= o.quantity
+            for o in self.needs.owned
+            if o.use == "must" and isinstance(o.part, kinds)
+        )
 
     def _limit(self) -> Decimal:
         return NEVER if self.best is None else self.best.total
@@ -842,21 +899,21 @@ class _Search:
                 studs = {"bar": bar.stud, "switch": switch.stud, "shunt": monitor.stud}
                 all_counts = counts | {bar.part: 2, switch.part: 1}
                 kg = sum(self.shops.parts[p].kg * n for p, n in all_counts.items())
-                for mode in self._modes(studs):
-                    block, blocks, ways, at_bars = mode
-                    lugs = 1 + len(fleet) + len(some) + at_bars
-                    if lugs > bar.studs:
-                        continue
-                    groups = self._groups(bank, some, fleet, trunk, studs)
-                    groups += [(w, None) for w in ways]
-                    if any(not w for w, _ in groups):
+                groups = self._groups(bank, some, fleet, trunk, studs)
+                if not all(ways for ways, _ in groups):
+                    continue
+                lugs = 1 + len(fleet) + len(some)
+                text = f"{self.s} {bank} {some} {fleet} {bar.part} {switch.part}"
+                for block, blocks, loads, at_bars in self._modes_at(studs):
+                    if lugs + at_bars > bar.studs or not all(loads):
                         continue
                     demands: dict[Name, Demand] = dict(all_counts)
+                    more = 0.0
                     if block is not None:
                         demands[block.part] = blocks
-                    text = f"{self.s} {bank} {some} {fleet} {bar.part} {switch.part} {block}"
-                    more = 0.0 if block is None else block.kg * blocks
-                    _Wiring(self, groups, bank.parallel, text).run(demands, kg + more)
+                        more = block.kg * blocks
+                    both = [*groups, *((ways, None) for ways in loads)]
+                    _Wiring(self, both, bank.parallel, text).run(demands, kg + more)
 
     def _stands_all(
         self,
@@ -891,6 +948,11 @@ class _Search:
             if load.supply == supply:
                 found.setdefault(load.circuit or load.name, []).append(load)
         return dict(sorted(found.items()))
+
+    def _modes_at(self, studs: dict[str, str | None]) -> list[tuple]:
+        if studs["bar"] not in self.known_modes:
+            self.known_modes[studs["bar"]] = list(self._modes(studs))
+        return self.known_modes[studs["bar"]]
 
     def _modes(self, studs: dict[str, str | None]) -> Iterator[tuple]:
         """Ways to distribute: the block, how many, each circuit's ways, lugs at the bars."""
@@ -957,12 +1019,7 @@ class _Search:
         needs, s, drops = self.needs, self.s, self.needs.rules.drop_pct
         groups: list[tuple[list[Way], int | None]] = [
             (
-                self._ways(
-                    ("bank", bank),
-                    trunk / bank.parallel,
-                    studs,
-                    lambda: self._bank_run(bank),
-                ),
+                self._strings(bank, trunk, studs),
                 None,
             ),
             (self._ways(("link",), trunk, studs, self._link_run), None),
@@ -1003,6 +1060,20 @@ class _Search:
             groups.append((out, len(groups) - 2 if twin else None))
         _ = needs, s
         return groups
+
+    def _strings(self, bank: Bank, trunk: float, studs: dict[str, str | None]) -> list[Way]:
+        """Ways to wire all strings of a bank, each as the others."""
+        k = bank.parallel
+        one = self._ways(("bank", bank), trunk / k, studs, lambda: self._bank_run(bank))
+        return [
+            replace(
+                w,
+                counts=tuple((name, n * k) for name, n in w.counts),
+                pieces=w.pieces * k,
+                kg=w.kg * k,
+            )
+            for w in one
+        ]
 
     def _way(self, start: str, goal: str) -> Route:
         found = route(self.needs, start, goal)
@@ -1354,12 +1425,40 @@ class _Wiring:
         self.most_kg = math.inf if limit is None else limit + 1e-7
         lightest = [min(w.kg for w in ways) for ways, _ in groups]
         self.kg_after = [sum(lightest[n:]) for n in range(len(groups) + 1)]
+        self.none: Sums = (NOTHING,) * len(self.shops.subsets)
+        self.after = [self.none]
+        for ways, _ in reversed(groups):
+            floors = [self._floor(w) for w in ways]
+            least = tuple(map(min, zip(*floors, strict=True)))
+            self.after.insert(0, _added(least, self.after[0]))
+        self.musts = [o for o in search.needs.owned if o.use == "must"]
+        self.most_after = [self._most_after(_name(o.part)) for o in self.musts]
+
+    def _floor(self, way: Way) -> Sums:
+        """What a way costs at the least, at the lowest price a unit."""
+        if way not in self.search.floors:
+            cost = self.none
+            for name, demand in _demands(way).items():
+                units = sum(demand) if isinstance(demand, tuple) else demand
+                each = (self.shops.unit(name, k) for k in range(len(self.shops.subsets)))
+                cost = _added(cost, tuple(x * units for x in each))
+            self.search.floors[way] = cost
+        return self.search.floors[way]
+
+    def _most_after(self, name: Name) -> list[int]:
+        """How many more of a part the groups from each one on could take."""
+        most = [0]
+        for ways, _ in reversed(self.groups):
+            takes = [_number(_demands(w).get(name, 0)) for w in ways]
+            most.insert(0, most[0] + max(takes))
+        return most
 
     def run(self, demands: dict[Name, Demand], kg: float) -> None:
-        sums: Sums = (NOTHING,) * len(self.shops.subsets)
+        main = self.none
         for name, demand in demands.items():
-            sums = _added(sums, self.shops.sums(name, demand))
-        self._next(0, [], demands, sums, kg)
+            main = _added(main, self.shops.sums(name, demand))
+        self.main = main
+        self._next(0, [], demands, main, self.none, kg)
 
     def _next(
         self,
@@ -1367,14 +1466,25 @@ class _Wiring:
         chosen: list[int],
         demands: dict[Name, Demand],
         sums: Sums,
+        floor: Sums,
         kg: float,
     ) -> None:
+        """Wire the circuits from one on.
+
+        `sums` is the least cost of what is taken so far, `floor` that of the wiring alone at the
+        lowest prices a unit; neither falls as more is taken.
+        """
         if kg + self.kg_after[at] > self.most_kg:
             return
-        if self.search._bound(sums) >= self.search._limit():
+        limit = self.search._limit()
+        if self.search._bound(sums) >= limit or self._too_dear(at, floor, limit):
+            return
+        if not self._musts_in_reach(at, demands):
             return
         if at == len(self.groups):
-            self._finish(demands, kg)
+            total = self.shops.total(demands, limit)
+            if total < limit:
+                self.search.best = Answer(total, kg, self.text, dict(demands))
             return
         ways, twin = self.groups[at]
         for n in range(0 if twin is None else chosen[twin], len(ways)):
@@ -1383,13 +1493,32 @@ class _Wiring:
                 string = self.groups[0][0][chosen[0]]
                 if way.ampacity_a < string.rated_a * self.strings - 1e-9:
                     continue  # the strings' fuses guard the link
-            more = self._with(demands, sums, way)
-            if more is not None:
-                self._next(at + 1, [*chosen, n], *more, kg + way.kg)
+            low = _added(floor, self._floor(way))
+            if not self._too_dear(at + 1, low, self.search._limit()):
+                after, cost = self._with(demands, sums, way)
+                self._next(at + 1, [*chosen, n], after, cost, low, kg + way.kg)
+
+    def _too_dear(self, at: int, floor: Sums, limit: Decimal) -> bool:
+        lower = _added(_added(self.main, floor), self.after[at])
+        return self.search._bound(lower) - HAIR >= limit
+
+    def _musts_in_reach(self, at: int, demands: dict[Name, Demand]) -> bool:
+        for o, most in zip(self.musts, self.most_after, strict=True):
+            name = _name(o.part)
+            demand = demands.get(name, 0)
+            if isinstance(demand, tuple) or isinstance(o.part, Cable):
+                pieces = demand if isinstance(demand, tuple) else ()
+                used = any(mm <= round(o.quantity * 1000) for mm in pieces)
+                if not used and most[at] == 0:
+                    return False
+                continue
+            if demand + most[at] < o.quantity:
+                return False
+        return True
 
     def _with(
         self, demands: dict[Name, Demand], sums: Sums, way: Way
-    ) -> tuple[dict[Name, Demand], Sums] | None:
+    ) -> tuple[dict[Name, Demand], Sums]:
         after = dict(demands)
         changed = [*sums]
         for name, extra in _demands(way).items():
@@ -1406,26 +1535,10 @@ class _Wiring:
                 changed[k] = NEVER if cost == NEVER else changed[k] + cost - old
         return after, tuple(changed)
 
-    def _finish(self, demands: dict[Name, Demand], kg: float) -> None:
-        if not self._all_musts(demands):
-            return
-        limit = self.search._limit()
-        total = self.shops.total(demands, limit)
-        if total < limit:
-            self.search.best = Answer(total, kg, self.text, dict(demands))
 
-    def _all_musts(self, demands: dict[Name, Demand]) -> bool:
-        for o in self.search.needs.owned:
-            if o.use != "must":
-                continue
-            part = o.part
-            name: Name = part.part
-            if isinstance(part, Lug):
-                name = ("lug", part.area_mm2, part.stud)
-            demand = demands.get(name, 0)
-            if isinstance(demand, tuple):
-                if not any(mm <= round(o.quantity * 1000) for mm in demand):
-                    return False
-            elif demand + self.shops.spares(part.part, demand) < o.quantity:
-                return False
-        return True
+def _name(part: Part) -> Name:
+    return ("lug", part.area_mm2, part.stud) if isinstance(part, Lug) else part.part
+
+
+def _number(demand: Demand) -> int:
+    return len(demand) if isinstance(demand, tuple) else demand

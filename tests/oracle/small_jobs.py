@@ -71,10 +71,17 @@ class _Draw:
         self.shops = suppliers or self.r.choice((1, 1, 1, 2))
         self.voltages = self.r.choice(((12,), (12,), (24,), (12, 24)))
         self.chemistry = self.r.choice(("lfp", "lfp", "agm", "flooded"))
-        self.big = self.r.choice((0.4, 1.0, 1.0, 2.5))
+        self.big = self.r.choice((0.4, 1.0, 1.0, 1.6))
+
+        self.generous = self.chance(0.65)
 
     def chance(self, share: float) -> bool:
         return self.r.random() < share
+
+    def some(self, *options):
+        """One of the options; of a generous catalog mostly the last, which rules out least."""
+        one = self.r.choice(options)
+        return options[-1] if self.generous and self.chance(0.7) else one
 
     def job(self) -> tuple[Needs, Stock]:
         parts = list(self._parts())
@@ -126,7 +133,7 @@ class _Draw:
         )
 
     def _order(self) -> Order:
-        start = date(2031, 3, 3) if self.chance(0.2) else None
+        start = date(2031, 3, 3) if self.chance(0.15) else None
         return Order(
             start=start,
             need_by=None if start is None else start.replace(day=13),
@@ -142,9 +149,9 @@ class _Draw:
             yield Load(
                 name=f"load {k}",
                 supply="dc",
-                watts=round(r.choice((8, 40, 90, 250)) * self.big, 1),
-                quantity=r.choice((1, 1, 2)),
-                hours_per_day=r.choice((0.5, 2.0, 6.0)),
+                watts=round(r.choice((5, 8, 20, 45, 90)) * self.big, 1),
+                quantity=r.choice((1, 1, 1, 2)),
+                hours_per_day=r.choice((0.5, 2.0, 4.0)),
                 together=self.chance(0.8),
                 place=r.choice(("bench", self.load_place)),
                 months=months[:1] if self.chance(0.15) else None,
@@ -153,9 +160,9 @@ class _Draw:
             yield Load(
                 name="kettle",
                 supply="ac",
-                watts=round(r.choice((150, 500, 900)) * self.big),
-                hours_per_day=r.choice((0.3, 1.0)),
-                surge_watts=r.choice((None, 1500.0)),
+                watts=round(r.choice((150, 300, 700)) * self.big),
+                hours_per_day=r.choice((0.1, 0.4)),
+                surge_watts=r.choice((None, None, 1500.0)),
                 place=self.load_place,
             )
 
@@ -184,14 +191,14 @@ class _Draw:
 
     def _places(self) -> Iterable[Place]:
         r = self.r
-        roof_mm = r.choice((1500.0, 3000.0, 5000.0, 8000.0))
+        roof_mm = self.some(2500.0, 4000.0, 5000.0, 6500.0)
         vent = Obstacle(name="vent", x_mm=0, y_mm=0, length_mm=400, width_mm=ROOF_MM)
         yield Place(
             name="roof",
             length_mm=roof_mm,
             width_mm=ROOF_MM,
             holds=("panel",),
-            max_kg=r.choice((None, None, None, 45.0)),
+            max_kg=r.choice((None, None, None, None, 45.0)),
             obstacles=(vent,) if self.chance(0.3) else (),
         )
         tight = self.chance(0.15)
@@ -200,7 +207,7 @@ class _Draw:
             name="bench",
             length_mm=r.choice((1400.0, 2200.0)) if tight else 9000.0,
             width_mm=LOCKER_MM,
-            height_mm=r.choice((400.0, 400.0, 260.0)),
+            height_mm=self.some(200.0, 260.0, 400.0),
             holds=("controller", "inverter", "charger", "busbar", "switch", "monitor")
             if self.bay and self.chance(0.5)
             else None,
@@ -228,8 +235,8 @@ class _Draw:
     def _limits(self) -> Limits:
         r = self.r
         return Limits(
-            total_kg=r.uniform(40, 160) if self.chance(0.2) else None,
-            budget=Decimal(r.randrange(900, 3000)) if self.chance(0.2) else None,
+            total_kg=r.uniform(30, 110) * max(1.0, self.big) if self.chance(0.15) else None,
+            budget=Decimal(r.randrange(700, 2500)) if self.chance(0.2) else None,
         )
 
     def _owned(self, parts: list[Part]) -> Iterable[Owned]:
@@ -276,7 +283,7 @@ class _Draw:
         r = self.r
         for k in range(r.choice((1, 2))):
             watts = round(r.choice((100, 175, 320)) * min(self.big, 1.5))
-            cells = r.choice((18.5, 18.5, 33.0))
+            cells = r.choice((19.5, 19.5, 34.0))
             imp = round(watts / cells, 2)
             yield Panel(
                 part=f"panel-{k}",
@@ -292,50 +299,50 @@ class _Draw:
                 imp_a=imp,
                 voc_pct_per_c=r.choice((None, -0.28)),
                 pmax_pct_per_c=-0.36,
-                max_system_v=r.choice((60.0, 600.0)),
+                max_system_v=self.some(60.0, 600.0),
                 series_fuse_a=15.0,
             )
 
     def _controllers(self) -> Iterable[Controller]:
         r = self.r
         for k in range(r.choice((1, 2))):
-            pwm = self.chance(0.25)
+            pwm = self.chance(0.25) and not (self.generous and k == 0)
             yield Controller(
                 **self._size(f"controller-{k}", 150.0, 1.2),
                 kind="pwm" if pwm else "mppt",
                 battery_v=(12.0,) if pwm and self.chance(0.5) else (12.0, 24.0),
-                max_pv_v=r.choice((50.0, 75.0, 110.0)),
-                max_pv_a=r.choice((None, 25.0, 40.0)),
-                headroom_v=0.0 if pwm else r.choice((1.0, 5.0)),
-                max_charge_a=r.choice((15.0, 30.0, 50.0)),
+                max_pv_v=self.some(55.0, 75.0, 110.0, 150.0),
+                max_pv_a=self.some(25.0, 40.0, None),
+                headroom_v=0.0 if pwm else self.some(5.0, 1.0),
+                max_charge_a=self.some(15.0, 30.0, 40.0),
                 efficiency_pct=r.choice((95.0, 98.0)),
-                own_w=r.choice((0.3, 1.2)),
+                own_w=r.choice((0.2, 0.5)),
             )
 
     def _batteries(self) -> Iterable[Battery]:
         r = self.r
         lfp = self.chemistry == "lfp"
         for k in range(r.choice((1, 2, 2))):
-            ah = r.choice((50.0, 100.0, 200.0)) * max(self.big, 0.6)
-            volts = r.choice((12, 12, 12, 24))
+            ah = r.choice((60.0, 100.0, 200.0)) * max(self.big, 0.6)
+            volts = r.choice((12, 12, self.voltages[0]))
             nominal = {12: 12.8, 24: 25.6}[volts] if lfp else float(volts)
             yield Battery(
                 **self._size(
                     f"battery-{k}",
                     r.choice((180.0, 330.0)),
                     round(ah * volts / (110 if lfp else 34), 1),
-                    r.choice((220.0, 220.0, 280.0)),
+                    r.choice((220.0, 220.0, 220.0, 280.0)),
                 ),
                 chemistry=self.chemistry,
                 nominal_v=nominal,
                 capacity_ah=ah,
                 usable_pct=90.0 if lfp else 50.0,
                 charge_efficiency_pct=95.0 if lfp else 85.0,
-                max_charge_a=round(ah * r.choice((0.3, 0.5)), 1),
-                max_discharge_a=round(ah * r.choice((0.7, 1.0)), 1),
-                max_series=r.choice((1, 2, 4)),
-                max_parallel=r.choice((2, 4)),
-                min_charge_c=r.choice((-20.0, 0.0)) if lfp else -30.0,
+                max_charge_a=round(ah * self.some(0.3, 0.5), 1),
+                max_discharge_a=round(ah * self.some(0.8, 1.0), 1),
+                max_series=self.some(1, 2, 4),
+                max_parallel=self.some(2, 4),
+                min_charge_c=self.some(0.0, -20.0) if lfp else -30.0,
                 stud=r.choice(("M8", "M8", "M6")),
                 internal_mohm=r.choice((None, 8.0)),
             )
@@ -346,8 +353,8 @@ class _Draw:
             yield Inverter(
                 **self._size(f"inverter-{k}", 260.0, 4.5),
                 dc_v=float(volts),
-                continuous_w=r.choice((300.0, 800.0, 1500.0)) * self.big,
-                surge_w=r.choice((1600.0, 3000.0)) * max(1.0, self.big),
+                continuous_w=self.some(400.0, 1200.0, 800.0) * self.big,
+                surge_w=self.some(1200.0, 3000.0) * max(1.0, self.big),
                 efficiency_pct=r.choice((88.0, 92.0)),
                 idle_w=r.choice((5.0, 12.0)),
                 ac_v=230.0,
@@ -375,8 +382,8 @@ class _Draw:
         for k in range(r.choice((1, 2))):
             yield Busbar(
                 **self._size(f"busbar-{k}", 110.0, 0.5, 50.0),
-                rated_a=r.choice((100.0, 150.0, 250.0)),
-                studs=r.choice((4, 5, 6)),
+                rated_a=self.some(100.0, 150.0, 250.0),
+                studs=self.some(4, 5, 6),
                 stud=r.choice(("M8", "M6")),
             )
         for k in range(r.choice((1, 2))):
@@ -385,15 +392,15 @@ class _Draw:
                 kind=r.choice(("battery", "battery", "battery", "pv isolator"))
                 if k
                 else "battery",
-                rated_a=r.choice((100.0, 200.0, 275.0)),
-                max_v=r.choice((32.0, 48.0)),
+                rated_a=self.some(100.0, 200.0, 275.0),
+                max_v=self.some(28.0, 48.0),
                 stud=r.choice(("M8", "M8", None)),
             )
         for k in range(r.choice((1, 1, 2))):
             yield Monitor(
                 **self._size(f"monitor-{k}", 70.0, 0.3, 60.0),
-                rated_a=r.choice((150.0, 300.0, 500.0)),
-                own_w=r.choice((0.1, 0.8)),
+                rated_a=self.some(150.0, 500.0, 300.0),
+                own_w=r.choice((0.1, 0.4)),
                 stud="M8",
             )
 
@@ -406,15 +413,16 @@ class _Draw:
             area_mm2=area,
             ohm_per_km_20c=OHM_PER_KM[area],
             size=f"{area:g} mm2",
-            insulation_c=self.r.choice((70.0, 90.0, 105.0)),
+            insulation_c=self.some(70.0, 90.0, 105.0),
             outer_mm=area**0.5 * 2 + 2,
             colour=colour,
         )
 
     def _cables(self) -> Iterable[Part]:
         r = self.r
-        areas = sorted(r.sample((4.0, 6.0, 16.0, 35.0, 70.0), k=r.choice((2, 3))))
-        areas[-1] = max(areas[-1], 35.0)
+        areas = sorted(
+            (*r.sample((4.0, 6.0, 16.0), k=r.choice((1, 2))), r.choice((35.0, 70.0)))
+        )
         for area in areas:
             if self.chance(0.2):
                 yield self._cable(f"cable-{area:g}-orange", "battery", area, "orange")
@@ -423,7 +431,7 @@ class _Draw:
                 yield self._cable(f"cable-{area:g}-black", "battery", area, "black")
             for stud in ("M6", "M8"):
                 for twin in range(2 if self.chance(0.1) else 1):
-                    if self.chance(0.97):
+                    if self.chance(0.99):
                         yield Lug(
                             part=f"lug-{area:g}-{stud}-{twin}",
                             name="lug",
@@ -452,7 +460,7 @@ class _Draw:
             kind=kind,
             area_from_mm2=low,
             area_to_mm2=high,
-            rated_a=self.r.choice((30.0, 45.0)),
+            rated_a=self.some(30.0, 45.0),
             max_v=600.0,
         )
 
@@ -462,15 +470,14 @@ class _Draw:
         def plain(name: str, kg: float) -> dict:
             return {"part": name, "name": name, "kg": kg}
 
-        for rated in sorted(r.sample((20.0, 30.0, 50.0, 60.0, 100.0), k=2)) + [
-            r.choice((150.0, 200.0))
-        ]:
+        small = sorted(r.sample((20.0, 30.0, 60.0, 100.0), k=2))
+        for rated in (*small, r.choice((150.0, 200.0))):
             yield Fuse(
                 **plain(f"strip-{rated:g}", 0.03),
                 kind="strip",
                 rated_a=rated,
-                max_v=r.choice((32.0, 58.0)),
-                breaking_ka=r.choice((2.0, 6.0, 20.0)),
+                max_v=self.some(32.0, 58.0),
+                breaking_ka=self.some(4.0, 10.0, 20.0),
                 holder="strip-holder",
             )
         yield Holder(
@@ -487,16 +494,16 @@ class _Draw:
                     kind="blade",
                     rated_a=rated,
                     max_v=32.0,
-                    breaking_ka=1.0,
+                    breaking_ka=r.choice((1.0, 2.0)),
                     holder="block",
                 )
             yield Holder(
                 **plain("block", 0.3),
                 kind="blade",
-                rated_a=r.choice((30.0, 100.0)),
+                rated_a=self.some(30.0, 100.0),
                 max_v=32.0,
                 stud=r.choice((None, "M6")),
-                ways=r.choice((1, 2, 4)) + 1,
+                ways=r.choice((2, 3, 4)),
             )
             if self.chance(0.5):
                 yield Holder(**plain("inline", 0.05), kind="blade", rated_a=20.0, max_v=32.0)
@@ -521,7 +528,7 @@ class _Draw:
                 currency="USD" if k and self.chance(0.3) else "EUR",
                 shipping=Decimal(r.choice(("0", "9", "14.50"))),
                 free_over=r.choice((None, None, Decimal(150), Decimal(700), Decimal(1100))),
-                lead_days=r.choice((3, 8)),
+                lead_days=r.choice((3, 3, 8)),
             )
             for k, name in enumerate(("birch", "quay")[: self.shops])
         ]
@@ -554,22 +561,22 @@ class _Draw:
         for k, s in enumerate(suppliers):
             if k and self.chance(0.35):
                 continue
-            if not k and self.chance(0.03 if len(suppliers) == 1 else 0.15):
+            if not k and self.chance(0.004 if len(suppliers) == 1 else 0.15):
                 continue
-            yield from self._pack(part, s, 1)
-            if isinstance(part, Cable | Lug | Fuse | Connector) and self.chance(0.3):
-                yield from self._pack(part, s, r.choice((2, 5, 10)))
+            small = isinstance(part, Cable | Lug | Fuse | Connector)
+            packs = r.sample((1, 2, 5), k=2) if small and self.chance(0.3) else [1]
+            if small and len(packs) == 1 and self.chance(0.3):
+                packs = [r.choice((2, 5, 10))]
+            for pack in packs:
+                yield from self._pack(part, s, pack)
 
     def _pack(self, part: Part, s: Supplier, pack: int) -> Iterable[Offer]:
         r = self.r
-        small = isinstance(part, Cable | Lug | Fuse | Connector)
-        if small and pack == 1 and self.chance(0.3):
-            pack = r.choice((2, 5))
         price = self._price(part) * pack
         if pack > 1:
             price = (price * Decimal(r.choice(("0.8", "0.9", "1"))) * 20).to_integral() / 20
         stock = Decimal(r.choice((1, 2, 3, 8)) * pack) if self.chance(0.04) else None
-        lead = r.choice((None, None, 15))
+        lead = 15 if self.chance(0.08) else None
         breaks = [(1, price)]
         if self.chance(0.25):
             start = r.choice((2, 3, 5, 10))
