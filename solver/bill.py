@@ -32,6 +32,14 @@ def spares_of(needs: Needs, part_class: str, quantity: int) -> int:
     return 0
 
 
+def not_cut(found: Design, choice: Choice) -> list[str]:
+    """Cables whose pieces do not come out of the lengths bought."""
+    pieces: dict[str, list[int]] = {}
+    for one in found.cuts:
+        pieces.setdefault(one.cable, []).append(one.length_mm)
+    return sorted(c for c, mm in pieces.items() if cut(mm, _lengths(c, choice)) is None)
+
+
 def pieces_assigned(found: Design, choice: Choice) -> Design | None:
     """Tell each cut which length or spool it comes from; None where the bought ones don't do."""
     by_cable: dict[str, list[int]] = {}

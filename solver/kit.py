@@ -17,7 +17,7 @@ import numpy as np
 
 from solver import model as m
 from solver import selection as sel
-from solver.bill import lines_of, orders_of, pieces_assigned
+from solver.bill import lines_of, not_cut, orders_of, pieces_assigned
 from solver.candidates import Setting, settings
 from solver.check import check
 from solver.choice import Choice, choice_of
@@ -40,6 +40,9 @@ PLACING_S = 20.0
 
 OPTIMAL_PCT = 0.01
 """A gap up to this counts as none."""
+
+POOLED_GAP = 0.0095
+"""With several suppliers a bound this close, as a share of the best kit, is asked for."""
 
 MOST_ROUNDS = 60
 """Placing sends a setting back to be solved at most so often."""
@@ -71,6 +74,8 @@ class Job:
     progress: Progress
     best: Found = field(default_factory=Found)
     panel_cuts: tuple[m.PanelCut, ...] = ()
+    lengths: tuple[str, ...] = ()
+    """Cables whose pieces are cut within the programme: see `model.Cuts`."""
     exact: bool = True
     """Nothing was left out without a proof."""
 
@@ -85,6 +90,17 @@ class Job:
         return len(suppliers) > 1 or any(
             s.free_over is not None and s.shipping > 0 for s in suppliers
         )
+
+    @property
+    def goal(self) -> float:
+        """Under which cost another kit is looked for: in cents.
+
+        With freight decided, under the best kit. With pooled offers the bound leaves freight
+        out, so it closes only as far as freight and rounding allow: to `POOLED_GAP` of the best.
+        """
+        if self.pooled:
+            return self.best.cents * (1 - POOLED_GAP)
+        return self.best.cents - sel.KEEP_CENTS
 
     def setup(self, setting: Setting, *, weighs: bool = False) -> m.Setup:
         """Candidates, prices and wiring of a setting."""
@@ -153,7 +169,7 @@ def _each_setting(job: Job, bounds: list[sel.Bound]) -> float:
     """Solve settings while they can still hold a cheaper kit; the bound over all of them."""
     lower = math.inf
     for b in bounds:
-        if b.cents >= job.best.cents - sel.KEEP_CENTS:
+        if b.cents >= job.goal:
             lower = min(lower, b.cents)
             break
         s = b.setup.found.setting
@@ -167,16 +183,16 @@ def _solve_setting(job: Job, b: sel.Bound, *, weighs: bool = False) -> float:
     kits: tuple[m.KitCut, ...] = ()
     lower = b.cents
     for _ in range(MOST_ROUNDS):
-        cuts = m.Cuts(job.panel_cuts, kits)
+        cuts = m.Cuts(job.panel_cuts, kits, job.lengths)
         if b.cuts != cuts:
             again = sel.bound(b.setup, cuts)
             if again is None:
                 return lower if math.isfinite(lower) and not job.exact else math.inf
             b = again
             lower = max(lower, b.cents) if job.exact else lower
-        if b.cents >= job.best.cents - sel.KEEP_CENTS:
+        if b.cents >= job.goal:
             return b.cents
-        first = sel.first_kit(b, job.solver, job.limit_s)
+        first = sel.first_kit(b, job.solver)
         if first is None:
             return math.inf
         cut = _arrays_cut(job, b, first)
@@ -225,8 +241,11 @@ def _buy(job: Job, b: sel.Bound, keep: m.Keep) -> Outcome:
     return Outcome(choice, max(answer.bound, b.cents), answer.objective)
 
 
-NEAR_CENTS = 250.0
+NEAR_CENTS = 150.0
 """Wiring this close to the pooled answer's is looked at when freight is counted."""
+
+SHOP_NODES = 40
+"""Nodes of the search for a better purchase: what it finds is a kit, never a bound."""
 
 
 def _from_shops(
@@ -234,28 +253,49 @@ def _from_shops(
 ) -> Outcome:
     """Buy a kit that was found with pooled offers from the real suppliers, freight included.
 
-    Wiring may still change, among what is nearly as good: so a second supplier's freight can be
-    saved. The answer is a kit, no bound.
+    First just as it is, then with wiring that is nearly as good, so that a further supplier's
+    freight can be saved. The answer is a kit, no bound.
     """
-    narrow = sel.only(keep, counts)
-    reduced = solve_relaxed(pooled.programme).reduced
-    narrow.dropped = {
-        key
-        for key, r in zip(pooled.keys, reduced, strict=True)
-        if key[0] in sel.OPTION_KINDS and r > NEAR_CENTS and counts.get(key, 0.0) < 0.5
-    } | keep.dropped
+    main = sel.only(keep, counts)
     for kind, lists in (
-        ("busbar", narrow.busbars),
-        ("switch", narrow.switches),
-        ("monitor", narrow.monitors),
-        ("mode", narrow.modes),
+        ("busbar", main.busbars),
+        ("switch", main.switches),
+        ("monitor", main.monitors),
+        ("mode", main.modes),
     ):
         lists[:] = [k for k in lists if counts.get((kind, k), 0.0) > 0.5]
-    model = m.build(b.setup, narrow, b.cuts, floor=False, freight=True)
-    answer = solve(model.programme, solver=job.solver, limit_s=job.limit_s, gap=SHOP_GAP_CENTS)
-    if answer.status in ("infeasible", "nothing"):
+    options = [k for k in pooled.keys if k[0] in sel.OPTION_KINDS]
+    chosen = {k for k in options if counts.get(k, 0.0) > 0.5}
+    main.dropped = keep.dropped | (set(options) - chosen)
+    found = _bought(job, b, main, None)
+    if found is None:
         return Outcome(None, b.cents)
-    return Outcome(choice_of(b.setup, sel.counted(model, answer)), b.cents, answer.objective)
+    reduced = solve_relaxed(pooled.programme).reduced
+    near = {k for k, r in zip(pooled.keys, reduced, strict=True) if r <= NEAR_CENTS}
+    main.dropped = keep.dropped | (set(options) - chosen - near)
+    better = _bought(job, b, main, found[1])
+    counts, cents = better or found
+    return Outcome(choice_of(b.setup, counts), b.cents, cents)
+
+
+def _bought(
+    job: Job, b: sel.Bound, keep: m.Keep, under: float | None
+) -> tuple[sel.Counts, float] | None:
+    """The programme with real suppliers; `under` a cost only as far as a short search goes."""
+    model = m.build(b.setup, keep, b.cuts, floor=False, freight=True)
+    if under is not None:
+        cost = [(j, c) for j, c in enumerate(model.programme.cost) if c]
+        model.programme.at_most(cost, under - SHOP_GAP_CENTS, "cheaper")
+    answer = solve(
+        model.programme,
+        solver=job.solver,
+        gap=SHOP_GAP_CENTS,
+        nodes=None if under is None else SHOP_NODES,
+        limit_s=None if under is None else job.limit_s,
+    )
+    if answer.status in ("infeasible", "nothing"):
+        return None
+    return sel.counted(model, answer), answer.objective
 
 
 SHOP_GAP_CENTS = 2.0
@@ -265,45 +305,55 @@ ROUNDS = 3
 
 
 def _prove(job: Job, b: sel.Bound) -> Outcome:
-    """The programme over everything that the gap to the best kit leaves."""
-    if math.isfinite(job.best.cents):
-        tight = sel.tighten(b, job.best.cents, job.solver)
-        if tight is None:
-            return Outcome(None, job.best.cents)
-        b = tight
-    keep = sel.promising(b, job.best.cents - b.cents)
+    """Look for a kit under the goal over everything the gap leaves; none is the proof."""
+    goal = job.goal
+    keep = sel.promising(b, goal - b.cents)
     model = m.build(b.setup, keep, b.cuts, floor=False, freight=not job.pooled)
-    for _ in range(ROUNDS if math.isfinite(job.best.cents) else 0):
-        relaxed = solve_relaxed(model.programme)
-        if not relaxed.feasible:
-            return Outcome(None, job.best.cents)
-        gap = job.best.cents - relaxed.objective + sel.KEEP_CENTS
-        _drop(model, keep, relaxed.reduced, gap)
-        slope = float(relaxed.row_duals[model.array_rows["array cost"]]) / m.CENTS
-        sel.narrow_arrays(b, keep, gap / m.CENTS, slope, job.solver)
-        model = m.build(b.setup, keep, b.cuts, floor=False, freight=not job.pooled)
-    if math.isfinite(job.best.cents):
+    if math.isfinite(goal):
+        tight = sel.tighten(b, goal, job.solver)
+        narrowed = None if tight is None else _narrowed(job, tight, goal)
+        if narrowed is None:
+            return Outcome(None, job.with_freight(goal))
+        model, keep = narrowed
         cost = [(j, c) for j, c in enumerate(model.programme.cost) if c]
-        model.programme.at_most(cost, job.best.cents + sel.KEEP_CENTS, "no dearer")
-    s = len(model.programme.cost)
-    known = math.isfinite(job.best.cents)
-    job.progress(f"proving over {s} columns" + (f", at most {_money(job.best.cents)}" * known))
+        model.programme.at_most(cost, goal, "under the goal")
+    job.progress(
+        f"proving over {len(model.keys)} columns"
+        + (f" that nothing is under {_money(goal)}" if math.isfinite(goal) else "")
+    )
     answer = solve(
         model.programme,
         solver=job.solver,
         limit_s=job.limit_s,
         gap=sel.MIP_GAP_CENTS,
-        proving=known,
+        proving=math.isfinite(goal),
     )
-    if answer.status in ("infeasible", "nothing"):
-        proven = answer.status == "infeasible"
-        return Outcome(None, job.best.cents if proven else max(answer.bound, b.cents))
+    if answer.status == "infeasible":
+        return Outcome(None, job.with_freight(goal))
+    bound = job.with_freight(min(max(answer.bound, b.cents), goal))
+    if answer.status == "nothing":
+        return Outcome(None, bound)
     counts = sel.counted(model, answer)
-    bound = max(answer.bound, b.cents)
     if not job.pooled:
         return Outcome(choice_of(b.setup, counts), bound, answer.objective)
     paid = _from_shops(job, b, sel.only(keep, counts), model, counts)
-    return Outcome(paid.choice, job.with_freight(bound), paid.cents)
+    return Outcome(paid.choice, bound, paid.cents)
+
+
+def _narrowed(job: Job, b: sel.Bound, goal: float) -> tuple[m.Model, m.Keep] | None:
+    """The programme over what a kit under the goal could hold; None where there is none."""
+    keep = sel.promising(b, goal - b.cents)
+    model = m.build(b.setup, keep, b.cuts, floor=False, freight=not job.pooled)
+    for _ in range(ROUNDS):
+        relaxed = solve_relaxed(model.programme)
+        gap = goal - relaxed.objective + sel.KEEP_CENTS
+        if not relaxed.feasible or gap < 0:
+            return None
+        _drop(model, keep, relaxed.reduced, gap)
+        slope = float(relaxed.row_duals[model.array_rows["array cost"]]) / m.CENTS
+        sel.narrow_arrays(b, keep, gap / m.CENTS, slope, job.solver)
+        model = m.build(b.setup, keep, b.cuts, floor=False, freight=not job.pooled)
+    return model, keep
 
 
 def _money(cents: float) -> str:
@@ -353,8 +403,7 @@ def _place(
         if cut is not None:
             return _learn(job, cut, kits), True
         spots.update({s.id: s for s in found})
-    _keep(job, choice, spots, outcome)
-    return kits, False
+    return kits, _keep(job, choice, spots, outcome)
 
 
 def _arrays_cut(job: Job, b: sel.Bound, keep: m.Keep) -> m.PanelCut | m.KitCut | None:
@@ -443,23 +492,26 @@ def _kit_cut(b: sel.Bound, choice: Choice, place: str) -> m.KitCut:
     return m.KitCut(tuple(columns))
 
 
-def _keep(job: Job, choice: Choice, spots: dict[str, Spot], outcome: Outcome) -> None:
-    """Build the kit, and keep it if it is the cheapest yet."""
+def _keep(job: Job, choice: Choice, spots: dict[str, Spot], outcome: Outcome) -> bool:
+    """Build the kit, and keep it if it is the cheapest yet; whether cutting taught anything."""
     made = design(job.needs, choice, spots)
     limit = job.needs.limits.total_kg
     if limit is not None and total_kg(made) > limit + 1e-6:
         outcome.too_heavy = True
-        return
+        return False
     cut = pieces_assigned(made, choice)
     if cut is None:
-        job.exact = False
-        return
+        learnt = set(not_cut(made, choice)) - set(job.lengths)
+        job.lengths = tuple(sorted({*job.lengths, *learnt}))
+        job.exact = job.exact and bool(learnt)
+        return bool(learnt)
     lines = lines_of(job.needs, cut, choice, job.market)
     orders = orders_of(job.needs, lines, choice, job.market)
     cents = float(sum((o.total for o in orders), Decimal(0)) * 100)
     if cents < job.best.cents - 1e-6:
         job.best = Found(cents, cut, lines, orders)
         job.progress(f"a kit at {_money(cents)}")
+    return False
 
 
 # --- the result -------------------------------------------------------------------------------

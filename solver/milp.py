@@ -144,6 +144,7 @@ def solve(
     limit_s: float | None = None,
     gap: float = 1e-3,
     proving: bool = False,
+    nodes: int | None = None,
 ) -> MipAnswer:
     """Solve the programme to a proven optimum, or until the time is up.
 
@@ -160,15 +161,22 @@ def solve(
         unit.
     proving : bool
         A good answer is known and a row keeps the others out: spend no time on looking for one.
+    nodes : int, optional
+        Stop after so many nodes of the search: a limit that is the same on every machine.
     """
     with warnings.catch_warnings():
         # one release of the modelling library warns for each variable; either form is right there
         warnings.simplefilter("ignore")
-        return _through_pulp(p, solver, limit_s, gap, proving)
+        return _through_pulp(p, solver, limit_s, gap, proving, nodes)
 
 
 def _through_pulp(
-    p: Programme, solver: str, limit_s: float | None, gap: float, proving: bool
+    p: Programme,
+    solver: str,
+    limit_s: float | None,
+    gap: float,
+    proving: bool,
+    nodes: int | None,
 ) -> MipAnswer:
     import pulp
 
@@ -199,6 +207,8 @@ def _through_pulp(
         "mip_rel_gap": 0.0, "mip_abs_gap": gap, "random_seed": 1, "threads": 1,
         "mip_feasibility_tolerance": 1e-7,
     }  # fmt: skip
+    if nodes is not None:
+        options["mip_max_nodes"] = nodes
     if proving:
         options |= {
             "mip_heuristic_run_rins": False,
@@ -206,7 +216,12 @@ def _through_pulp(
             "mip_heuristic_run_root_reduced_cost": False,
             "mip_pscost_minreliable": 1,
         }
-    model.solve(pulp.HiGHS(msg=False, timeLimit=limit_s, **options))
+    try:
+        model.solve(pulp.HiGHS(msg=False, timeLimit=limit_s, **options))
+    except KeyError:
+        # the modelling library has no word for a search stopped by its nodes; the solver has
+        if nodes is None:
+            raise
     return _outcome(model.solverModel, columns)
 
 
@@ -219,7 +234,8 @@ def _outcome(h: Any, columns: Sequence[Any]) -> MipAnswer:
     found = info.primal_solution_status == 2
     if not found:
         return MipAnswer("nothing", INF, float(info.mip_dual_bound), zeros)
-    values = np.array([float(c.varValue or 0.0) for c in columns])
+    solution = h.getSolution().col_value
+    values = np.array([float(solution[c.index]) for c in columns])
     done = "optimal" if status == "kOptimal" else "stopped"
     return MipAnswer(
         done, float(info.objective_function_value), float(info.mip_dual_bound), values

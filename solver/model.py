@@ -7,6 +7,7 @@ themselves are columns: packs, price breaks, stock, freight with its threshold, 
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections import Counter, defaultdict
 from collections.abc import Sequence
@@ -53,10 +54,13 @@ class KitCut:
 
 @dataclass(frozen=True)
 class Cuts:
-    """What placing has taught so far."""
+    """What placing and cutting have taught so far."""
 
     panels: tuple[PanelCut, ...] = ()
     kits: tuple[KitCut, ...] = ()
+    lengths: tuple[str, ...] = ()
+    """Cables whose pieces did not come out of what was bought though it was metres enough: each
+    piece is now told which length it is cut from."""
 
 
 @dataclass
@@ -416,7 +420,9 @@ class _Builder:
             part = self.market.parts.get(name)
             units = n / 1000 if isinstance(part, Cable) else float(n)
             self._take(name, column, units * times, excludes)
-            if isinstance(part, Cable) and name in self.market.owned:
+            if isinstance(part, Cable) and (
+                name in self.market.owned or name in self.cuts.lengths
+            ):
                 self.pieces[name].append(
                     (column, piece_lengths(self.needs, option, name, times))
                 )
@@ -843,6 +849,10 @@ class _Builder:
         spare = self._spares(name, terms, most)
         need += spare
         most_bought = most + (1 + most * self.needs.order.spares_pct / 100 if spare else 0)
+        if name in self.cuts.lengths:
+            packs = self._cut_from_lengths(name, most, opened, goods)
+            self._only_used(name, packs, terms, most)
+            return
         have: Terms = []
         own = self.market.owned.get(name)
         if own is not None and name in self.pieces:
@@ -862,6 +872,57 @@ class _Builder:
         if own is None:
             self._first_packs(name, packs, bool(spare))
         self._only_used(name, packs, terms, most_bought)
+
+    def _cut_from_lengths(
+        self, name: str, most: float, opened: dict[str, int], goods: defaultdict[str, Terms]
+    ) -> Terms:
+        """Every piece comes from one length: the owned one, a deal's metres, or one spool."""
+        p = self.model.programme
+        longest = max(mm for _, pieces in self.pieces[name] for mm in pieces) / 1000
+        own = self.market.owned.get(name)
+        lengths: list[tuple[tuple[object, ...], Terms, float]] = []
+        if own is not None:
+            lengths.append((("owned piece", name), [], float(own.quantity)))
+        bought: Terms = []
+        for d, deal in enumerate(self.market.deals.get(name, ())):
+            # of a spool less than half, or less than the longest piece, can stay over
+            packs = self._deal(name, d, deal, 2 * most + longest, opened, goods)
+            bought += packs
+            if deal.length_m is None:
+                lengths.append((("piece", name, d), packs, 0.0))
+            else:
+                lengths += self._spools(name, d, deal, packs, 2 * most + longest)
+        taken: list[Terms] = [[] for _ in lengths]
+        for column, pieces in self.pieces[name]:
+            for mm, n in sorted(pieces.items()):
+                shares: Terms = [(column, -float(n))]
+                for row, (key, _, _) in zip(taken, lengths, strict=True):
+                    share = self.model.column((*key, mm, column), upper=n * p.upper[column])
+                    shares.append((share, 1.0))
+                    row.append((share, mm / 1000))
+                p.equal(shares, 0.0, f"pieces {name}")
+        for row, (_, metres, fixed) in zip(taken, lengths, strict=True):
+            p.at_most(row + [(j, -n) for j, n in metres], fixed + 1e-9, f"length {name}")
+        if own is not None and own.use == "must":
+            p.at_least([(j, 1.0) for j, _ in taken[0]], 1.0, f"must {name}")
+        return bought
+
+    def _spools(
+        self, name: str, number: int, deal: Deal, packs: Terms, most: float
+    ) -> list[tuple[tuple[object, ...], Terms, float]]:
+        """Each spool of a deal by itself, opened one after another."""
+        p = self.model.programme
+        metres = float(deal.length_m or 0.0)
+        spools = [
+            self.model.column(("spool", name, number, k))
+            for k in range(math.ceil(most / metres))
+        ]
+        for a, b in itertools.pairwise(spools):
+            p.at_most([(b, 1.0), (a, -1.0)], 0.0, "next spool")
+        each = float(deal.pack)
+        of_packs = [(j, -each) for j, _ in packs]
+        p.at_most([*((j, 1.0) for j in spools), *of_packs], 0.0, "spools bought")
+        return [(("piece", name, number, k), [(j, metres)], 0.0) for k, j in enumerate(spools)]
 
     def _from_owned_cable(self, name: str, metres: float, must: bool) -> Terms:
         """Whole pieces cut from an owned length: it is one piece and cannot be pieced together."""

@@ -192,18 +192,11 @@ def tighten(b: Bound, best_cents: float, solver: str) -> Bound | None:
     found exactly and its row added, and the relaxed programme solved again.
     """
     keep = promising(b, best_cents - b.cents)
-    for i in keep.inverters or [None]:
-        small = m.array_programme(b.setup, keep, b.cuts, i)
-        answer = solve(small, solver=solver, gap=1.0)
-        if answer.status == "infeasible":
-            keep.array_least[i] = math.inf
-        else:
-            keep.array_least[i] = max(0.0, answer.bound - 1.0) / m.CENTS
-    keep.other_needed = keep.other_needed or _other_needed(b, keep, best_cents, solver)
-    keep.inverters = [i for i in keep.inverters if math.isfinite(keep.array_least[i])]
-    if (b.setup.found.ac_needed and not keep.inverters) or not keep.banks:
+    least = {i: _least_arrays(b, keep, i, solver) for i in keep.inverters or [None]}
+    keep.array_least = {i: v for i, v in least.items() if math.isfinite(v)}
+    keep.inverters = [i for i in keep.inverters if i in keep.array_least]
+    if not keep.array_least or not keep.banks:
         return None
-    keep.array_least = {i: v for i, v in keep.array_least.items() if math.isfinite(v)}
     model = m.build(b.setup, keep, b.cuts, floor=True)
     answer = solve_relaxed(model.programme)
     if not answer.feasible:
@@ -227,11 +220,18 @@ def tighten(b: Bound, best_cents: float, solver: str) -> Bound | None:
     )
 
 
-def _other_needed(b: Bound, keep: m.Keep, best_cents: float, solver: str) -> bool:
-    """Whether no cheaper kit gets all its energy from arrays.
+def _least_arrays(b: Bound, keep: m.Keep, inverter: int | None, solver: str) -> float:
+    """What the arrays cost at the least with one inverter; infinite where none are enough."""
+    answer = solve(m.array_programme(b.setup, keep, b.cuts, inverter), solver=solver, gap=1.0)
+    if answer.status == "infeasible":
+        return math.inf
+    return max(0.0, answer.bound - 1.0) / m.CENTS
 
-    So where arrays that meet the whole need of the least hungry inverter cost, by themselves,
-    no less than the best kit.
+
+def _other_needed(b: Bound, keep: m.Keep, limit: float, solver: str) -> bool:
+    """Whether arrays that meet the whole need by themselves cost more than `limit`.
+
+    Then every kit within the limit has some other way in.
     """
     if b.setup.needs.energy.shortfall_pct <= 0:
         return False
@@ -239,8 +239,8 @@ def _other_needed(b: Bound, keep: m.Keep, best_cents: float, solver: str) -> boo
     if keep.inverters and least is None:
         return False
     small = m.array_programme(b.setup, keep, b.cuts, least, alone=True)
-    answer = solve(small, solver=solver, gap=100.0)
-    return answer.status == "infeasible" or answer.bound > best_cents
+    answer = solve(small, solver=solver, gap=1.0)
+    return answer.status == "infeasible" or (answer.bound - 1.0) / m.CENTS > limit
 
 
 LEAST_SLOPE = 0.05
@@ -270,6 +270,7 @@ def narrow_arrays(b: Bound, keep: m.Keep, room: float, slope: float, solver: str
     if slope <= LEAST_SLOPE or not len(keep.arrays):
         return
     limit = max(keep.array_least.values()) + room / slope
+    keep.other_needed = keep.other_needed or _other_needed(b, keep, limit, solver)
     keep.arrays = _worthwhile(b.setup, keep, limit)
     small = m.array_programme(b.setup, keep, b.cuts, _least_hungry(b, keep))
     cost = list(enumerate(small.cost))
@@ -349,7 +350,9 @@ def promising(b: Bound, slack_cents: float) -> m.Keep:
     def stays(*key: object) -> bool:
         return b.reduced.get(key, 0.0) <= room
 
-    keep.arrays = np.flatnonzero(b.arrays_reduced <= room)
+    # of infinite cost are those that have no wiring: they stay out whatever the slack
+    kept = np.isfinite(b.arrays_reduced) & (b.arrays_reduced <= room)
+    keep.arrays = np.flatnonzero(kept)
     keep.banks = [k for k in keep.banks if stays("bank", k)]
     keep.inverters = [k for k in keep.inverters if stays("inverter", k)]
     keep.chargers = [k for k in keep.chargers if stays("charger", k)]
@@ -386,7 +389,7 @@ FIRST_ARRAYS = 150
 FIRST_GAP_CENTS = 100.0
 
 
-def first_kit(b: Bound, solver: str, limit_s: float | None) -> m.Keep | None:
+def first_kit(b: Bound, solver: str) -> m.Keep | None:
     """A good set of main parts: the floor programme solved over the most promising candidates.
 
     None where that finds nothing; the arrays it looks at are then doubled until all are in.
@@ -398,8 +401,8 @@ def first_kit(b: Bound, solver: str, limit_s: float | None) -> m.Keep | None:
         keep = promising(b, room)
         keep.arrays = np.sort(order[:looked])
         model = m.build(b.setup, keep, b.cuts, floor=True)
-        answer = solve(model.programme, solver=solver, limit_s=limit_s, gap=FIRST_GAP_CENTS)
-        if answer.status in ("optimal", "stopped"):
+        answer = solve(model.programme, solver=solver, gap=FIRST_GAP_CENTS)
+        if answer.status == "optimal":
             return only(keep, counted(model, answer))
         if looked >= len(order) and room == math.inf:
             return None

@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+import pkgutil
+import re
+from importlib import import_module
 from pathlib import Path
 
+import solver.rules
 from solver.columns import Column, columns_of
 from solver.parts import CLASSES, Device, Part
+from solver.rules.base import RULES, RuleInfo
 from solver.stock import Offer, Supplier
 
-DOCS = Path(__file__).resolve().parent.parent / "docs"
+ROOT = Path(__file__).resolve().parent.parent
+DOCS = ROOT / "docs"
 
 CLASSES_INTRO = """\
 # The catalog's files
@@ -30,9 +36,12 @@ def _needed(col: Column) -> str:
     return "no" if col.default in (None, ()) else f"no ({col.default})"
 
 
-def _row(col: Column) -> str:
-    cells = (f"`{col.name}`", col.unit, col.meaning, col.allowed(), _needed(col))
+def _cells(*cells: str) -> str:
     return "| " + " | ".join(cell.replace("|", "\\|") for cell in cells) + " |"
+
+
+def _row(col: Column) -> str:
+    return _cells(f"`{col.name}`", col.unit, col.meaning, col.allowed(), _needed(col))
 
 
 def _table(columns: list[Column]) -> list[str]:
@@ -43,8 +52,9 @@ def _table(columns: list[Column]) -> list[str]:
     return [*head, *(_row(col) for col in columns)]
 
 
-def _first_line(record: type) -> str:
-    return (record.__doc__ or "").strip().splitlines()[0]
+def _first_line(thing: object) -> str:
+    """The first line of what a record, a rule or a module says of itself."""
+    return (thing.__doc__ or "").strip().splitlines()[0]
 
 
 def _section(title: str, text: str, columns: list[Column]) -> list[str]:
@@ -73,7 +83,69 @@ def classes_page() -> str:
     return "\n".join(lines).rstrip() + "\n"
 
 
-PAGES = {"classes.md": classes_page}
+RULES_INTRO = """\
+# The rules
+
+Made from the functions under `rule` in `solver/rules/` by `make docs`; do not edit it by hand.
+
+A rule gives a value for the thing it applies to. "Limit" says which way that value goes:
+`at most` what it is compared with, `at least` it, or `equal`; a rule without a unit is a plain
+yes or no. The rules that keep candidates and wiring within their limits and those that check
+the finished design are the same functions; the checker applies them anew. The figures behind
+them stand in `solver/tables/`, one module a source.
+
+"From memory" marks what was not read in the standard itself, "as reproduced" what was read in
+a reproduction of it; "common practice, no source" is a rule of thumb. The rules in force where
+you build, and the makers' instructions, stand above all of them.
+"""
+
+RULES_HEAD = [
+    "| rule | value | applies to | limit | unit | source | tested in |",
+    "| --- | --- | --- | --- | --- | --- | --- |",
+]
+
+
+def tested_in(name: str, texts: dict[str, str]) -> list[str]:
+    """The test modules that call a rule by its name."""
+    return [module for module, text in texts.items() if re.search(rf"\b{name}\(", text)]
+
+
+def _test_texts() -> dict[str, str]:
+    """Every test module under `tests/` by its path there."""
+    tests = ROOT / "tests"
+    return {
+        path.relative_to(tests).as_posix(): path.read_text(encoding="utf-8")
+        for path in sorted(tests.rglob("test_*.py"))
+    }
+
+
+def _rule_row(info: RuleInfo, texts: dict[str, str]) -> str:
+    tests = ", ".join(f"`{module}`" for module in tested_in(info.name, texts))
+    return _cells(
+        f"`{info.name}`",
+        _first_line(info.function),
+        info.subject,
+        info.limit,
+        info.unit,
+        info.source.text(),
+        tests,
+    )
+
+
+def rules_page() -> str:
+    """The page of every rule with its source, by topic."""
+    texts = _test_texts()
+    lines = [RULES_INTRO]
+    for found in pkgutil.iter_modules(solver.rules.__path__):
+        topic = import_module(f"solver.rules.{found.name}")
+        mine = [info for info in RULES.values() if info.function.__module__ == topic.__name__]
+        if mine:
+            rows = [_rule_row(info, texts) for info in sorted(mine, key=lambda info: info.name)]
+            lines += [f"## {found.name}", "", _first_line(topic), "", *RULES_HEAD, *rows, ""]
+    return "\n".join(lines).rstrip() + "\n"
+
+
+PAGES = {"classes.md": classes_page, "rules.md": rules_page}
 
 
 def main() -> None:

@@ -10,6 +10,7 @@ Meant for catalogs of one to three parts a class.
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
@@ -182,6 +183,7 @@ class Shops:
             for s in self.subsets
         ]
         self.least = cache(self._least)
+        self.least_of = cache(self._least_of)
         self.choices = cache(self._choices)
         self.unit = cache(self._unit)
 
@@ -225,7 +227,14 @@ class Shops:
 
     def _least(self, name: Name, demand: Demand, subset: int) -> Decimal:
         """The least that a demand costs, freight apart, bought in these shops alone."""
-        return min(self.choices(name, demand, subset, None).values(), default=NEVER)
+        members = self.members(name)
+        return min(
+            sum(
+                (self.least_of(p, q, subset) for p, q in zip(members, split, strict=True) if q),
+                NOTHING,
+            )
+            for split in _splits(demand, len(members))
+        )
 
     def sums(self, name: Name, demand: Demand) -> Sums:
         """The least cost for each subset of shops."""
@@ -246,37 +255,36 @@ class Shops:
         return best
 
     def _choices(
-        self, name: Name, demand: Demand, subset: int, slack: Decimal | None
-    ) -> dict[tuple[Decimal, ...], Decimal]:
-        """Ways to buy a demand: by what is spent in each shop, the sum.
-
-        Without `slack` those without needless packs; with it all that cost up to so much more
-        than the least.
-        """
-        limit = None
-        if slack is not None:
-            limit = self.least(name, demand, subset) + slack
+        self, name: Name, demand: Demand, subset: int, slack: Decimal
+    ) -> dict[Sums, Decimal]:
+        """Ways to buy a demand for up to so much more than the least: spent by shop, the sum."""
+        limit = self.least(name, demand, subset) + slack
         members = self.members(name)
-        found: dict[tuple[Decimal, ...], Decimal] = {}
+        found: dict[Sums, Decimal] = {}
         for split in _splits(demand, len(members)):
-            rows: list[dict[tuple[Decimal, ...], Decimal]] = [
-                self._of_part(p, q, subset, limit)
-                for p, q in zip(members, split, strict=True)
-                if q
+            shares = [(p, q) for p, q in zip(members, split, strict=True) if q]
+            least = [self.least_of(p, q, subset) for p, q in shares]
+            spare = limit - sum(least, NOTHING)
+            if spare < 0:
+                continue
+            rows = [
+                self._of_part(p, q, subset, low + spare)
+                for (p, q), low in zip(shares, least, strict=True)
             ]
-            for way in product(*rows):
-                spent = tuple(map(sum, zip(*way, strict=True))) if way else self._none()
-                total = sum(spent, NOTHING)
-                if limit is None or total <= limit:
+            for way in product(*map(dict.items, rows)):
+                total = sum((t for _, t in way), NOTHING)
+                if total <= limit:
+                    spent = tuple(map(sum, zip(*(k for k, _ in way), strict=True)))
                     found[spent] = total
         return found
 
-    def _none(self) -> tuple[Decimal, ...]:
-        return (NOTHING,) * len(self.shipping)
+    def _least_of(self, part: str, demand: Demand, subset: int) -> Decimal:
+        return min(self._of_part(part, demand, subset, None).values(), default=NEVER)
 
     def _of_part(
         self, part: str, demand: Demand, subset: int, limit: Decimal | None
-    ) -> dict[tuple[Decimal, ...], Decimal]:
+    ) -> dict[Sums, Decimal]:
+        """Ways to buy so many of a part; without a limit those without needless packs."""
         deals = [d for d in self.deals.get(part, []) if d.shop in self.subsets[subset]]
         own = self.owned.get(part)
         if isinstance(demand, tuple):
@@ -294,14 +302,14 @@ class Shops:
             def covers(packs: Sequence[int]) -> bool:
                 return sum(d.units * n for d, n in zip(deals, packs, strict=True)) >= short
 
-        found: dict[tuple[Decimal, ...], Decimal] = {}
+        found: dict[Sums, Decimal] = {}
         ranges = [list(self._packs(d, short, limit)) for d in deals]
         for packs in product(*ranges):
             costs = [d.cost(n) for d, n in zip(deals, packs, strict=True)]
             total = sum(costs, NOTHING)
             if total == NEVER or (limit is not None and total > limit):
                 continue
-            spent = list(self._none())
+            spent = [NOTHING] * len(self.shipping)
             for d, c in zip(deals, costs, strict=True):
                 spent[d.shop] += c
             if tuple(spent) not in found and covers(packs):
@@ -313,7 +321,7 @@ class Shops:
         """Numbers of packs that could pay: up to what is short, and where a price level starts."""
         enough = -(-short // deal.units)
         if deal.spool_mm is not None:
-            enough *= 2  # pieces may leave a remnant on every spool
+            enough = 2 * enough + 1  # pieces may leave a remnant on every spool
         starts = [s for s, _ in deal.levels]
         numbers = {*range(enough + 1), *starts}
         if limit is not None:
@@ -332,7 +340,9 @@ class Shops:
             goods = sum(least, self.certain[k])
             if goods >= best:
                 continue
-            may_be_free = [s for s in sorted(subset) if self.free_over[s] is not None]
+            may_be_free = [
+                s for s in sorted(subset) if self.free_over[s] is not None and self.shipping[s]
+            ]
             for free in _some_of(may_be_free):
                 paid = sum((self.shipping[s] for s in may_be_free if s not in free), goods)
                 if not free:
@@ -391,16 +401,22 @@ def _some_of(shops: Sequence[int]) -> Iterator[tuple[int, ...]]:
 
 
 def _undominated(found: dict[Sums, Decimal]) -> dict[Sums, Decimal]:
-    """Without those that another beats: no less in every key, and no larger a value."""
+    """Without those that another beats: no less in either key, and no larger a value."""
     kept: dict[Sums, Decimal] = {}
-    if len(next(iter(found), ())) == 1:
-        for key, value in sorted(found.items(), reverse=True):
-            if value < min(list(kept.values())[-1:], default=NEVER):
-                kept[key] = value
-        return kept
-    for key, value in sorted(found.items(), key=lambda x: x[1]):
-        if not any(all(map(Decimal.__ge__, k, key)) for k in kept):
-            kept[key] = value
+    # the kept keys as a staircase: as the first of a key rises, the last falls
+    firsts: list[Decimal] = []
+    lasts: list[Decimal] = []
+    for key, value in sorted(found.items(), key=lambda x: (x[1], [-k for k in x[0]])):
+        first, last = key[0], key[-1]
+        at = bisect_left(firsts, first)
+        if at < len(firsts) and lasts[at] >= last:
+            continue
+        kept[key] = value
+        start = at
+        while start > 0 and lasts[start - 1] <= last:
+            start -= 1
+        end = at + 1 if at < len(firsts) and firsts[at] == first else at
+        firsts[start:end], lasts[start:end] = [first], [last]
     return kept
 
 
@@ -885,6 +901,10 @@ class _Search:
         charge = sum(a.charge_a for a in fleet) + sum(f.charge_a for f in some)
         trunk = max(draw, charge)
         if monitor.rated_a < trunk - EPS:
+            return
+        limit_kg = self.needs.limits.total_kg
+        light = sum(self.shops.parts[p].kg * n for p, n in counts.items())
+        if limit_kg is not None and light > limit_kg + EPS:
             return
         base = self._cost(counts)
         for bar_cost, bar in self.busbars:

@@ -73,7 +73,7 @@ class _Draw:
         self.chemistry = self.r.choice(("lfp", "lfp", "agm", "flooded"))
         self.big = self.r.choice((0.4, 1.0, 1.0, 1.6))
 
-        self.generous = self.chance(0.65)
+        self.generous = self.chance(0.8)
 
     def chance(self, share: float) -> bool:
         return self.r.random() < share
@@ -207,7 +207,7 @@ class _Draw:
             name="bench",
             length_mm=r.choice((1400.0, 2200.0)) if tight else 9000.0,
             width_mm=LOCKER_MM,
-            height_mm=self.some(200.0, 260.0, 400.0),
+            height_mm=self.some(200.0, 260.0, 400.0, 400.0, 400.0),
             holds=("controller", "inverter", "charger", "busbar", "switch", "monitor")
             if self.bay and self.chance(0.5)
             else None,
@@ -299,7 +299,7 @@ class _Draw:
                 imp_a=imp,
                 voc_pct_per_c=r.choice((None, -0.28)),
                 pmax_pct_per_c=-0.36,
-                max_system_v=self.some(60.0, 600.0),
+                max_system_v=self.some(60.0, 600.0, 600.0),
                 series_fuse_a=15.0,
             )
 
@@ -313,7 +313,7 @@ class _Draw:
                 battery_v=(12.0,) if pwm and self.chance(0.5) else (12.0, 24.0),
                 max_pv_v=self.some(55.0, 75.0, 110.0, 150.0),
                 max_pv_a=self.some(25.0, 40.0, None),
-                headroom_v=0.0 if pwm else self.some(5.0, 1.0),
+                headroom_v=0.0 if pwm else self.some(5.0, 1.0, 1.0),
                 max_charge_a=self.some(15.0, 30.0, 40.0),
                 efficiency_pct=r.choice((95.0, 98.0)),
                 own_w=r.choice((0.2, 0.5)),
@@ -340,9 +340,9 @@ class _Draw:
                 charge_efficiency_pct=95.0 if lfp else 85.0,
                 max_charge_a=round(ah * self.some(0.3, 0.5), 1),
                 max_discharge_a=round(ah * self.some(0.8, 1.0), 1),
-                max_series=self.some(1, 2, 4),
+                max_series=self.some(1, 2, 4, 4),
                 max_parallel=self.some(2, 4),
-                min_charge_c=self.some(0.0, -20.0) if lfp else -30.0,
+                min_charge_c=self.some(0.0, -20.0, -20.0) if lfp else -30.0,
                 stud=r.choice(("M8", "M8", "M6")),
                 internal_mohm=r.choice((None, 8.0)),
             )
@@ -382,7 +382,7 @@ class _Draw:
         for k in range(r.choice((1, 2))):
             yield Busbar(
                 **self._size(f"busbar-{k}", 110.0, 0.5, 50.0),
-                rated_a=self.some(100.0, 150.0, 250.0),
+                rated_a=self.some(100.0, 150.0, 250.0, 250.0),
                 studs=self.some(4, 5, 6),
                 stud=r.choice(("M8", "M6")),
             )
@@ -399,7 +399,7 @@ class _Draw:
         for k in range(r.choice((1, 1, 2))):
             yield Monitor(
                 **self._size(f"monitor-{k}", 70.0, 0.3, 60.0),
-                rated_a=self.some(150.0, 500.0, 300.0),
+                rated_a=self.some(150.0, 300.0, 500.0, 300.0),
                 own_w=r.choice((0.1, 0.4)),
                 stud="M8",
             )
