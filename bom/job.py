@@ -57,7 +57,7 @@ def pick(
     for path in (out, json):
         if path is not None:
             check_writable(path)
-    stock = read_chosen(catalog)
+    stock = read_chosen(None if catalog is None else str(catalog))
     stated = read_needs(needs, stock)
     progress(f"{len(stock.parts)} parts, {len(stock.offers)} offers")
     result = solve(stated, stock, limit_s, progress)

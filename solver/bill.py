@@ -116,7 +116,7 @@ def _lines(
                 packs=None,
                 price=None,
                 line_total=Decimal(0),
-            )  # fmt: skip
+            )
         ]
     lines = []
     for k, p in enumerate(buys):

@@ -77,7 +77,7 @@ class Arrays:
 
     def take(self, keep: NDArray[np.bool_]) -> Arrays:
         """Only some of the candidates."""
-        at = np.flatnonzero(keep)
+        at = np.flatnonzero(keep).tolist()
         return Arrays(
             panels=self.panels,
             controllers=self.controllers,
@@ -513,35 +513,40 @@ def _figures(
     worst_need_wh: float,
 ) -> Arrays:
     site, p, c, s, k = needs.site, at["p"], at["c"], at["s"], at["k"]
-    air = site.air_c or rule_e.air_c_by_month(site.coldest_c, site.hottest_c, site.latitude_deg)
+    stated = site.air_c
+    air = stated or rule_e.air_c_by_month(site.coldest_c, site.hottest_c, site.latitude_deg)
     charging = rule_s.charging_voltage_v(setting.chemistry, setting.voltage)
-    stc = np.array([x.stc_w for x in panels])[p] if len(p) else np.zeros(0)
-    isc = np.array([x.isc_a for x in panels])[p] if len(p) else np.zeros(0)
-    imp = np.array([x.imp_a for x in panels])[p] if len(p) else np.zeros(0)
-    heat = np.array([x.pmax_pct_per_c for x in panels])[p] if len(p) else np.zeros(0)
+    stc = _picked([x.stc_w for x in panels], p)
+    isc = _picked([x.isc_a for x in panels], p)
+    imp = _picked([x.imp_a for x in panels], p)
+    heat = _picked([x.pmax_pct_per_c for x in panels], p)
     cold_one = [rule_s.voc_cold_v(x.voc_v, x.voc_pct_per_c, site.coldest_c) for x in panels]
-    cold = s * (np.array(cold_one)[p] if len(p) else np.zeros(0))
-    efficiency = np.array([x.efficiency_pct for x in controllers])[c] if len(c) else np.zeros(0)
-    max_charge = np.array([x.max_charge_a for x in controllers])[c] if len(c) else np.zeros(0)
-    own = 24 * (np.array([x.own_w for x in controllers])[c] if len(c) else np.zeros(0))
-    kinds = np.array([x.kind for x in controllers])[c] if len(c) else np.zeros(0, dtype=str)
+    series, parallel = s.astype(float), k.astype(float)
+    cold = series * _picked(cold_one, p)
+    efficiency = _picked([x.efficiency_pct for x in controllers], c)
+    max_charge = _picked([x.max_charge_a for x in controllers], c)
+    own = 24 * _picked([x.own_w for x in controllers], c)
+    pwm = _picked([float(x.kind == "pwm") for x in controllers], c) > 0
     charge = np.zeros(len(p))
     yields = np.zeros((len(p), len(site.months)))
     for kind in ("mppt", "pwm"):
-        at_kind = np.flatnonzero(kinds == kind)
-        count = (s * k)[at_kind]
+        at_kind = np.flatnonzero(pwm == (kind == "pwm"))
+        count = (series * parallel)[at_kind]
         charge[at_kind] = rule_s.array_charge_a(
             kind, stc[at_kind], count, efficiency[at_kind], max_charge[at_kind],
-            (k * isc)[at_kind], setting.voltage,
+            (parallel * isc)[at_kind], setting.voltage,
         )  # fmt: skip
         for j, month in enumerate(site.months):
-            thermal = rule_e.thermal_factor(heat[at_kind], air[month - 1], site.cell_rise_c)
+            air_c: Floats = np.full(len(at_kind), air[month - 1])
+            thermal = rule_e.thermal_factor(heat[at_kind], air_c, site.cell_rise_c)
             yields[at_kind, j] = rule_e.array_yield_wh(
-                kind, stc[at_kind], count, imp[at_kind], k[at_kind], thermal, site.derate,
+                kind, stc[at_kind], count, imp[at_kind], parallel[at_kind], thermal, site.derate,
                 efficiency[at_kind], max_charge[at_kind], charging, needs.sun_hours[month - 1],
             )  # fmt: skip
     yields *= setting.charge_efficiency_pct / 100
-    design = rule_s.pv_design_current_a(k * isc, needs.rules.continuous, needs.rules.practice)
+    design = rule_s.pv_design_current_a(
+        parallel * isc, needs.rules.continuous, needs.rules.practice
+    )
     return Arrays(
         panels=panels,
         controllers=controllers,
@@ -558,6 +563,11 @@ def _figures(
         own_wh=own,
         most=_most_of_each(yields, own, worst_need_wh),
     )
+
+
+def _picked(values: Sequence[float], at: Ints) -> Floats:
+    """A figure of parts for the candidates made of them."""
+    return np.array([*values, 0.0], dtype=float)[at]
 
 
 def _most_of_each(yields: Floats, own: Floats, worst_need_wh: float) -> Ints:

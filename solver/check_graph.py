@@ -135,10 +135,8 @@ def _poles(sheet: Sheet, wiring: Wiring) -> None:
     for core, a, b in wiring.cores:
         subject = f"piece {core.cut.label}"
         poles = (core.a.pole, core.b.pole)
-        if core.cut.circuit in series:
-            right = sorted(poles) == ["+", "-"]
-        else:
-            right = poles[0] == poles[1]
+        wanted = sorted(poles) == ["+", "-"] if core.cut.circuit in series else None
+        right = poles[0] == poles[1] if wanted is None else wanted
         sheet.holds(
             "one pole from end to end",
             COMPLETENESS,

@@ -195,7 +195,7 @@ class _Reader:
             if h not in output:
                 output[h] = self._options("controller", h)
             for _ in range(n):
-                found.append(
+                found.append(  # noqa: PERF401  each takes its own options off the lists
                     ArrayChoice(
                         panel=a.panels[a.panel[i]],
                         controller=a.controllers[a.controller[i]],

@@ -5,12 +5,13 @@ Everything is read off the chosen candidates and options; no figure is chosen he
 
 from __future__ import annotations
 
+import itertools
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from solver import circuits as c
-from solver.candidates import ChargerCandidate, InverterCandidate
+from solver.candidates import ChargerCandidate, InverterCandidate, inlet_place
 from solver.choice import ArrayChoice, Choice
 from solver.fit import Spot
 from solver.needs import Load, Needs
@@ -387,7 +388,7 @@ class _Build:
         """Within a string each battery's negative goes to the next one's positive."""
         option = self.choice.string
         place = self.choice.bank.place
-        for a, b in zip(string, string[1:], strict=False):
+        for a, b in itertools.pairwise(string):
             route = c.way(self.needs, place, place)
             last = len(option.pieces) - 1
             one = replace(
@@ -436,7 +437,7 @@ class _Build:
             watts = rule_e.together_w(loads, "ac")
             self._ac(option, one.place, loads[0].place, f"AC {name}", "inverter-1", name, watts)
         if one.serves:
-            inlet = c.inlet_place(needs, one.serves[0], one.place)
+            inlet = inlet_place(needs, one.serves[0], one.place)
             self._ac(
                 options[-1],
                 inlet,
@@ -493,7 +494,7 @@ class _Build:
             roles={"sink+": f"{id_}:+", "sink-": f"{id_}:-"},
             protect_at=self.choice.setting.hub,
         )
-        inlet = c.inlet_place(needs, one.serves[0], one.place)
+        inlet = inlet_place(needs, one.serves[0], one.place)
         if one.charger.kind != "engine":
             self._ac(
                 runs[1], inlet, one.place, f"AC charger {n}", "shore inlet", id_,

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solver import circuits as c
-from solver.candidates import Candidates
+from solver.candidates import Candidates, inlet_place
 from solver.market import Market
 from solver.needs import Needs
 from solver.parts import Cable, Holder
@@ -35,7 +35,6 @@ from solver.wiring import (
     seats,
     wire,
 )
-
 
 Floats = NDArray[np.float64]
 
@@ -358,7 +357,7 @@ class Bench:
         at = np.flatnonzero(may & np.isfinite(floor))
         if not len(at):
             return at, np.full(ceiling.shape[1], math.inf)
-        stays = np.array([self._owned_seat(k) for k in at]) | self.pricer.weighs
+        stays = np.array([self._owned_seat(int(k)) for k in at]) | self.pricer.weighs
         for rating in [None] if fixed else sorted(set(self.rated[at])):
             alike = np.ones(len(at), dtype=bool) if rating is None else self.rated[at] == rating
             best = ceiling[at[alike]].min(axis=0)
@@ -563,7 +562,7 @@ def _inverter_groups(
     for i in found.inverters:
         key, fit = benches.at(
             (i.place, i.inverter.stud),
-            lambda i=i: c.inverter_run(needs, found.setting, i.place, i.inverter.stud),
+            lambda: c.inverter_run(needs, found.setting, i.place, i.inverter.stud),  # noqa: B023
             i.current_a,
         )
         numbers.append(book.add(key, "inverter", fit))
@@ -590,7 +589,7 @@ def _charger_groups(
                 engine_current_a(k.charger.input_w),
             )
         else:
-            inlet = c.inlet_place(needs, k.serves[0], place)
+            inlet = inlet_place(needs, k.serves[0], place)
             into = benches.at(
                 ("inlet", place, inlet),
                 lambda: c.ac_run(needs, inlet, place),  # noqa: B023
@@ -618,7 +617,7 @@ def _ac_groups(
             for name, loads in c.load_circuits(needs, "ac")
         ]
         if i.serves:
-            inlet = c.inlet_place(needs, i.serves[0], i.place)
+            inlet = inlet_place(needs, i.serves[0], i.place)
             amps = float(rule_e.ac_current_a(i.input_w, needs.rules.ac_v))
             wanted.append(("", inlet, i.place, amps))
         mine = []
@@ -665,7 +664,7 @@ def _array_groups(
     for desk in sorted(set(a.controller_place)):
         mine = np.flatnonzero(np.array([d == desk for d in a.controller_place]))
         _bar_of(needs, shelf, pricer, found, desk, mine, bars, bar_group)
-    for i in np.flatnonzero(a.parallel > 1):
+    for i in np.flatnonzero(a.parallel > 1).tolist():
         branch[i] = _branch_family(shelf, float(a.design_a[i]), float(a.voc_cold_v[i]))
         ok[i] = branch[i] is not None
     ok &= (pv_group >= 0) & (bar_group >= 0)

@@ -178,7 +178,9 @@ def _each_setting(job: Job, bounds: list[sel.Bound]) -> float:
     return min(lower, job.best.cents)
 
 
-def _solve_setting(job: Job, b: sel.Bound, *, weighs: bool = False) -> float:
+def _solve_setting(  # noqa: PLR0911  each return is one way a setting ends
+    job: Job, b: sel.Bound, *, weighs: bool = False
+) -> float:
     """Solve one setting; the best kit goes into the job, the setting's bound is returned."""
     kits: tuple[m.KitCut, ...] = ()
     lower = b.cents

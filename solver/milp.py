@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import NDArray  # noqa: TC002  beside numpy, as everywhere
 
 INF = math.inf
 
@@ -111,7 +111,7 @@ def solve_relaxed(p: Programme) -> LpAnswer:
 def _highs(p: Programme, *, relaxed: bool) -> Any:
     import highspy
 
-    h = highspy.Highs()
+    h = highspy.Highs()  # type: ignore[no-untyped-call]
     h.setOptionValue("output_flag", False)
     h.setOptionValue("threads", 1)
     h.setOptionValue("random_seed", 1)

@@ -12,16 +12,17 @@ import math
 from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from decimal import Decimal
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import NDArray  # noqa: TC002  beside numpy, as everywhere
 
 from solver.candidates import Candidates
 from solver.groups import TERMINATIONS, Group, Pricer, Wiring
 from solver.market import Deal
 from solver.milp import Programme
 from solver.needs import Needs
-from solver.parts import Cable, Lug
+from solver.parts import Busbar, Cable, Lug, Monitor
 from solver.parts.device import Device
 from solver.rules.space import usable_area_mm2
 from solver.wiring import Option, cut_mm, members
@@ -180,7 +181,8 @@ def panel_cut_row(setup: Setup, cut: PanelCut) -> NDArray[np.float64]:
     a = setup.found.arrays
     large = np.array([_covered(cut, p) for p in a.panels] or [False])
     there = np.array([w == cut.place for w in a.panel_place], dtype=bool)
-    return a.series * a.parallel * (large[a.panel] & there)
+    counts = (a.series * a.parallel).astype(float)
+    return np.where(large[a.panel] & there, counts, 0.0)
 
 
 def _covered(cut: PanelCut, panel: Device) -> bool:
@@ -203,7 +205,8 @@ def array_floor(setup: Setup) -> NDArray[np.float64]:
         [0.0 if c.part in owned else pricer.floor(c.part) for c in a.controllers] or [0.0]
     )
     branch = np.array([0.0 if b is None else pricer.floor(b) for b in setup.wiring.branch])
-    return a.series * a.parallel * panel[a.panel] + desk[a.controller] + branch
+    count = (a.series * a.parallel).astype(float)
+    return np.asarray(count * panel[a.panel] + desk[a.controller] + branch, dtype=float)
 
 
 def most_other_wh(setup: Setup) -> list[float]:
@@ -241,8 +244,9 @@ def array_programme(
 ) -> Programme:
     """Arrays alone: the cheapest whole ones that meet the need with one inverter.
 
-    `alone` asks them for the whole need, as where nothing else charges. Its rows are among those of the whole programme (sun, surfaces, what placing has taught) with
-    the least need that the inverter can have, so no kit with it has cheaper arrays.
+    `alone` asks them for the whole need, as where nothing else charges. Its rows are among those
+    of the whole programme (sun, surfaces, what placing has taught) with the least need that the
+    inverter can have, so no kit with it has cheaper arrays.
     """
     found = setup.found
     cost, matrix = array_cost(setup), array_matrix(setup)
@@ -260,9 +264,9 @@ def array_programme(
         row = matrix[f"{'energy' if alone else 'sun'} {j}"]
         p.at_least([(x, float(row[i])) for x, i in columns], share * need)
     for place in setup.needs.places:
-        row = matrix.get(f"area {place.name}")
-        if row is not None:
-            terms = [(x, float(row[i])) for x, i in columns]
+        area = matrix.get(f"area {place.name}")
+        if area is not None:
+            terms = [(x, float(area[i])) for x, i in columns]
             p.at_most(terms, usable_area_mm2(place) + 1e-6)
     for cut in cuts.panels:
         row = panel_cut_row(setup, cut)
@@ -552,9 +556,9 @@ class _Builder:
                 self._put(f"{kind} charge", column, device.rated_a)
                 self.levels[f"{kind} discharge"].append((device.rated_a, column))
                 self.hub_studs[(terminal, device.stud or "")].append((column, 1.0))
-                if kind == "busbar":
+                if isinstance(device, Busbar):
                     self._put("bar lugs", column, device.studs)
-                if kind == "monitor":
+                if isinstance(device, Monitor):
                     own = 24 * device.own_w
                     for j in range(len(self.found.months)):
                         self._put(f"sun {j}", column, -share * own)
@@ -850,8 +854,8 @@ class _Builder:
         need += spare
         most_bought = most + (1 + most * self.needs.order.spares_pct / 100 if spare else 0)
         if name in self.cuts.lengths:
-            packs = self._cut_from_lengths(name, most, opened, goods)
-            self._only_used(name, packs, terms, most)
+            lengths = self._cut_from_lengths(name, most, opened, goods)
+            self._only_used(name, lengths, terms, most)
             return
         have: Terms = []
         own = self.market.owned.get(name)
@@ -1121,24 +1125,19 @@ def _always_better(x: Deal, y: Deal, most: float) -> bool:
     )
 
 
-def _rises(levels: Sequence[tuple[int, object]]) -> bool:
+def _rises(levels: Sequence[tuple[int, Decimal]]) -> bool:
     prices = [p for _, p in levels]
-    return any(b > a for a, b in zip(prices, prices[1:], strict=False))  # type: ignore[operator]
+    return any(b > a for a, b in itertools.pairwise(prices))
 
 
-def useful_levels(deal: Deal, enough: int) -> list[tuple[int, object]]:
+def useful_levels(deal: Deal, enough: int) -> list[tuple[int, Decimal]]:
     """Price levels that could ever pay for a need of at most `enough` packs.
 
     A level that starts above `enough` packs costs at least start times its price; where fewer
     packs at an earlier level never cost more than that, it is never the cheapest.
     """
-    levels = list(deal.levels)
-    if not levels:
-        return []
-    found = []
-    for start, price in levels:
-        if start <= max(enough, 1):
-            found.append((start, price))
-        elif start * price < deal.cost(enough):
-            found.append((start, price))
-    return found
+    return [
+        (start, price)
+        for start, price in deal.levels
+        if start <= max(enough, 1) or start * price < deal.cost(enough)
+    ]

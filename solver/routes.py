@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import heapq
+import itertools
 from dataclasses import dataclass
 
 from solver.needs import Leg, Needs
@@ -65,7 +66,7 @@ def route(needs: Needs, start: str, goal: str) -> Route | None:
     if path is None:
         return None
     places = [needs.place(name) for name in path]
-    via = tuple(zip(path, path[1:], strict=False))
+    via = tuple(itertools.pairwise(path))
     legs = [_leg(needs.legs, a, b) for a, b in via]
     hottest = [needs.site.hottest_c]
     hottest += [p.max_c for p in places if p.max_c is not None]

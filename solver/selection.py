@@ -182,7 +182,8 @@ def _seed(
     yields = setup.found.arrays.yields_wh[usable].min(axis=1, initial=math.inf)
     by_yield = np.argsort(cost[usable] / np.maximum(yields, 1e-9), kind="stable")
     by_cost = np.argsort(cost[usable], kind="stable")
-    return usable[np.unique(np.concatenate([by_yield[:SEED_ARRAYS], by_cost[:50]]))]
+    chosen = np.unique(np.concatenate([by_yield[:SEED_ARRAYS], by_cost[:50]]))
+    return np.asarray(usable[chosen])
 
 
 def tighten(b: Bound, best_cents: float, solver: str) -> Bound | None:
@@ -192,7 +193,8 @@ def tighten(b: Bound, best_cents: float, solver: str) -> Bound | None:
     found exactly and its row added, and the relaxed programme solved again.
     """
     keep = promising(b, best_cents - b.cents)
-    least = {i: _least_arrays(b, keep, i, solver) for i in keep.inverters or [None]}
+    kinds: list[int | None] = list(keep.inverters) or [None]
+    least = {i: _least_arrays(b, keep, i, solver) for i in kinds}
     keep.array_least = {i: v for i, v in least.items() if math.isfinite(v)}
     keep.inverters = [i for i in keep.inverters if i in keep.array_least]
     if not keep.array_least or not keep.banks:

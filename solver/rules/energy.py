@@ -84,8 +84,8 @@ def array_yield_wh(
     parallel: Number,
     thermal: Number,
     derate: float,
-    efficiency_pct: float,
-    max_charge_a: float,
+    efficiency_pct: Number | float,
+    max_charge_a: Number | float,
     charging_v: float,
     sun_hours: Number,
 ) -> Number:

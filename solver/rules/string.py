@@ -141,8 +141,8 @@ def array_charge_a(
     kind: str,
     stc_w: Number,
     panels: Number,
-    efficiency_pct: float,
-    max_charge_a: float,
+    efficiency_pct: Number | float,
+    max_charge_a: Number | float,
     isc_total_a: Number,
     system_v: float,
 ) -> Number:
