@@ -8,6 +8,7 @@ from __future__ import annotations
 import contextlib
 import os
 import sys
+import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -21,6 +22,9 @@ if TYPE_CHECKING:
     from solver.stock import Stock
 
 Progress = Callable[[str], None]
+
+DEFAULT_LIMIT_S = 50.0
+"""Seconds for finding and proving, without `--limit-s`; what is not proven by then is told."""
 
 
 @dataclass(frozen=True)
@@ -106,7 +110,13 @@ def solve(needs: Needs, stock: Stock, limit_s: float | None, progress: Progress)
     from solver.kit import solve_kit
 
     with silenced_output():
-        return solve_kit(needs, stock, limit_s=limit_s, progress=progress)
+        return solve_kit(
+            needs,
+            stock,
+            limit_s=DEFAULT_LIMIT_S if limit_s is None else limit_s,
+            progress=progress,
+            clock=time.monotonic,
+        )
 
 
 @contextlib.contextmanager

@@ -72,6 +72,8 @@ class Job:
     solver: str
     limit_s: float | None
     progress: Progress
+    clock: Callable[[], float] | None = None
+    deadline: float | None = None
     best: Found = field(default_factory=Found)
     panel_cuts: tuple[m.PanelCut, ...] = ()
     lengths: tuple[str, ...] = ()
@@ -90,6 +92,12 @@ class Job:
         return len(suppliers) > 1 or any(
             s.free_over is not None and s.shipping > 0 for s in suppliers
         )
+
+    def left_s(self) -> float | None:
+        """Seconds left for a proof; None: as long as it takes."""
+        if self.clock is None or self.deadline is None:
+            return self.limit_s
+        return max(self.deadline - self.clock(), 0.0)
 
     @property
     def goal(self) -> float:
@@ -127,6 +135,7 @@ def solve_kit(
     limit_s: float | None = None,
     solver: str = "highs",
     progress: Progress = quiet,
+    clock: Callable[[], float] | None = None,
 ) -> Result:
     """The cheapest kit that meets the needs, or why there is none.
 
@@ -137,11 +146,14 @@ def solve_kit(
     stock : Stock
         The catalog.
     limit_s : float, optional
-        Most seconds for one integer programme; the answer may then be `feasible` only.
+        Most seconds for the proofs: of all together where a `clock` is given, else of each. The
+        answer may then be `feasible` only. Finding the first kit is never cut short.
     solver : str
         `highs` or `cbc`.
     progress : callable, optional
         Told in a line what is being done.
+    clock : callable, optional
+        Seconds, rising; the solver itself looks at no clock.
 
     Returns
     -------
@@ -149,7 +161,8 @@ def solve_kit(
         With design, bill and checks; or infeasible, with reasons.
     """
     mkt = market(needs, stock)
-    job = Job(needs, mkt, shelf(needs, mkt), solver, limit_s, progress)
+    deadline = None if clock is None or limit_s is None else clock() + limit_s
+    job = Job(needs, mkt, shelf(needs, mkt), solver, limit_s, progress, clock, deadline)
     bounds: list[sel.Bound] = []
     for setting in settings(needs, mkt):
         progress(
@@ -169,7 +182,7 @@ def _each_setting(job: Job, bounds: list[sel.Bound]) -> float:
     """Solve settings while they can still hold a cheaper kit; the bound over all of them."""
     lower = math.inf
     for b in bounds:
-        if b.cents >= job.goal:
+        if b.cents >= job.goal or (job.best.design is not None and job.left_s() == 0.0):
             lower = min(lower, b.cents)
             break
         s = b.setup.found.setting
@@ -232,11 +245,9 @@ class Outcome:
 def _buy(job: Job, b: sel.Bound, keep: m.Keep) -> Outcome:
     """The cheapest purchase of some main parts, freight included."""
     model = m.build(b.setup, keep, b.cuts, floor=False, freight=not job.pooled)
-    answer = solve(
-        model.programme, solver=job.solver, limit_s=job.limit_s, gap=sel.MIP_GAP_CENTS
-    )
-    if answer.status in ("infeasible", "nothing"):
-        return Outcome(None, math.inf if answer.status == "infeasible" else b.cents)
+    answer = solve(model.programme, solver=job.solver, gap=sel.MIP_GAP_CENTS)
+    if answer.status == "infeasible":
+        return Outcome(None, math.inf)
     if job.pooled:
         return _from_shops(job, b, keep, model, sel.counted(model, answer))
     choice = choice_of(b.setup, sel.counted(model, answer))
@@ -293,13 +304,14 @@ def _bought(
         solver=job.solver,
         gap=SHOP_GAP_CENTS,
         nodes=None if under is None else SHOP_NODES,
-        limit_s=None if under is None else job.limit_s,
+        limit_s=None if under is None else SHOP_S,
     )
     if answer.status in ("infeasible", "nothing"):
         return None
     return sel.counted(model, answer), answer.objective
 
 
+SHOP_S = 10.0
 SHOP_GAP_CENTS = 2.0
 
 ROUNDS = 3
@@ -308,7 +320,9 @@ ROUNDS = 3
 
 def _prove(job: Job, b: sel.Bound) -> Outcome:
     """Look for a kit under the goal over everything the gap leaves; none is the proof."""
-    goal = job.goal
+    goal, left = job.goal, job.left_s()
+    if left == 0.0 and math.isfinite(goal):
+        return Outcome(None, b.cents)
     keep = sel.promising(b, goal - b.cents)
     model = m.build(b.setup, keep, b.cuts, floor=False, freight=not job.pooled)
     if math.isfinite(goal):
@@ -319,6 +333,9 @@ def _prove(job: Job, b: sel.Bound) -> Outcome:
         model, keep = narrowed
         cost = [(j, c) for j, c in enumerate(model.programme.cost) if c]
         model.programme.at_most(cost, goal, "under the goal")
+    left = job.left_s() if math.isfinite(goal) else None
+    if left is not None:
+        left = max(left, 1.0)
     job.progress(
         f"proving over {len(model.keys)} columns"
         + (f" that nothing is under {_money(goal)}" if math.isfinite(goal) else "")
@@ -326,7 +343,7 @@ def _prove(job: Job, b: sel.Bound) -> Outcome:
     answer = solve(
         model.programme,
         solver=job.solver,
-        limit_s=job.limit_s,
+        limit_s=left,
         gap=sel.MIP_GAP_CENTS,
         proving=math.isfinite(goal),
     )
