@@ -1,7 +1,7 @@
 """Measure where the time goes, job by job: `make bench`, or `python benchmarks/run.py --quick`.
 
 One file in `benchmarks/jobs/` a job: its needs file, the one supplier the whole pick buys from,
-and the most seconds for one integer programme. Prints a table and writes `out/bench.json`.
+and the most seconds for its proofs. Prints a table and writes `out/bench.json`.
 
 Each phase runs in a warm process but for `imports`, which starts a new one; of repeated phases
 the median is taken. The baseline, measured in the same run, is the relaxed programme with every
@@ -199,7 +199,7 @@ def _pick(job: Job, needs: Needs, stock: Stock) -> Row:
 
     def work() -> dict[str, object]:
         with silenced_output():
-            result = solve_kit(needs, one, limit_s=job.limit_s)
+            result = solve_kit(needs, one, limit_s=job.limit_s, clock=time.monotonic)
         return {
             "status": result.status,
             "total": None if result.total is None else float(round(result.total, 2)),

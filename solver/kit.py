@@ -9,7 +9,7 @@ solved; the least bound of all is the proof.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from decimal import ROUND_FLOOR, Decimal
 
@@ -174,7 +174,7 @@ def solve_kit(
     bounds.sort(key=lambda b: b.cents)
     lower = _each_setting(job, bounds)
     if job.best.design is None:
-        return _none(job, needs, stock, bounds)
+        return _none(job, needs, stock)
     return _result(job, lower)
 
 
@@ -568,7 +568,7 @@ def _bound(total: Decimal, lower_cents: float) -> Decimal:
     return (Decimal(lower_cents) / 100).quantize(Decimal("0.01"), rounding=ROUND_FLOOR)
 
 
-def _none(job: Job, needs: Needs, stock: Stock, bounds: Iterable[sel.Bound]) -> Result:
+def _none(job: Job, needs: Needs, stock: Stock) -> Result:
     return Result(
         status="infeasible",
         currency=needs.job.currency,
@@ -582,5 +582,5 @@ def _none(job: Job, needs: Needs, stock: Stock, bounds: Iterable[sel.Bound]) -> 
         checks=(),
         bindings=(),
         notes=job.market.notes,
-        reasons=reasons(needs, stock, job.market, job.shelf, list(bounds)),
+        reasons=reasons(needs, stock, job.panel_cuts),
     )

@@ -73,7 +73,7 @@ class _Draw:
         self.chemistry = self.r.choice(("lfp", "lfp", "agm", "flooded"))
         self.big = self.r.choice((0.4, 1.0, 1.0, 1.6))
 
-        self.generous = self.chance(0.8)
+        self.generous = self.chance(0.85)
 
     def chance(self, share: float) -> bool:
         return self.r.random() < share
@@ -149,7 +149,7 @@ class _Draw:
             yield Load(
                 name=f"load {k}",
                 supply="dc",
-                watts=round(r.choice((5, 8, 20, 45, 90)) * self.big, 1),
+                watts=round(r.choice((4, 8, 15, 30, 60)) * self.big, 1),
                 quantity=r.choice((1, 1, 1, 2)),
                 hours_per_day=r.choice((0.5, 2.0, 4.0)),
                 together=self.chance(0.8),
@@ -160,8 +160,8 @@ class _Draw:
             yield Load(
                 name="kettle",
                 supply="ac",
-                watts=round(r.choice((150, 300, 700)) * self.big),
-                hours_per_day=r.choice((0.1, 0.4)),
+                watts=round(r.choice((150, 300, 550)) * self.big),
+                hours_per_day=r.choice((0.1, 0.3)),
                 surge_watts=r.choice((None, None, 1500.0)),
                 place=self.load_place,
             )
@@ -191,7 +191,7 @@ class _Draw:
 
     def _places(self) -> Iterable[Place]:
         r = self.r
-        roof_mm = self.some(2500.0, 4000.0, 5000.0, 6500.0)
+        roof_mm = self.some(2500.0, 3400.0, 4600.0)
         vent = Obstacle(name="vent", x_mm=0, y_mm=0, length_mm=400, width_mm=ROOF_MM)
         yield Place(
             name="roof",
@@ -207,11 +207,11 @@ class _Draw:
             name="bench",
             length_mm=r.choice((1400.0, 2200.0)) if tight else 9000.0,
             width_mm=LOCKER_MM,
-            height_mm=self.some(200.0, 260.0, 400.0, 400.0, 400.0),
+            height_mm=self.some(230.0, 400.0, 400.0),
             holds=("controller", "inverter", "charger", "busbar", "switch", "monitor")
             if self.bay and self.chance(0.5)
             else None,
-            max_kg=r.choice((None, None, None, 60.0)),
+            max_kg=r.choice((None, None, None, None, 80.0)),
             max_c=r.choice((None, 45.0)),
         )
         if self.bay:
@@ -220,7 +220,9 @@ class _Draw:
                 length_mm=9000.0,
                 width_mm=LOCKER_MM,
                 height_mm=400.0,
-                holds=r.choice((("battery",), ("battery", "inverter"), None)),
+                holds=r.choice(
+                    (("battery",), ("battery", "inverter"), ("battery", "controller"), None)
+                ),
                 min_c=r.choice((None, 5.0)),
             )
         yield Place(name="galley", length_mm=2000.0, width_mm=500.0, holds=())
@@ -288,7 +290,7 @@ class _Draw:
             yield Panel(
                 part=f"panel-{k}",
                 name=f"panel of {watts} W",
-                length_mm=r.choice((600.0, 1100.0, 1500.0)),
+                length_mm=r.choice((900.0, 1100.0, 1500.0)),
                 width_mm=ROOF_MM,
                 height_mm=35.0,
                 kg=round(watts * 0.06, 1),
@@ -314,7 +316,7 @@ class _Draw:
                 max_pv_v=self.some(55.0, 75.0, 110.0, 150.0),
                 max_pv_a=self.some(25.0, 40.0, None),
                 headroom_v=0.0 if pwm else self.some(5.0, 1.0, 1.0),
-                max_charge_a=self.some(15.0, 30.0, 40.0),
+                max_charge_a=r.choice((15.0, 20.0, 40.0)),
                 efficiency_pct=r.choice((95.0, 98.0)),
                 own_w=r.choice((0.2, 0.5)),
             )
@@ -323,7 +325,7 @@ class _Draw:
         r = self.r
         lfp = self.chemistry == "lfp"
         for k in range(r.choice((1, 2, 2))):
-            ah = r.choice((60.0, 100.0, 200.0)) * max(self.big, 0.6)
+            ah = r.choice((60.0, 110.0, 200.0)) * max(self.big, 0.6)
             volts = r.choice((12, 12, self.voltages[0]))
             nominal = {12: 12.8, 24: 25.6}[volts] if lfp else float(volts)
             yield Battery(
@@ -342,7 +344,7 @@ class _Draw:
                 max_discharge_a=round(ah * self.some(0.8, 1.0), 1),
                 max_series=self.some(1, 2, 4, 4),
                 max_parallel=self.some(2, 4),
-                min_charge_c=self.some(0.0, -20.0, -20.0) if lfp else -30.0,
+                min_charge_c=self.some(0.0, -20.0, -20.0, -20.0) if lfp else -30.0,
                 stud=r.choice(("M8", "M8", "M6")),
                 internal_mohm=r.choice((None, 8.0)),
             )
@@ -353,10 +355,10 @@ class _Draw:
             yield Inverter(
                 **self._size(f"inverter-{k}", 260.0, 4.5),
                 dc_v=float(volts),
-                continuous_w=self.some(400.0, 1200.0, 800.0) * self.big,
+                continuous_w=self.some(350.0, 1000.0, 600.0) * self.big,
                 surge_w=self.some(1200.0, 3000.0) * max(1.0, self.big),
                 efficiency_pct=r.choice((88.0, 92.0)),
-                idle_w=r.choice((5.0, 12.0)),
+                idle_w=r.choice((2.0, 8.0)),
                 ac_v=230.0,
                 hz=50.0,
                 charge_a=r.choice((0.0, 0.0, 25.0)),
@@ -383,7 +385,7 @@ class _Draw:
             yield Busbar(
                 **self._size(f"busbar-{k}", 110.0, 0.5, 50.0),
                 rated_a=self.some(100.0, 150.0, 250.0, 250.0),
-                studs=self.some(4, 5, 6),
+                studs=self.some(4, 5),
                 stud=r.choice(("M8", "M6")),
             )
         for k in range(r.choice((1, 2))):
@@ -420,9 +422,7 @@ class _Draw:
 
     def _cables(self) -> Iterable[Part]:
         r = self.r
-        areas = sorted(
-            (*r.sample((4.0, 6.0, 16.0), k=r.choice((1, 2))), r.choice((35.0, 70.0)))
-        )
+        areas = sorted((*r.sample((4.0, 6.0, 16.0), k=r.choice((1, 2))), self.some(35.0, 70.0)))
         for area in areas:
             if self.chance(0.2):
                 yield self._cable(f"cable-{area:g}-orange", "battery", area, "orange")
