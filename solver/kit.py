@@ -73,7 +73,7 @@ class Job:
     limit_s: float | None
     progress: Progress
     clock: Callable[[], float] | None = None
-    deadline: float | None = None
+    deadline_s: float | None = None
     best: Found = field(default_factory=Found)
     panel_cuts: tuple[m.PanelCut, ...] = ()
     lengths: tuple[str, ...] = ()
@@ -95,9 +95,9 @@ class Job:
 
     def left_s(self) -> float | None:
         """Seconds left for a proof; None: as long as it takes."""
-        if self.clock is None or self.deadline is None:
+        if self.clock is None or self.deadline_s is None:
             return self.limit_s
-        return max(self.deadline - self.clock(), 0.0)
+        return max(self.deadline_s - self.clock(), 0.0)
 
     @property
     def goal(self) -> float:
@@ -161,8 +161,8 @@ def solve_kit(
         With design, bill and checks; or infeasible, with reasons.
     """
     mkt = market(needs, stock)
-    deadline = None if clock is None or limit_s is None else clock() + limit_s
-    job = Job(needs, mkt, shelf(needs, mkt), solver, limit_s, progress, clock, deadline)
+    deadline_s = None if clock is None or limit_s is None else clock() + limit_s
+    job = Job(needs, mkt, shelf(needs, mkt), solver, limit_s, progress, clock, deadline_s)
     bounds: list[sel.Bound] = []
     for setting in settings(needs, mkt):
         progress(
@@ -221,11 +221,11 @@ def _solve_setting(  # noqa: PLR0911  each return is one way a setting ends
         answer = _prove(job, b)
         if answer.choice is None:
             return max(lower, min(answer.bound, job.best.cents))
+        kits, learnt = _place(job, b, answer, kits)
         if answer.too_heavy and not weighs:
             heavier = job.setup(b.setup.found.setting, weighs=True)
             again = sel.bound(heavier, cuts)
             return math.inf if again is None else _solve_setting(job, again, weighs=True)
-        kits, learnt = _place(job, b, answer, kits)
         if not learnt:
             return max(lower, answer.bound)
     job.exact = False
