@@ -2,7 +2,14 @@
 
 import pytest
 
+from bom.parts import load_parts
 from tests.cli.commands import shell, typed
+
+SUPPLIERS = """\
+supplier,name,currency,shipping,free_over,lead_days
+shed,"The shed, an invented shop",EUR,0,,1
+"""
+"""A shop without parts: that it has no kit is found at once, once the needs are read."""
 
 
 @pytest.mark.parametrize("name", ["needs.toml", "needs.xlsx"])
@@ -19,8 +26,12 @@ def test_what_start_wrote_is_a_valid_needs_file(tmp_path, name):
     """The template can be read as it stands: nobody begins with an error."""
     path = tmp_path / name
     assert shell("start", path).returncode == 0
-    run = shell("pick", path)
-    assert run.returncode in (0, 1), run.stderr
+    (tmp_path / "suppliers.csv").write_text(SUPPLIERS, encoding="utf-8")
+    shop = tmp_path / "shop.sqlite"
+    load_parts([tmp_path / "suppliers.csv"], str(shop))
+    run = shell("pick", path, "--catalog", shop)
+    assert run.returncode == 1, run.stderr
+    assert "no kit" in run.stdout
     assert "Traceback" not in run.stderr
 
 
