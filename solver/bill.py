@@ -70,7 +70,8 @@ def _lengths(cable: str, choice: Choice) -> list[Length]:
             many = p.packs * int(p.deal.pack)
             lengths += [Length(f"{cable}, {shop}, spool {k + 1}", each) for k in range(many)]
         else:
-            lengths.append(Length(f"{cable}, {shop}, one length", mm * p.packs))
+            of = f"{p.packs} × {p.deal.units.normalize():f} m in one length"
+            lengths.append(Length(f"{cable}, {shop}, {of}", mm * p.packs))
     return lengths
 
 

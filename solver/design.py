@@ -24,7 +24,7 @@ from solver.rules import bank as rule_b
 from solver.rules import conductor as rule_c
 from solver.rules import energy as rule_e
 from solver.rules import string as rule_s
-from solver.wiring import Mouth, Option, cut_mm, members
+from solver.wiring import Mouth, Option, conductor_ampacity_a, cut_mm, members
 
 
 @dataclass(frozen=True)
@@ -306,7 +306,7 @@ class _Build:
                 self.extras[self._member(a.branch) or ""] += 1
             self._add(
                 a.output,
-                c.way(needs, choice.setting.hub, a.controller_place),
+                _back(c.way(needs, choice.setting.hub, a.controller_place)),
                 name=f"controller {n}",
                 kind="controller",
                 from_=desk,
@@ -397,6 +397,7 @@ class _Build:
                 pieces=(option.pieces[last],),
                 ends=(option.ends[last],),
                 plus=option.minus,
+                ampacity_a=conductor_ampacity_a(self.needs, route, option.minus),
             )
             self._add(
                 one,
@@ -484,7 +485,7 @@ class _Build:
         needs, id_ = self.needs, f"charger-{n}"
         self._add(
             runs[0],
-            c.way(needs, self.choice.setting.hub, one.place),
+            _back(c.way(needs, self.choice.setting.hub, one.place)),
             name=f"charger {n}",
             kind="charger",
             from_=id_,
@@ -597,6 +598,11 @@ class _Build:
             names.add(cut.cable)
             names |= {e.termination for e in cut.ends if e.termination is not None}
         return {name: known[name] for name in sorted(names)}
+
+
+def _back(r: Route) -> Route:
+    """The same way from its other end: a circuit is told from its source on."""
+    return replace(r, via=tuple((b, a) for a, b in reversed(r.via)))
 
 
 HUB_IDS = ("bar", "switch", "shunt")

@@ -7,6 +7,7 @@ thinned by one argument only, `thin`.
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -102,7 +103,11 @@ class Pricer:
     weighs: bool = False
     """Wiring is thinned and counted with its mass; else its mass is left out, which is a
     relaxation: a kit found so that keeps the limit with its wiring is the cheapest."""
+    exact: bool = False
+    """Wiring is thinned by what is surely saved, so that nothing a cheaper kit could hold goes;
+    else by prices a unit: good for finding a kit, not for a proof."""
     _floor: dict[str, float] = field(default_factory=dict)
+    _sure: dict[str, tuple[float, float]] = field(default_factory=dict)
     _alone: dict[tuple[str, float], Floats] = field(default_factory=dict)
     _hub_floor: dict[float, float] = field(default_factory=dict)
     _hub_ceiling: dict[tuple[float, float], Floats] = field(default_factory=dict)
@@ -128,6 +133,41 @@ class Pricer:
         if self.market.parts[part].cls in TERMINATIONS:
             price *= 1 + self.needs.order.spares_pct / 100
         return price
+
+    def worth(self, name: str, taken: float) -> float:
+        """What taking so many of a part out of an order is worth at the least.
+
+        Of a bound that is `exact`, only what is surely saved: what is left may still need the
+        same packs, or miss a price break. Else at the floor's price, as if any quantity could
+        be had.
+        """
+        if not self.exact:
+            return self.floor(name) * self._units(name, taken)
+        if name not in self._sure:
+            parts, step = members(name), 1.0
+            if isinstance(self.market.parts.get(name), Cable):
+                step = 0.001
+            most = {p: self.most.get(p, 1000.0) for p in parts}
+            self._sure[name] = (
+                min(self.market.floor_bought(p, most[p]) for p in parts),
+                sum(self.market.rounding(p, most[p], step) for p in parts),
+            )
+        floor, rounding = self._sure[name]
+        if math.isinf(floor) or math.isinf(rounding):
+            return 0.0
+        return max(0.0, floor * self._units(name, taken) - rounding)
+
+    def option_worth(self, option: Option, times: int) -> float:
+        """What taking an option out of an order is worth at the least."""
+        total = sum(self.worth(p, n * times) for p, n in option.takes.items())
+        return total + sum(
+            self.hub_worth(area, n * times) for (_, area), n in option.hub_ends.items()
+        )
+
+    def hub_worth(self, area_mm2: float, quantity: float) -> float:
+        """The same of lugs at a hub terminal, whatever stud is chosen there."""
+        lugs = [self.shelf.lug(area_mm2, stud) for stud in self.hub_studs]
+        return min((self.worth(x, quantity) for x in lugs if x), default=math.inf)
 
     def option_floor(self, option: Option) -> float:
         """What an option costs at the least, whatever else is bought."""
@@ -231,7 +271,8 @@ def thin(
     Take a kit with B, and a supplier s from whom it buys B's conductor. If some A costs no more,
     with everything in it bought from s for it alone, than the least that B can cost in any
     order, then A in B's place breaks no limit and costs no more: B's purchases go (at least its
-    floor), A's come (at most its ceiling at s), and s is used already, so no freight is added.
+    worth, see `Pricer.worth`), A's come (at most its ceiling at s), and s is used already, so no
+    freight is added.
     B is dropped if there is such an A for every supplier of its conductor. A must be no heavier
     (if wiring is weighed) and, unless the current is `fixed`, carry at least B's current, have
     at least its ampacity and no larger protection. Ceilings come from offers without a stated
@@ -241,9 +282,10 @@ def thin(
     """
     if not found:
         return []
-    floors = np.array([pricer.option_floor(o) for o in found]) * times
+    floors = np.array([pricer.option_worth(o, times) for o in found])
     ceilings = np.array([pricer.option_ceiling(o, times) for o in found])
     sellers = np.array([pricer.sold_by(o.plus.part) for o in found])
+    seat, seat_worth, seat_ceiling = _seats_of(pricer, found, times)
     keys = []
     if not fixed:
         keys += [
@@ -265,12 +307,33 @@ def thin(
             able &= heavy <= light[j] + 1e-12
         for key in keys:
             able &= key <= key[j] + 1e-12
-        here = ceilings[:, sellers[j]]
-        cheaper = here <= floors[j] - 1e-6
-        cheaper |= (here <= floors[j] + 1e-6) & (np.arange(len(found)) < j)[:, None]
+        # what both take stays as it is
+        same = (seat == seat[j])[:, None]
+        here = ceilings[:, sellers[j]] - np.where(same, seat_ceiling[j][sellers[j]], 0.0)
+        there = floors[j] - np.where(same, seat_worth[j], 0.0)
+        cheaper = here <= there - 1e-6
+        cheaper |= (here <= there + 1e-6) & (np.arange(len(found)) < j)[:, None]
         if not (cheaper & able[:, None]).any(axis=0).all():
             kept.append(option)
     return kept
+
+
+def _seats_of(
+    pricer: Pricer, found: Sequence[Option], times: int
+) -> tuple[NDArray[np.int64], Floats, Floats]:
+    """Which options have the same protection in the same holder; its worth and ceilings."""
+    names = [tuple(p.part for p in (o.protection, o.holder) if p is not None) for o in found]
+    number = {n: k for k, n in enumerate(dict.fromkeys(names))}
+    worth = {n: sum(pricer.worth(p, times) for p in n) for n in number}
+    none = np.zeros(len(pricer.suppliers))
+    ceiling = {n: sum((pricer.alone(p, times) for p in n), none) for n in number}
+    # a shop that does not sell the seat sells neither option: no infinity less infinity
+    ceiling = {n: np.where(np.isfinite(x), x, 0.0) for n, x in ceiling.items()}
+    return (
+        np.array([number[n] for n in names]),
+        np.array([worth[n] for n in names]),
+        np.array([ceiling[n] for n in names]),
+    )
 
 
 @dataclass(frozen=True)
@@ -411,14 +474,14 @@ def _seat_prices(pricer: Pricer, run: Run, area: float, seat: Seat) -> tuple[flo
     low, high = 0.0, np.zeros(len(pricer.suppliers))
     for part in (protection, holder):
         if part is not None:
-            low += pricer.floor(part.part)
+            low += pricer.worth(part.part, 1.0)
             high = high + pricer.alone(part.part, 1.0)
     stud = next((p.stud for p in (holder, protection) if p is not None), None)
     if run.protected != "block" and stud is not None:
         lug = pricer.shelf.lug(area, stud)
         if lug is None:
             return math.inf, np.full(len(high), math.inf)
-        low += 2 * pricer.floor(lug)
+        low += pricer.worth(lug, 2.0)
         high = high + pricer.alone(lug, 2.0)
     return low, high
 
@@ -427,11 +490,12 @@ def _wire_prices(pricer: Pricer, run: Run, conductor: Conductor) -> tuple[float,
     """Floor, and ceiling by supplier, of cable and lugs, those on the protection apart."""
     low, high = 0.0, np.zeros(len(pricer.suppliers))
     hub: dict[str, float] = {}
+    taken: Counter[str] = Counter()
     area = conductor.plus.area_mm2
     for piece in conductor.pieces:
         cable = conductor.minus if piece.pole == "-" else conductor.plus
         metres = cut_mm(pricer.needs, piece.metres) / 1000
-        low += pricer.floor(cable.part) * metres
+        taken[cable.part] += cut_mm(pricer.needs, piece.metres)
         high = high + pricer.alone(cable.part, metres)
         for mouth in piece.mouths:
             if mouth.at in HUB:
@@ -440,12 +504,71 @@ def _wire_prices(pricer: Pricer, run: Run, conductor: Conductor) -> tuple[float,
                 lug = pricer.shelf.lug(area, mouth.stud)
                 if lug is None:
                     return math.inf, np.full(len(high), math.inf)
-                low += pricer.floor(lug)
+                taken[lug] += 1
                 high = high + pricer.alone(lug, 1.0)
+    low += sum(pricer.worth(name, n) for name, n in taken.items())
     for n in hub.values():
-        low += n * pricer.hub_floor(area)
+        low += pricer.hub_worth(area, n)
         high = high + pricer.hub_ceiling(area, n)
     return low, high
+
+
+# --- how much cable a kit can need --------------------------------------------------------------
+
+
+def most_metres(needs: Needs, shelf: Shelf, found: Candidates) -> dict[str, float]:
+    """By cable, metres that no kit of the setting needs more of.
+
+    Every circuit that may take a cable takes it, by its longest run; there are no more arrays
+    than studs. A spool that holds more lowers the price of a metre only as far as it is used.
+    """
+    if not found.busbars or not found.banks:
+        return {}
+    pairs = shelf.cables.get("battery", ())
+    runs = _all_runs(needs, shelf, found)
+    most = {both.part: _pair_metres(needs, found) for both, _ in shelf.cables.get("pair", ())}
+    for pole, parts in (("+", {p.part for p, _ in pairs}), ("-", {m.part for _, m in pairs})):
+        metres = sum(
+            max((times * _metres(needs, r, pole) for times, r in alike), default=0.0)
+            for alike in runs
+        )
+        most.update({part: most.get(part, 0.0) + metres for part in parts})
+    return most
+
+
+def _all_runs(needs: Needs, shelf: Shelf, found: Candidates) -> list[list[tuple[int, Run]]]:
+    """Circuits that a kit has at the most: of each kind how many, and every run they could be."""
+    setting = found.setting
+    studs = max(b.studs for b in found.busbars)
+    desks = sorted(set(found.arrays.controller_place))
+    benches = sorted({k.place for k in found.chargers})
+    engine = sorted({k.place for k in found.chargers if k.charger.kind == "engine"})
+    direct = _direct_runs(needs, found)
+    return [
+        [(b.parallel, c.bank_run(needs, setting, b)) for b in found.banks],
+        [(1, c.link_run(needs, setting))],
+        [(1, c.inverter_run(needs, setting, i.place, None)) for i in found.inverters],
+        [(2, c.charger_run(needs, setting, p, None)) for p in benches],
+        [(1, c.engine_run(needs, setting, p, None)) for p in engine],
+        [(studs, c.controller_run(needs, setting, p)) for p in desks],
+        [(len(direct), c.feed_run(needs, setting, b)) for b in shelf.blocks],
+        *([(1, r)] for r in direct),
+    ]
+
+
+def _direct_runs(needs: Needs, found: Candidates) -> list[Run]:
+    circuits = c.load_circuits(needs, "dc")
+    return [c.direct_load_run(needs, found.setting, loads[0].place) for _, loads in circuits]
+
+
+def _pair_metres(needs: Needs, found: Candidates) -> float:
+    lengths = (r.route.length_m for r in _direct_runs(needs, found))
+    return sum(cut_mm(needs, m) for m in lengths) / 1000
+
+
+def _metres(needs: Needs, run: Run, pole: str) -> float:
+    pieces = (p.metres for p in run.pieces("battery") if p.pole == pole)
+    return sum(cut_mm(needs, m) for m in pieces) / 1000
 
 
 # --- the groups of a setting ------------------------------------------------------------------

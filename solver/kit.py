@@ -110,10 +110,16 @@ class Job:
             return self.best.cents * (1 - POOLED_GAP)
         return self.best.cents - sel.KEEP_CENTS
 
-    def setup(self, setting: Setting, *, weighs: bool = False) -> m.Setup:
+    def setup(self, setting: Setting, *, weighs: bool = False, exact: bool = False) -> m.Setup:
         """Candidates, prices and wiring of a setting."""
         return sel.setup_for(
-            self.needs, self.market, self.shelf, setting, pooled=self.pooled, weighs=weighs
+            self.needs,
+            self.market,
+            self.shelf,
+            setting,
+            pooled=self.pooled,
+            weighs=weighs,
+            exact=exact,
         )
 
     def with_freight(self, cents: float) -> float:
@@ -218,6 +224,7 @@ def _solve_setting(  # noqa: PLR0911  each return is one way a setting ends
         kits, learnt = _place(job, b, outcome, kits)
         if learnt:
             continue
+        b = _with_all_wiring(job, b)
         answer = _prove(job, b)
         if answer.choice is None:
             return max(lower, min(answer.bound, job.best.cents))
@@ -230,6 +237,22 @@ def _solve_setting(  # noqa: PLR0911  each return is one way a setting ends
             return max(lower, answer.bound)
     job.exact = False
     return lower
+
+
+def _with_all_wiring(job: Job, b: sel.Bound) -> sel.Bound:
+    """The setting with all wiring that a cheaper kit could hold.
+
+    Wiring thinned by prices a unit is good for finding a kit. Where the bound is to meet the
+    total, that is not enough: a cable with metres left over costs nothing more.
+    """
+    pricer = b.setup.pricer
+    if pricer.exact:
+        return b
+    full = job.setup(b.setup.found.setting, weighs=pricer.weighs, exact=True)
+    found = sel.bound(full, b.cuts)
+    if found is None:
+        raise AssertionError("more wiring left no kit")
+    return found
 
 
 @dataclass

@@ -87,6 +87,27 @@ class Market:
                 best = min(best, paid)
         return best
 
+    def rounding(self, part: str, most: float, step: float) -> float:
+        """The most that whole packs and price breaks cost beyond the floor, whatever is needed.
+
+        A need of q is bought for at most floor * q and this much; so where a need falls by b the
+        cost falls by at least floor * b less this. `step` is the least difference of two needs.
+        """
+        deals = [d for d in self.deals.get(part, ()) if d.most_packs is None]
+        if not deals:
+            return math.inf
+        floor = self.floor_bought(part, most)
+        last = max(start * float(d.units) for d in deals for start, _ in d.levels)
+        last = min(last, most) + max(float(d.units) for d in deals)
+        # what is needed costs most beyond the floor just above a number of whole packs, or, where
+        # the cheapest deal has a stock, at the end
+        needs = {
+            k * float(d.units) + step
+            for d in deals
+            for k in range(math.ceil(last / float(d.units)) + 1)
+        }
+        return max(self.alone(part, q, "") - floor * q for q in (*needs, most))
+
     def alone(self, part: str, quantity: float, supplier: str) -> float:
         """What a quantity costs bought by itself from one deal of a supplier.
 

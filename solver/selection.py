@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from solver import model as m
 from solver.candidates import Candidates, Setting, candidates
-from solver.groups import Pricer, wiring
+from solver.groups import Pricer, most_metres, wiring
 from solver.market import Market
 from solver.milp import MipAnswer, solve, solve_relaxed
 from solver.needs import Needs
@@ -57,6 +57,7 @@ def setup_for(
     *,
     pooled: bool,
     weighs: bool = False,
+    exact: bool = False,
 ) -> m.Setup:
     """Candidates, prices and wiring of one setting."""
     found = candidates(needs, mkt, setting)
@@ -64,10 +65,11 @@ def setup_for(
         needs=needs,
         market=mkt,
         shelf=shelf_,
-        most={},
+        most=most_metres(needs, shelf_, found),
         hub_studs=_hub_studs(found),
         pooled=pooled,
         weighs=weighs,
+        exact=exact,
     )
     return m.Setup(needs, found, wiring(needs, shelf_, pricer, found), pricer)
 

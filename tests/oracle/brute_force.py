@@ -167,7 +167,7 @@ class Shops:
                     levels=tuple(sorted((x.from_quantity, x.price * rate) for x in rows)),
                     most=int(min(stated) // o.pack) if stated else None,
                     spool_mm=spool,
-                    spools=int(o.pack),
+                    spools=0 if spool is None else int(o.pack),
                 )
             )
         numbers = range(len(used))
@@ -279,42 +279,70 @@ class Shops:
         return found
 
     def _least_of(self, part: str, demand: Demand, subset: int) -> Decimal:
-        return min(self._of_part(part, demand, subset, None).values(), default=NEVER)
+        deals, short, covers = self._wanted(part, demand, subset)
+        none = [0] * len(deals)
+        best = NOTHING if covers(none) else NEVER
+        for k, d in enumerate(deals):
+            for n in self._packs(d, short, None):
+                if d.cost(n) < best and covers([*none[:k], n, *none[k + 1 :]]):
+                    best = d.cost(n)
+        for total, _, packs in self._purchases(deals, short, best, needless=False):
+            if total < best and covers(packs):
+                best = total
+        return best
 
     def _of_part(
-        self, part: str, demand: Demand, subset: int, limit: Decimal | None
+        self, part: str, demand: Demand, subset: int, limit: Decimal
     ) -> dict[Sums, Decimal]:
-        """Ways to buy so many of a part; without a limit those without needless packs."""
-        deals = [d for d in self.deals.get(part, []) if d.shop in self.subsets[subset]]
-        own = self.owned.get(part)
-        if isinstance(demand, tuple):
-            mine = [] if own is None else [round(own.quantity * 1000)]
-
-            def covers(packs: Sequence[int]) -> bool:
-                bought = [d.lengths(n) for d, n in zip(deals, packs, strict=True)]
-                return _cuts(demand, [*mine, *chain.from_iterable(bought)])
-
-            short = max(0, sum(demand))
-        else:
-            need = demand + self.spares(part, demand)
-            short = max(0, need - (0 if own is None else int(own.quantity)))
-
-            def covers(packs: Sequence[int]) -> bool:
-                return sum(d.units * n for d, n in zip(deals, packs, strict=True)) >= short
-
+        """Ways to buy so many of a part for at most so much."""
+        deals, short, covers = self._wanted(part, demand, subset)
         found: dict[Sums, Decimal] = {}
-        ranges = [list(self._packs(d, short, limit)) for d in deals]
-        for packs in product(*ranges):
-            costs = [d.cost(n) for d, n in zip(deals, packs, strict=True)]
-            total = sum(costs, NOTHING)
-            if total == NEVER or (limit is not None and total > limit):
-                continue
+        for total, costs, packs in self._purchases(deals, short, limit, needless=True):
             spent = [NOTHING] * len(self.shipping)
             for d, c in zip(deals, costs, strict=True):
                 spent[d.shop] += c
             if tuple(spent) not in found and covers(packs):
                 found[tuple(spent)] = total
         return found
+
+    def _wanted(
+        self, part: str, demand: Demand, subset: int
+    ) -> tuple[list[Deal], int, Callable[[Sequence[int]], bool]]:
+        """The deals, what is short at the most, and whether so many packs of each are enough."""
+        deals = [d for d in self.deals.get(part, []) if d.shop in self.subsets[subset]]
+        own = self.owned.get(part)
+        if isinstance(demand, tuple):
+            mine = [] if own is None else [round(own.quantity * 1000)]
+
+            def cut(packs: Sequence[int]) -> bool:
+                bought = [d.lengths(n) for d, n in zip(deals, packs, strict=True)]
+                return _cuts(demand, [*mine, *chain.from_iterable(bought)])
+
+            return deals, sum(demand), cut
+        need = demand + self.spares(part, demand)
+        short = max(0, need - (0 if own is None else int(own.quantity)))
+
+        def enough(packs: Sequence[int]) -> bool:
+            return sum(d.units * n for d, n in zip(deals, packs, strict=True)) >= short
+
+        return deals, short, enough
+
+    def _purchases(
+        self, deals: Sequence[Deal], short: int, limit: Decimal, *, needless: bool
+    ) -> Iterator[tuple[Decimal, tuple[Decimal, ...], tuple[int, ...]]]:
+        """Numbers of packs that cost no more: the total, each deal's cost, each deal's packs.
+
+        With `needless` packs beyond what is short are bought too.
+        """
+        if not deals:
+            yield NOTHING, (), ()
+            return
+        *before, deal = deals
+        for total, costs, packs in self._purchases(before, short, limit, needless=needless):
+            for n in self._packs(deal, short, limit if needless else None):
+                cost = deal.cost(n)
+                if cost != NEVER and total + cost <= limit:
+                    yield total + cost, (*costs, cost), (*packs, n)
 
     @staticmethod
     def _packs(deal: Deal, short: int, limit: Decimal | None) -> Iterable[int]:
@@ -907,33 +935,47 @@ class _Search:
         if limit_kg is not None and light > limit_kg + EPS:
             return
         base = self._cost(counts)
-        for bar_cost, bar in self.busbars:
-            for switch_cost, switch in self.switches:
-                if bar.rated_a < trunk - EPS or switch.rated_a < trunk - EPS:
-                    continue
-                cost = _added(_added(base, bar_cost), switch_cost)
-                if self._bound(cost) >= self._limit():
-                    continue
-                if not self._stands_all(bank, some, monitor, fleet, bar, switch):
-                    continue
-                studs = {"bar": bar.stud, "switch": switch.stud, "shunt": monitor.stud}
-                all_counts = counts | {bar.part: 2, switch.part: 1}
-                kg = sum(self.shops.parts[p].kg * n for p, n in all_counts.items())
-                groups = self._groups(bank, some, fleet, trunk, studs)
-                if not all(ways for ways, _ in groups):
-                    continue
-                lugs = 1 + len(fleet) + len(some)
-                text = f"{self.s} {bank} {some} {fleet} {bar.part} {switch.part}"
-                for block, blocks, loads, at_bars in self._modes_at(studs):
-                    if lugs + at_bars > bar.studs or not all(loads):
-                        continue
-                    demands: dict[Name, Demand] = dict(all_counts)
-                    more = 0.0
-                    if block is not None:
-                        demands[block.part] = blocks
-                        more = block.kg * blocks
-                    both = [*groups, *((ways, None) for ways in loads)]
-                    _Wiring(self, both, bank.parallel, text).run(demands, kg + more)
+        for (bar_cost, bar), (switch_cost, switch) in product(self.busbars, self.switches):
+            if bar.rated_a < trunk - EPS or switch.rated_a < trunk - EPS:
+                continue
+            cost = _added(_added(base, bar_cost), switch_cost)
+            whole = counts | {bar.part: 2, switch.part: 1}
+            if (
+                self._bound(cost) < self._limit()
+                and self._has_musts((Busbar, Switch), whole)
+                and self._stands_all(bank, some, monitor, fleet, bar, switch)
+            ):
+                self._wire(bank, some, monitor, fleet, bar, switch, trunk, whole)
+
+    def _wire(
+        self,
+        bank: Bank,
+        some: Sequence[Feeder],
+        monitor: Monitor,
+        fleet: Sequence[Array],
+        bar: Busbar,
+        switch: Switch,
+        trunk: float,
+        counts: dict[str, int],
+    ) -> None:
+        """Wire a set of devices in every way."""
+        studs = {"bar": bar.stud, "switch": switch.stud, "shunt": monitor.stud}
+        groups = self._groups(bank, some, fleet, trunk, studs)
+        if not all(ways for ways, _ in groups):
+            return
+        kg = sum(self.shops.parts[p].kg * n for p, n in counts.items())
+        lugs = 1 + len(fleet) + len(some)
+        text = f"{self.s} {bank} {some} {fleet} {bar.part} {switch.part}"
+        for block, blocks, loads, at_bars in self._modes_at(studs):
+            if lugs + at_bars > bar.studs or not all(loads):
+                continue
+            demands: dict[Name, Demand] = dict(counts)
+            more = 0.0
+            if block is not None:
+                demands[block.part] = blocks
+                more = block.kg * blocks
+            both = [*groups, *((ways, None) for ways in loads)]
+            _Wiring(self, both, bank.parallel, text).run(demands, kg + more)
 
     def _stands_all(
         self,

@@ -237,7 +237,7 @@ class _Draw:
     def _limits(self) -> Limits:
         r = self.r
         return Limits(
-            total_kg=r.uniform(30, 110) * max(1.0, self.big) if self.chance(0.15) else None,
+            total_kg=r.uniform(40, 180) if self.chance(0.15) else None,
             budget=Decimal(r.randrange(700, 2500)) if self.chance(0.2) else None,
         )
 
@@ -558,11 +558,10 @@ class _Draw:
 
     def _offers(self, part: Part, suppliers: list[Supplier]) -> Iterable[Offer]:
         r = self.r
-        for k, s in enumerate(suppliers):
-            if k and self.chance(0.35):
-                continue
-            if not k and self.chance(0.004 if len(suppliers) == 1 else 0.15):
-                continue
+        if self.chance(0.004):
+            return  # nobody sells it
+        sells = [s for s in suppliers if self.chance(0.75)] or [r.choice(suppliers)]
+        for s in sells:
             small = isinstance(part, Cable | Lug | Fuse | Connector)
             packs = r.sample((1, 2, 5), k=2) if small and self.chance(0.3) else [1]
             if small and len(packs) == 1 and self.chance(0.3):
@@ -576,7 +575,7 @@ class _Draw:
         if pack > 1:
             price = (price * Decimal(r.choice(("0.8", "0.9", "1"))) * 20).to_integral() / 20
         stock = Decimal(r.choice((1, 2, 3, 8)) * pack) if self.chance(0.04) else None
-        lead = 15 if self.chance(0.08) else None
+        lead = 15 if self.chance(0.03) else None
         breaks = [(1, price)]
         if self.chance(0.25):
             start = r.choice((2, 3, 5, 10))
@@ -592,3 +591,178 @@ class _Draw:
                 lead_days=lead,
                 stock=stock,
             )
+
+
+# --- a job worked by hand -----------------------------------------------------------------------
+
+
+def one_circuit_job() -> tuple[Needs, Stock]:
+    """A lamp, a panel, a battery, one of everything else: only one kit is possible."""
+    sun = (4.0,) * 12
+
+    def sized(name: str) -> dict:
+        return {
+            "part": name,
+            "name": name,
+            "length_mm": 200.0,
+            "width_mm": 100.0,
+            "height_mm": 50.0,
+            "kg": 1.0,
+        }
+
+    def plain(name: str) -> dict:
+        return {"part": name, "name": name, "kg": 0.1}
+
+    def cable(name: str, use: str, colour: str) -> Cable:
+        return Cable(
+            **plain(name),
+            use=use,
+            area_mm2=4.0,
+            ohm_per_km_20c=4.95,
+            size="4 mm2",
+            insulation_c=90.0,
+            outer_mm=4.0,
+            colour=colour,
+        )
+
+    def half(kind: str) -> Connector:
+        return Connector(
+            **plain(kind),
+            kind=kind,
+            area_from_mm2=2.5,
+            area_to_mm2=6.0,
+            rated_a=30.0,
+            max_v=600.0,
+        )
+
+    priced: list[tuple[Part, str, int]] = [
+        (
+            Panel(
+                **sized("panel"),
+                stc_w=60.0,
+                voc_v=22.0,
+                isc_a=3.6,
+                vmp_v=18.0,
+                imp_a=3.34,
+                voc_pct_per_c=-0.3,
+                pmax_pct_per_c=-0.35,
+                max_system_v=600.0,
+                series_fuse_a=10.0,
+            ),
+            "100",
+            1,
+        ),
+        (
+            Controller(
+                **sized("controller"),
+                kind="pwm",
+                battery_v=(12.0,),
+                max_pv_v=50.0,
+                max_pv_a=None,
+                headroom_v=0.0,
+                max_charge_a=10.0,
+                efficiency_pct=98.0,
+                own_w=0.1,
+            ),
+            "80",
+            1,
+        ),
+        (
+            Battery(
+                **sized("battery"),
+                chemistry="agm",
+                nominal_v=12.0,
+                capacity_ah=40.0,
+                usable_pct=50.0,
+                charge_efficiency_pct=85.0,
+                max_charge_a=10.0,
+                max_discharge_a=40.0,
+                max_series=1,
+                max_parallel=1,
+                min_charge_c=-20.0,
+                stud="M8",
+                internal_mohm=8.0,
+            ),
+            "150",
+            1,
+        ),
+        (Busbar(**sized("busbar"), rated_a=100.0, studs=4, stud="M8"), "20", 1),
+        (
+            Switch(**sized("switch"), kind="battery", rated_a=100.0, max_v=48.0, stud="M8"),
+            "25",
+            1,
+        ),
+        (Monitor(**sized("monitor"), rated_a=100.0, own_w=0.1, stud="M8"), "45", 1),
+        (cable("cable-red", "battery", "red"), "2", 1),
+        (cable("cable-black", "battery", "black"), "2", 1),
+        (cable("pv", "pv", "unmarked"), "1", 1),
+        (half("plug"), "3", 1),
+        (half("socket"), "3", 1),
+        (Lug(**plain("lug"), area_mm2=4.0, stud="M8", kind="tube"), "5", 10),
+        (
+            Fuse(
+                **plain("fuse"),
+                kind="strip",
+                rated_a=10.0,
+                max_v=58.0,
+                breaking_ka=2.0,
+                holder="holder",
+            ),
+            "2",
+            1,
+        ),
+        (
+            Holder(**plain("holder"), kind="strip", rated_a=30.0, max_v=58.0, stud="M8"),
+            "4",
+            1,
+        ),
+    ]
+    offers = [
+        Offer(
+            part=part.part,
+            supplier="birch",
+            pack=Decimal(pack),
+            unit="m" if isinstance(part, Cable) else "each",
+            from_quantity=1,
+            price=Decimal(price),
+        )
+        for part, price, pack in priced
+    ]
+    needs = Needs(
+        job=Job(name="lamp", currency="EUR"),
+        site=Site(
+            latitude_deg=47.0,
+            longitude_deg=8.0,
+            tilt_deg=20.0,
+            azimuth_deg=180.0,
+            months=(6,),
+            coldest_c=0.0,
+            hottest_c=30.0,
+            sun_hours=sun,
+        ),
+        energy=Energy(autonomy_days=1.0),
+        loads=(Load(name="lamp", supply="dc", watts=12.0, hours_per_day=2.0, place="hut"),),
+        places=(
+            Place(
+                name="hut",
+                length_mm=3000.0,
+                width_mm=2000.0,
+                height_mm=500.0,
+                holds=(
+                    "panel",
+                    "controller",
+                    "battery",
+                    "busbar",
+                    "switch",
+                    "monitor",
+                ),
+            ),
+        ),
+        rules=Rules(voltages=(12,)),
+        order=Order(spares_pct=10.0),
+        sun_hours=sun,
+    )
+    birch = Supplier(
+        supplier="birch", name="birch", currency="EUR", shipping=Decimal(9), lead_days=3
+    )
+    return needs, Stock.of([p for p, _, _ in priced], [birch], offers)
