@@ -95,7 +95,7 @@ def pick(
     ] = None,
     drawings: Annotated[
         Path | None,
-        typer.Option("--drawings", metavar="FOLDER", help="Write the drawings in here."),
+        typer.Option("--drawings", metavar="FOLDER", help="Not made yet: refused."),
     ] = None,
     catalog: Catalog = None,
     limit_s: Annotated[
@@ -104,7 +104,8 @@ def pick(
             "--limit-s",
             metavar="SECONDS",
             min=1,
-            help="Stop after so long with the best kit found, and say how far it may be off.",
+            help="Stop after so long (50 without it) with the best kit found, and say how far "
+            "it may be off.",
         ),
     ] = None,
 ) -> None:

@@ -45,6 +45,8 @@ _PIECE = re.compile(
     r"|\s*(?P<number>[0-9]+(?:\.[0-9]+)?)\s*(?P<plain_unit>[a-z]+|['\"])"
 )
 
+_DECIMAL_COMMA = re.compile(r"([0-9]),([0-9]{1,2})(?![0-9])")
+
 _EXAMPLES = {
     "mm": '"4.2 m", "35 cm", "14 ft 3 in" or "1-3/8 in"',
     "m": '"4.2 m", "80 mm" or "14 ft 3 in"',
@@ -76,9 +78,17 @@ def measure(text: str, unit: str) -> float:
     if pieces is None:
         raise Wrong(
             f"found {show(text)}; a number in {unit}, or a text with its unit such as "
-            f"{_EXAMPLES[unit]} belongs here"
+            f"{_EXAMPLES[unit]} belongs here{_pointed(stripped, units)}"
         )
     return float(sign * sum(amount * units[name] for amount, name in pieces) * per_base)
+
+
+def _pointed(text: str, units: dict[str, Fraction]) -> str:
+    """What to type for a decimal comma; nothing where it may part thousands."""
+    pointed = _DECIMAL_COMMA.sub(r"\1.\2", text)
+    if pointed == text or _pieces(pointed.removeprefix("-"), units) is None:
+        return ""
+    return f" (with a decimal point: {pointed})"
 
 
 def _pieces(text: str, units: dict[str, Fraction]) -> tuple[tuple[Fraction, str], ...] | None:

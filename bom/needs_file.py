@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from bom.needs_checks import check_all
-from bom.needs_keys import BY_NAME, TABLES, Key, Table
+from bom.needs_keys import BY_NAME, TABLES, WITHOUT_EFFECT, Key, Table
 from bom.needs_owned import read_owned
 from bom.needs_toml import read_toml
 from bom.needs_values import WrongInside, value_of
@@ -253,7 +253,10 @@ def _finished(draft: Draft) -> Needs:
         owned=tuple(owned),
         order=order,
         sun_hours=_sun_hours(site),
-        notes=tuple(_notes(site, energy, loads)),
+        notes=(
+            *_notes(site, energy, loads),
+            *_without_effect({"load": loads, "place": places, "leg": legs}),
+        ),
     )
 
 
@@ -285,6 +288,22 @@ def _notes(site: Site, energy: Energy, loads: list[Load]) -> list[str]:
         )
     notes += _notes_of_loads(site, energy, loads)
     return notes
+
+
+def _without_effect(rows: dict[str, list[Any]]) -> list[str]:
+    """One note on everything stated that changes nothing yet."""
+    stated = []
+    for table, records in rows.items():
+        keys = [
+            key
+            for key in WITHOUT_EFFECT[table]
+            if any(getattr(record, key) not in (None, False) for record in records)
+        ]
+        if keys:
+            stated.append(f"[[{table}]] {', '.join(keys)}")
+    if not stated:
+        return []
+    return [f"Stated, and without effect in this version: {'; '.join(stated)}."]
 
 
 def _notes_of_loads(site: Site, energy: Energy, loads: list[Load]) -> list[str]:

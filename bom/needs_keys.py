@@ -120,6 +120,14 @@ class _Items:
     place: str = column("", "place", example="roof")
 
 
+WITHOUT_EFFECT: dict[str, tuple[str, ...]] = {
+    "load": ("surge_s", "critical"),
+    "place": ("at_m", "wet", "sheet_mm", "sleeping"),
+    "leg": ("hole", "conduit", "bends", "hole_max_mm", "hole_mm", "wet"),
+}
+"""Keys that are read and change nothing in an answer yet; whoever states one is told so."""
+
+
 def _item(name: str) -> Column:
     return column_of(_Items, name)
 

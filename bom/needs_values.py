@@ -13,6 +13,7 @@ from decimal import Decimal, InvalidOperation
 from typing import Any
 
 from bom.lengths import measure
+from catalog.sheet import typed_hint
 from solver.columns import Column, Wrong, columns_of, nearest, read_value, show
 
 Reader = Callable[[Any, bool], Any]
@@ -64,8 +65,28 @@ def value_of(col: Column, raw: Any, loose: bool) -> Any:
         return read_value(col, raw)
     except Wrong as wrong:
         choices = col.one_of if col.kind == "text" and isinstance(raw, str) else None
-        hint = nearest(raw, map(str, choices)) if choices is not None else ""
+        hint = _meant(raw, tuple(map(str, choices))) if choices is not None else ""
         raise Wrong(f"{wrong}{hint}") from None
+
+
+_ALSO_CALLED = {
+    "alternator": "engine",
+    "starter battery": "engine",
+    "mains": "shore",
+    "grid": "shore",
+    "hook-up": "shore",
+    "genset": "generator",
+    "lifepo4": "lfp",
+    "lithium": "lfp",
+    "wet": "flooded",
+}
+"""What people also write for a word of ours."""
+
+
+def _meant(word: str, choices: tuple[str, ...]) -> str:
+    """A hint at the choice that a word stands for, or that it is nearest to."""
+    ours = _ALSO_CALLED.get(word.strip().casefold())
+    return f'; did you mean "{ours}"?' if ours in choices else nearest(word, choices)
 
 
 def _from_text(col: Column, raw: str, loose: bool) -> Any:
@@ -74,7 +95,8 @@ def _from_text(col: Column, raw: str, loose: bool) -> Any:
     if loose and (unit is None or _reads_as_number(raw)):
         return read_value(col, raw)
     if unit is None:
-        raise Wrong(f"found the text {show(raw)}; {col.allowed()} belongs here")
+        hint = typed_hint(col, raw)
+        raise Wrong(f"found the text {show(raw)}; {col.allowed()} belongs here{hint}")
     number = measure(raw, unit)
     try:
         return read_value(col, number)

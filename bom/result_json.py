@@ -8,6 +8,7 @@ from collections import Counter
 from decimal import Decimal
 from typing import Any
 
+from bom.money import has_hidden_digits
 from solver.needs import Needs
 from solver.records import (
     Array,
@@ -22,8 +23,23 @@ from solver.records import (
     Result,
     SupplierOrder,
 )
+from solver.report import gas_of_bank
 
 FORMAT = "kitbill-result-1"
+NOT_IN_BILL = (
+    "Not in this bill, and so not in its total: isolators of the array, earthing and bonding, "
+    "vents, sleeves, ferrules, glands, grommets, conduits, rails and brackets, fasteners, "
+    "sealant, labels, communication cables, tools."
+)
+AC_NOT_DESIGNED = (
+    "Of the AC side only the cables are cut: protection, isolators, earthing, sockets and the "
+    "shore inlet itself are not designed and not in this bill."
+)
+UNROUNDED = (
+    "Prices in another currency are changed at the stated rate and kept unrounded. Where amounts "
+    "are shown rounded, a sum may differ by a cent from what it adds up; a supplier's invoice is "
+    "in its own currency."
+)
 
 
 def result_to_json(result: Result, needs: Needs) -> dict[str, Any]:
@@ -98,8 +114,36 @@ def dumps(document: dict[str, Any]) -> bytes:
 
 
 def notes_of(result: Result, needs: Needs) -> tuple[str, ...]:
-    """What the person must see, each once: of the needs file first, then of the answer."""
-    return tuple(dict.fromkeys((*needs.notes, *result.notes)))
+    """What the person must see, each once: of the needs file, of the answer, of its bill."""
+    notes = [*needs.notes, *result.notes]
+    if result.design is not None:
+        notes += _gas_notes(result.design, needs)
+        notes.append(NOT_IN_BILL)
+        if any(circuit.kind == "ac" for circuit in result.design.circuits):
+            notes.append(AC_NOT_DESIGNED)
+    prices = [line.price for line in result.lines if line.price is not None]
+    if any(has_hidden_digits(price, result.currency) for price in prices):
+        notes.append(UNROUNDED)
+    return tuple(dict.fromkeys(notes))
+
+
+def _gas_notes(design: Design, needs: Needs) -> list[str]:
+    """What air a lead-acid bank needs, and a warning where its place is not said to have any."""
+    air, opening_cm2 = gas_of_bank(design)
+    if air <= 0:
+        return []
+    places = dict.fromkeys(design.device(b).place for b in design.bank.batteries)
+    needed = (
+        f"The bank gives off hydrogen while it is charged: {air:.2f} m³/h of air must pass it. "
+        f"By itself it does through two openings of {opening_cm2:.0f} cm² net each, one low, one "
+        "high, to the outside (EN IEC 62485-2, 7.2, from memory)."
+    )
+    return [needed] + [
+        f'Place "{name}" holds the bank and is not stated as vented: do not build this without '
+        "a way out for the gas (vented = true where there is one)."
+        for name in places
+        if not needs.place(name).vented
+    ]
 
 
 def lug_counts(design: Design | None) -> list[tuple[str, int]]:

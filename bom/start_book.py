@@ -133,6 +133,7 @@ def _wrapped() -> Any:
 
 def _finish(sheet: Worksheet) -> None:
     from openpyxl.styles import Font
+    from openpyxl.worksheet.properties import PageSetupProperties
 
     for cell in sheet[1]:
         cell.font = Font(bold=True)
@@ -142,3 +143,6 @@ def _finish(sheet: Worksheet) -> None:
             if isinstance(cell.value, date):
                 cell.number_format = "yyyy-mm-dd"
     sheet.freeze_panes = "B2"
+    sheet.page_setup.orientation = "landscape"
+    sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0
+    sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
-from bom.needs_keys import Table
+from bom.needs_keys import WITHOUT_EFFECT, Table
 from bom.needs_owned import OwnedKeys
 from bom.needs_values import ListOf
 from solver.columns import Column, columns_of
@@ -181,6 +181,14 @@ def entries_of(table: Table) -> list[Entry]:
     """Every key of a table with its remark, the ones that must be there first."""
     if table.record is None:
         return _entries_of_owned()
+    idle = WITHOUT_EFFECT.get(table.name, ())
+    return [
+        replace(e, remark=f"{e.remark}; without effect yet") if e.name in idle else e
+        for e in _entries_of_record(table)
+    ]
+
+
+def _entries_of_record(table: Table) -> list[Entry]:
     must: list[Entry] = []
     may: list[Entry] = []
     for key in table.keys:

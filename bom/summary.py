@@ -63,14 +63,14 @@ def proof_text(result: Result) -> str:
     dearer = max(total - bound, Decimal(0))
     at_most = amount_text(dearer, result.currency)
     if result.status != "optimal":
-        pct = f"{result.gap_pct:.2g} %" if result.gap_pct else "0 %"
+        pct = f"{result.gap_pct:.2g}%" if result.gap_pct else "0%"
         return (
             "stopped before the proof was complete: "
             f"at most {at_most} ({pct}) dearer than the cheapest possible"
         )
     if rounded(dearer, result.currency) == 0:
         return "proven cheapest: no kit from this catalog under these rules costs less"
-    return f"proven cheapest within {PROVEN_GAP_PCT} %: at most {at_most} dearer than possible"
+    return f"proven cheapest within {PROVEN_GAP_PCT}%: at most {at_most} dearer than possible"
 
 
 def chosen(design: Design) -> Iterator[tuple[str, str]]:
@@ -94,10 +94,14 @@ def chosen(design: Design) -> Iterator[tuple[str, str]]:
 
 
 def worst_month(months: Iterable[MonthEnergy]) -> MonthEnergy | None:
-    """The month in which what comes in covers the need least."""
-    return min(
-        months, key=lambda m: (m.yield_wh + m.other_wh) / max(m.need_wh, 1e-9), default=None
-    )
+    """The month in which what comes in covers the need least; of several, the panels."""
+
+    def covered(month: MonthEnergy) -> tuple[float, float]:
+        need = max(month.need_wh, 1e-9)
+        # other charging gives what is missing, to the last digit or nearly
+        return round((month.yield_wh + month.other_wh) / need, 6), month.yield_wh / need
+
+    return min(months, key=covered, default=None)
 
 
 def failed(checks: Iterable[Check]) -> list[Check]:
@@ -192,11 +196,12 @@ def _energy(result: Result, needs: Needs) -> list[str]:
     lines += _row("bank", usable)
     worst = worst_month(energy.months)
     if worst is not None:
-        lines += _row("worst month", _month_text(worst))
+        lines += _row("worst month", month_text(worst))
     return lines
 
 
-def _month_text(month: MonthEnergy) -> str:
+def month_text(month: MonthEnergy) -> str:
+    """What a month needs, and what covers it."""
     text = (
         f"{MONTHS[month.month - 1]}: needs {energy_text(month.need_wh)}, "
         f"panels give {energy_text(month.yield_wh)}"

@@ -8,7 +8,7 @@ import zipfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from types import ModuleType
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from openpyxl import Workbook
 from openpyxl.worksheet.header_footer import HeaderFooterItem
@@ -41,6 +41,7 @@ if TYPE_CHECKING:
 
 SHEETS: tuple[ModuleType, ...] = (
     start_here,
+    cautions,
     order,
     parts,
     cut_list,
@@ -50,12 +51,12 @@ SHEETS: tuple[ModuleType, ...] = (
     weights,
     places,
     checks,
-    cautions,
 )
-"""In the order in which they stand in the book."""
+"""In the order in which they stand in the book: the cautions are met before any work, the many
+pages of checks are last."""
 
 A4 = 9
-MOST_POINTS_ON_ONE_PAGE = 720
+MOST_POINTS_ON_ONE_PAGE = {"landscape": 720, "portrait": 1080}
 """Of height, about one and a half pages: beyond it, a page would be hard to read."""
 ZIP_TIME = (1980, 1, 1, 0, 0, 0)
 """The earliest the container can say: the same answer always makes the same bytes."""
@@ -122,8 +123,11 @@ def _write_sheet(sheet: Worksheet, module: ModuleType, kit: Kit) -> None:
     if chart is not None and rows:
         draw(sheet, chart, columns, heading_row, first, first + len(rows) - 1)
     _set_up_page(sheet, kit.needs.job.name, heading_row if headed else None, first)
+    orientation: Literal["landscape", "portrait"] = getattr(module, "ORIENTATION", "landscape")
+    sheet.page_setup.orientation = orientation
+    most = MOST_POINTS_ON_ONE_PAGE[orientation]
     heights = (sheet.row_dimensions[n].height or 13 for n in range(1, sheet.max_row + 1))
-    if getattr(module, "ONE_PAGE", False) and sum(heights) <= MOST_POINTS_ON_ONE_PAGE:
+    if getattr(module, "ONE_PAGE", False) and sum(heights) <= most:
         sheet.page_setup.fitToHeight = 1
 
 
@@ -132,7 +136,6 @@ def _set_up_page(sheet: Worksheet, job: str, heading: int | None, first: int) ->
         sheet.freeze_panes = f"A{first}"
         sheet.print_title_rows = f"{heading}:{first - 1}"
     sheet.sheet_view.showGridLines = False
-    sheet.page_setup.orientation = "landscape"
     sheet.page_setup.paperSize = A4
     sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0
     sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)

@@ -143,15 +143,16 @@ def _wrong_file(path: Path, suffix: str) -> str:
     if suffix not in (".csv", ".xlsx"):
         what = "found another kind of file" if path.exists() else "no such file or folder"
         return f"{what}; .csv files, .xlsx workbooks and folders of .csv files belong here"
-    hint = known_stem(path.stem) if suffix == ".csv" else None
-    if hint is not None:
-        return f"unknown file{hint}"
     try:
         size = path.stat().st_size if path.is_file() else None
     except OSError as error:
         return f"cannot be read: {error.strerror}"
     if size is None:
         return "no such file"
+    hint = known_stem(path.stem) if suffix == ".csv" else None
+    if hint is not None:
+        hint = hint.replace('"?', '.csv"?')
+        return f"unknown file; a file has the name of what it lists{hint}"
     if size > MAX_BYTES:
         return f"has {size:,} bytes; at most {MAX_BYTES:,} are read"
     return "" if size else "is empty; the names of the columns belong in its first row"

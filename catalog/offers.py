@@ -51,6 +51,8 @@ class References:
         if name in self.suppliers or not self.suppliers_known:
             return ""
         hint = self._nearest(name, self.suppliers)
+        if not self.suppliers:
+            hint = ", as it has none yet; suppliers.csv lists them"
         return f"found {show(name)}, which is no supplier of this catalog{hint}"
 
     def _nearest(self, name: str, known: Mapping[str, str] | set[str]) -> str:

@@ -208,7 +208,7 @@ class _RowReader:
                 else:
                     values[col.name] = read_value(col, _as_typed(col, cell))
             except Wrong as error:
-                wrong.append((col.name, f"{error}{_hint(col, cell)}"))
+                wrong.append((col.name, f"{error}{typed_hint(col, cell)}"))
         return values, wrong
 
     def _miscounted(self, cells: Sequence[Any]) -> str:
@@ -238,7 +238,7 @@ _COMMA = re.compile(r"\s*[+-]?\d+,\d+\s*")
 _WITH_UNIT = re.compile(r"\s*([+-]?\d+(?:\.\d+)?)\s*[^\d\s.,;:/+-][^\d]*\d?\s*")
 
 
-def _hint(col: Column, cell: Any) -> str:
+def typed_hint(col: Column, cell: Any) -> str:
     """What to type instead, where that is plain to see."""
     if col.kind not in ("number", "whole", "money") or not isinstance(cell, str):
         return ""

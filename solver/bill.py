@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter, defaultdict
 from collections.abc import Mapping
 from dataclasses import replace
 from decimal import Decimal
@@ -47,45 +48,87 @@ def pieces_assigned(found: Design, choice: Choice) -> Design | None:
         by_cable.setdefault(one.cable, []).append(i)
     origin: dict[int, str] = {}
     for cable, at in by_cable.items():
-        lengths = _lengths(cable, choice)
-        taken = cut([found.cuts[i].length_mm for i in at], lengths)
-        if taken is None:
+        names = _origins(cable, [found.cuts[i].length_mm for i in at], choice)
+        if names is None:
             return None
-        origin.update({i: lengths[j].name for i, j in zip(at, taken, strict=True)})
+        origin.update(zip(at, names, strict=True))
     cuts = tuple(replace(one, piece_of=origin[i]) for i, one in enumerate(found.cuts))
     return replace(found, cuts=cuts)
 
 
+def _origins(cable: str, pieces_mm: list[int], choice: Choice) -> list[str] | None:
+    """For each piece what it is cut from: of an owned length the pieces chosen for it."""
+    chosen = Counter(choice.owned_pieces.get(cable, ()))
+    origin: dict[int, str] = {}
+    for i, mm in enumerate(pieces_mm):
+        if chosen[mm] > 0:
+            chosen[mm] -= 1
+            origin[i] = _owned_name(cable)
+    rest = [i for i in range(len(pieces_mm)) if i not in origin]
+    lengths = [x for one in _bought(cable, choice) for x in one]
+    taken = cut([pieces_mm[i] for i in rest], lengths)
+    if taken is None:
+        origin, rest = {}, list(range(len(pieces_mm)))
+        lengths = _lengths(cable, choice)
+        taken = cut(pieces_mm, lengths)
+    if taken is None:
+        return None
+    origin |= {i: lengths[j].name for i, j in zip(rest, taken, strict=True)}
+    return [origin[i] for i in range(len(pieces_mm))]
+
+
+def _owned_name(cable: str) -> str:
+    return f"{cable}, owned length"
+
+
 def _lengths(cable: str, choice: Choice) -> list[Length]:
     """What there is to cut from: the owned length, each length and each spool bought."""
-    lengths: list[Length] = []
     owned = choice.owned_length_mm(cable)
-    if owned:
-        lengths.append(Length(f"{cable}, owned length", owned))
+    own = [Length(_owned_name(cable), owned)] if owned else []
+    return own + [x for one in _bought(cable, choice) for x in one]
+
+
+def _bought(cable: str, choice: Choice) -> list[list[Length]]:
+    """For each purchase of a cable its lengths: one by the metre, or its spools, numbered."""
+    found: list[list[Length]] = []
+    spools: Counter[str] = Counter()
     for p in choice.purchases.get(cable, []):
-        mm = round(p.deal.units * 1000)
         shop = p.deal.supplier
         if p.deal.unit == "spool":
             each = round((p.deal.length_m or 0.0) * 1000)
-            many = p.packs * int(p.deal.pack)
-            lengths += [Length(f"{cable}, {shop}, spool {k + 1}", each) for k in range(many)]
+            mine = []
+            for _ in range(p.packs * int(p.deal.pack)):
+                spools[shop] += 1
+                name = f"{cable}, {shop}, spool {spools[shop]} of {p.deal.length_m:g} m"
+                mine.append(Length(name, each))
+            found.append(mine)
         else:
             of = f"{p.packs} × {p.deal.units.normalize():f} m in one length"
-            lengths.append(Length(f"{cable}, {shop}, {of}", mm * p.packs))
-    return lengths
+            mm = round(p.deal.units * 1000) * p.packs
+            found.append([Length(f"{cable}, {shop}, {of}", mm)])
+    return found
 
 
 def lines_of(needs: Needs, found: Design, choice: Choice, market: Market) -> tuple[Line, ...]:
     """The lines of the bill, by class and part."""
     lines: list[Line] = []
+    cut_mm: defaultdict[str, Counter[str]] = defaultdict(Counter)
+    for one in found.cuts:
+        cut_mm[one.cable][one.piece_of] += one.length_mm
     for part, takers in counted(found).items():
-        lines += _lines(needs, market, choice, part, takers)
+        lines += _lines(needs, market, choice, part, takers, cut_mm[part])
     return tuple(sorted(lines, key=lambda x: (x.part_class, x.part, x.supplier or "")))
 
 
 def _lines(
-    needs: Needs, market: Market, choice: Choice, name: str, takers: Mapping[str, int]
+    needs: Needs,
+    market: Market,
+    choice: Choice,
+    name: str,
+    takers: Mapping[str, int],
+    cut_mm: Mapping[str, int],
 ) -> list[Line]:
+    """The lines of one part; of a cable each needs what is cut from it."""
     part = market.parts[name]
     metric = isinstance(part, Cable)
     used = sum(takers.values())
@@ -94,7 +137,8 @@ def _lines(
     own = market.owned.get(name)
     have = Decimal(0)
     if own is not None:
-        have = choice.owned_used(name) if metric else min(need, own.quantity)
+        cut_off = Decimal(cut_mm.get(_owned_name(name), 0)) / 1000
+        have = cut_off if metric else min(need, own.quantity)
     left = need - have
     buys = choice.purchases.get(name, [])
     common = {
@@ -102,7 +146,6 @@ def _lines(
         "part_class": part.cls,
         "name": part.name,
         "unit": "m" if metric else "each",
-        "why": _why(takers, spares, left, buys),
     }
     if not buys:
         return [
@@ -117,14 +160,12 @@ def _lines(
                 packs=None,
                 price=None,
                 line_total=Decimal(0),
+                why=_why(takers, spares, left, buys),
             )
         ]
     lines = []
-    for k, p in enumerate(buys):
-        amount = p.deal.units * p.packs
-        last = k == len(buys) - 1
-        share = left if last else min(left, amount)
-        left -= share
+    shares = _cut_shares(name, choice, cut_mm) if metric else _shares(left, buys)
+    for k, (p, share) in enumerate(zip(buys, shares, strict=True)):
         first = k == 0
         price = p.deal.cost(p.packs) / p.packs
         lines.append(
@@ -133,15 +174,34 @@ def _lines(
                 need=share + (have if first else 0),
                 spares=spares if first else Decimal(0),
                 owned=have if first else Decimal(0),
-                buy=amount,
+                buy=p.deal.units * p.packs,
                 supplier=p.deal.supplier,
                 pack=p.deal.units,
                 packs=p.packs,
                 price=price,
                 line_total=price * p.packs,
+                why=_why(takers, spares if first else Decimal(0), left, buys),
             )
         )
     return lines
+
+
+def _shares(left: Decimal, buys: list[Purchase]) -> list[Decimal]:
+    """How much of a need each purchase covers, one after the other."""
+    shares = []
+    for k, p in enumerate(buys):
+        share = left if k == len(buys) - 1 else min(left, p.deal.units * p.packs)
+        left -= share
+        shares.append(share)
+    return shares
+
+
+def _cut_shares(cable: str, choice: Choice, cut_mm: Mapping[str, int]) -> list[Decimal]:
+    """How many metres are cut from each purchase."""
+    return [
+        sum((Decimal(cut_mm.get(x.name, 0)) for x in lengths), Decimal(0)) / 1000
+        for lengths in _bought(cable, choice)
+    ]
 
 
 def _why(
@@ -150,7 +210,7 @@ def _why(
     names = list(takers)
     text = ", ".join(names[:6]) + (f" and {len(names) - 6} more" if len(names) > 6 else "")
     if spares:
-        text += f"; {spares} spare"
+        text += f"; {spares} spare" + ("s" if spares > 1 else "")
     bought = sum((p.deal.units * p.packs for p in buys), Decimal(0))
     if buys and bought - left >= max(p.deal.units for p in buys):
         text += "; more than needed, because the larger quantity costs less in all"

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -266,7 +266,7 @@ def _banks(needs: Needs, market: Market, setting: Setting) -> list[BankCandidate
             series = setting.voltage / rule_b.nominal_class_v(b.nominal_v)
             if series != int(series) or not 1 <= series <= b.max_series:
                 continue
-            if b.min_charge_c > coldest:
+            if b.min_charge_c > coldest or (rule_b.gasses(b.chemistry) and not place.vented):
                 continue
             found += _bank_sizes(needs, market, place, b, int(series), coldest)
     return found
@@ -447,11 +447,12 @@ def _arrays(needs: Needs, market: Market, setting: Setting, worst_need_wh: float
                 fits = window & (pv_a[:, None] <= max_a[None, :] + 1e-9)
                 at_p, at_c = np.nonzero(fits)
                 rows.append((at_p, at_c, s, k))
-    return _with_places(needs, setting, panels, controllers, rows, worst_need_wh)
+    return _with_places(needs, market, setting, panels, controllers, rows, worst_need_wh)
 
 
 def _with_places(
     needs: Needs,
+    market: Market,
     setting: Setting,
     panels: list[Panel],
     controllers: list[Controller],
@@ -463,12 +464,15 @@ def _with_places(
     controller_place: list[str] = []
     face = np.array([p.length_mm * p.width_mm for p in panels])
     mass = np.array([p.kg for p in panels])
+    there = np.array([market.available(p.part) for p in panels])
+    desks = np.array([market.available(c.part) for c in controllers])
     for where in sorted(p.name for p in needs.places if p.may_hold("panel")):
         roof = needs.place(where)
         most = np.minimum(
             (usable_area_mm2(roof) + 1e-6) / face,
             np.inf if roof.max_kg is None else (roof.max_kg + 1e-9) / mass,
         )
+        most = np.minimum(most, there)
         lies = np.array([fits_alone(p, roof) for p in panels], dtype=bool)
         for desk in places_for(needs, "controller", setting.hub):
             if route(needs, where, desk) is None:
@@ -486,7 +490,7 @@ def _with_places(
                 panel_place += [where] * n
                 controller_place += [desk] * n
     joined = {k: _joined(v) for k, v in parts.items()}
-    return _figures(
+    found = _figures(
         needs,
         setting,
         panels,
@@ -496,6 +500,13 @@ def _with_places(
         controller_place,
         worst_need_wh,
     )
+    if not len(found):
+        return found
+    whole = np.minimum(
+        np.floor(there[found.panel] / (found.series * found.parallel)),
+        desks[found.controller],
+    )
+    return replace(found, most=np.minimum(found.most, whole).astype(np.int64))
 
 
 def _joined(pieces: list[NDArray]) -> Ints:  # type: ignore[type-arg]

@@ -196,7 +196,7 @@ def _cut_from(sheet: Sheet, survey: Survey, lines: tuple[Line, ...]) -> None:
     for cut in survey.design.cuts:
         groups.setdefault((cut.cable, cut.piece_of), []).append(cut)
     for (cable, piece_of), cuts in sorted(groups.items()):
-        longest = _longest_piece_m(survey, lines, cable)
+        longest = _longest_piece_m(survey, lines, cable, spool=", spool " in piece_of)
         sheet.at_most(
             "pieces fit what they are cut from",
             ARITHMETIC,
@@ -207,10 +207,15 @@ def _cut_from(sheet: Sheet, survey: Survey, lines: tuple[Line, ...]) -> None:
         )
 
 
-def _longest_piece_m(survey: Survey, lines: tuple[Line, ...], cable: str) -> float:
+def _longest_piece_m(
+    survey: Survey, lines: tuple[Line, ...], cable: str, *, spool: bool
+) -> float:
+    """Of what is bought or owned; a spool is one pack, metres come in one length."""
+    mine = [line for line in lines if line.part == cable]
+    if spool:
+        return max((float(x.pack) for x in mine if x.pack is not None), default=0.0)
     owned = [float(o.quantity) for o in survey.needs.owned if o.part.part == cable]
-    bought = [float(line.buy) for line in lines if line.part == cable]
-    return max([*owned, *bought], default=0.0)
+    return max([*owned, *(float(x.buy) for x in mine)], default=0.0)
 
 
 def _orders(

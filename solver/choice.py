@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
-from decimal import Decimal
 
 from solver import model as m
 from solver.candidates import BankCandidate, ChargerCandidate, InverterCandidate, Setting
@@ -80,11 +79,6 @@ class Choice:
             if cable in self.owned_pieces
             else 0
         )
-
-    def owned_used(self, cable: str) -> Decimal:
-        """Metres cut from an owned length."""
-        pieces = self.owned_pieces.get(cable, Counter())
-        return Decimal(sum(mm * n for mm, n in pieces.items())) / 1000
 
     def hub_lug(self, terminal: str, area_mm2: float, stud: str) -> str | None:
         """The lug, or family, for a conductor at a bus bar, switch or shunt."""

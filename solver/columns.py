@@ -319,7 +319,9 @@ def _check_range(col: Column, raw: Any, value: Any) -> None:
 
 def nearest(word: str, known: Iterable[str]) -> str:
     """A hint "; did you mean …?" for a misspelt name, or nothing."""
-    found = difflib.get_close_matches(word, list(known), n=1, cutoff=0.6)
+    names = list(known)
+    alike = [n for n in names if n.casefold() == word.strip().casefold()]
+    found = alike or difflib.get_close_matches(word, names, n=1, cutoff=0.6)
     return f'; did you mean "{found[0]}"?' if found else ""
 
 

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from solver import circuits as c
 from solver.candidates import Candidates, inlet_place
-from solver.market import Market
+from solver.market import Deal, Market, best_deals
 from solver.needs import Needs
 from solver.parts import Cable, Holder
 from solver.rules import bank as rule_b
@@ -106,11 +106,31 @@ class Pricer:
     exact: bool = False
     """Wiring is thinned by what is surely saved, so that nothing a cheaper kit could hold goes;
     else by prices a unit: good for finding a kit, not for a proof."""
+    _without: dict[frozenset[str], Pricer] = field(default_factory=dict)
     _floor: dict[str, float] = field(default_factory=dict)
+    _best_deals: dict[tuple[tuple[int, ...], float], list[int]] = field(default_factory=dict)
+    _least: dict[tuple[str, float], float] = field(default_factory=dict)
     _sure: dict[str, tuple[float, float]] = field(default_factory=dict)
     _alone: dict[tuple[str, float], Floats] = field(default_factory=dict)
     _hub_floor: dict[float, float] = field(default_factory=dict)
     _hub_ceiling: dict[tuple[float, float], Floats] = field(default_factory=dict)
+
+    def without(self, closed: frozenset[str]) -> Pricer:
+        """The same where some suppliers sell nothing."""
+        if not closed:
+            return self
+        if closed not in self._without:
+            self._without[closed] = Pricer(
+                needs=self.needs,
+                market=self.market.without(closed),
+                shelf=self.shelf,
+                most=self.most,
+                hub_studs=self.hub_studs,
+                pooled=self.pooled,
+                weighs=self.weighs,
+                exact=self.exact,
+            )
+        return self._without[closed]
 
     def spare(self, part: str, quantity: float) -> float:
         """Spares of so many of a part: a share of every termination, one of each fuse."""
@@ -133,6 +153,20 @@ class Pricer:
         if self.market.parts[part].cls in TERMINATIONS:
             price *= 1 + self.needs.order.spares_pct / 100
         return price
+
+    def least(self, name: str, quantity: float) -> float:
+        """What at least so many of a part cost at the least, in whole packs."""
+        key = (name, round(quantity, 6))
+        if key not in self._least:
+            self._least[key] = self.market.least(members(name), quantity)
+        return self._least[key]
+
+    def best_deals(self, deals: Sequence[Deal], most: float) -> list[int]:
+        """See `market.best_deals`."""
+        key = (tuple(id(d) for d in deals), most)
+        if key not in self._best_deals:
+            self._best_deals[key] = best_deals(deals, most)
+        return self._best_deals[key]
 
     def worth(self, name: str, taken: float) -> float:
         """What taking so many of a part out of an order is worth at the least.

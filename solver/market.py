@@ -5,9 +5,10 @@ All amounts are exact decimals in the job's currency until they enter a programm
 
 from __future__ import annotations
 
+import itertools
 import math
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from solver.needs import Needs, Owned
@@ -65,6 +66,16 @@ class Market:
         """Whether any of it is owned or for sale."""
         return part in self.deals or part in self.owned
 
+    def available(self, part: str) -> float:
+        """How many there are, owned or for sale; infinite where no stock is stated."""
+        own = self.owned.get(part)
+        total = 0.0 if own is None else float(own.quantity)
+        for deal in self.deals.get(part, ()):
+            if deal.most_packs is None:
+                return math.inf
+            total += deal.most_packs * float(deal.units)
+        return total
+
     def floor(self, part: str, most: float) -> float:
         """A price for one unit that no purchase of up to `most` units can go under.
 
@@ -108,6 +119,33 @@ class Market:
         }
         return max(self.alone(part, q, "") - floor * q for q in (*needs, most))
 
+    def without(self, closed: frozenset[str]) -> Market:
+        """The same without the offers of some suppliers."""
+        open_ = {
+            part: tuple(d for d in deals if d.supplier not in closed)
+            for part, deals in self.deals.items()
+        }
+        return replace(self, deals={part: deals for part, deals in open_.items() if deals})
+
+    def least(self, parts: Iterable[str], quantity: float) -> float:
+        """What at least so many units of some like parts cost, from however many deals."""
+        deals = sorted((d for p in parts for d in self.deals.get(p, ())), key=_unit_price)
+        best = math.inf
+
+        def buy(k: int, left: float, paid: float) -> None:
+            nonlocal best
+            if left <= 1e-9:
+                best = min(best, paid)
+                return
+            if k == len(deals) or paid + left * _unit_price(deals[k]) >= best - 1e-9:
+                return
+            for packs in _worth_buying(deals[k], left):
+                cost = float(deals[k].cost(packs)) if packs else 0.0
+                buy(k + 1, left - packs * float(deals[k].units), paid + cost)
+
+        buy(0, quantity, 0.0)
+        return best
+
     def alone(self, part: str, quantity: float, supplier: str) -> float:
         """What a quantity costs bought by itself from one deal of a supplier.
 
@@ -120,6 +158,57 @@ class Market:
                 packs = math.ceil(quantity / float(deal.units) - 1e-9)
                 best = min(best, *(max(packs, n) * float(p) for n, p in deal.levels), math.inf)
         return best
+
+
+def _unit_price(deal: Deal) -> float:
+    """The least that a unit can cost in a deal, whatever is bought."""
+    return min(float(price) for _, price in deal.levels) / float(deal.units)
+
+
+def _worth_buying(deal: Deal, left: float) -> list[int]:
+    """Numbers of packs, most first: up to enough, and more where a price break starts there."""
+    enough = math.ceil(left / float(deal.units) - 1e-9)
+    numbers = {*range(enough + 1), *(start for start, _ in deal.levels if start > enough)}
+    if deal.most_packs is not None:
+        numbers = {n for n in numbers if n <= deal.most_packs}
+    first = deal.levels[0][0]
+    return sorted((n for n in numbers if n == 0 or n >= first), reverse=True)
+
+
+def best_deals(deals: Sequence[Deal], most: float) -> list[int]:
+    """Numbers of the deals worth having where no supplier's freight counts.
+
+    A deal is left out where another, of which there is enough and whose price never rises with
+    the quantity, gives at least as much for no more, whatever number of its packs is bought.
+    """
+    kept: list[int] = []
+    for y, deal in enumerate(deals):
+        if not any(
+            _always_better(deals[x], deal, most)
+            and (x in kept or (x > y and not _always_better(deal, deals[x], most)))
+            for x in range(len(deals))
+            if x != y
+        ):
+            kept.append(y)
+    return kept
+
+
+def _always_better(x: Deal, y: Deal, most: float) -> bool:
+    if x.most_packs is not None or rises(x.levels):
+        return False
+    enough = max(math.ceil(most / float(y.units) - 1e-9), 1)
+    packs = {*range(1, min(enough, 60) + 1), enough, *(n for n, _ in y.levels)}
+    return all(
+        x.cost(max(1, math.ceil(n * y.units / x.units))) <= y.cost(n)
+        for n in packs
+        if n >= y.levels[0][0] and n <= max(enough, y.levels[-1][0])
+    )
+
+
+def rises(levels: Sequence[tuple[int, Decimal]]) -> bool:
+    """Whether a pack costs more at some higher level."""
+    prices = [p for _, p in levels]
+    return any(b > a for a, b in itertools.pairwise(prices))
 
 
 def market(needs: Needs, stock: Stock) -> Market:

@@ -70,7 +70,8 @@ class Programme:
 class LpAnswer:
     """An answer of the programme with whole columns relaxed."""
 
-    feasible: bool
+    infeasible: bool
+    """Proven to have no answer."""
     objective: float
     reduced: NDArray[np.float64]
     row_duals: NDArray[np.float64]
@@ -94,11 +95,20 @@ def solve_relaxed(p: Programme) -> LpAnswer:
     """Solve the linear relaxation; reduced costs are of every column."""
     h = _highs(p, relaxed=True)
     h.run()
-    feasible = str(h.getModelStatus()).endswith("kOptimal")
+    status = str(h.getModelStatus()).rsplit(".", 1)[-1]
+    feasible = status == "kOptimal"
+    if not feasible and status not in ("kInfeasible", "kUnboundedOrInfeasible"):
+        # every column is bounded, so there is an answer or there is none: try once more
+        h.setOptionValue("presolve", "off")
+        h.run()
+        status = str(h.getModelStatus()).rsplit(".", 1)[-1]
+        feasible = status == "kOptimal"
+        if not feasible and status != "kInfeasible":
+            raise AssertionError(f"the solver ended a relaxed programme with {status}")
     solution = h.getSolution()
     n = len(p.cost)
     return LpAnswer(
-        feasible=feasible,
+        infeasible=not feasible,
         objective=float(h.getInfo().objective_function_value) if feasible else INF,
         reduced=np.array(solution.col_dual if feasible else np.zeros(n), dtype=float),
         row_duals=np.array(

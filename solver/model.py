@@ -10,16 +10,17 @@ from __future__ import annotations
 import itertools
 import math
 from collections import Counter, defaultdict
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray  # noqa: TC002  beside numpy, as everywhere
 
 from solver.candidates import Candidates
 from solver.groups import TERMINATIONS, Group, Pricer, Wiring
-from solver.market import Deal
+from solver.market import Deal, rises
 from solver.milp import Programme
 from solver.needs import Needs
 from solver.parts import Busbar, Cable, Lug, Monitor
@@ -31,6 +32,9 @@ CENTS = 100.0
 """The objective is in hundredths of the currency, so that whole prices are whole numbers."""
 
 BIG_HUB_ENDS = 24
+
+MOST_NEEDS = 200
+"""So many different needs of a part are looked at where it is worked out what it costs."""
 
 Terms = list[tuple[int, float]]
 
@@ -80,13 +84,24 @@ class Keep:
     """Keys of options that are left out."""
     array_counts: dict[int, int] = field(default_factory=dict)
     """Of chosen arrays, how many of each."""
+    one_array: bool = False
+    """Exactly one array is chosen."""
     fewest_arrays: int = 0
     """No cheaper kit has fewer arrays."""
-    other_needed: bool = False
-    """Arrays alone cost too much: some other way in is chosen."""
+    ways: frozenset[str] = frozenset()
+    """Kinds of other charging, `mains` or `engine`, of which one charger is chosen."""
     array_least: dict[int | None, float] = field(default_factory=dict)
     """For each inverter (None: for none) what the arrays cost at the least, see
     `array_programme`."""
+    array_least_with: dict[int | None, float] = field(default_factory=dict)
+    """With one inverter left, the same for each other charger (None: for none)."""
+    shops: dict[str, str] = field(default_factory=dict)
+    """What is decided of a supplier: `closed`, `pays` freight, or is `free` of it."""
+
+    @property
+    def closed(self) -> frozenset[str]:
+        """Suppliers from whom nothing is bought."""
+        return frozenset(s for s, state in self.shops.items() if state == "closed")
 
 
 @dataclass
@@ -194,9 +209,9 @@ def _family_kg(setup: Setup, family: str) -> float:
     return min(setup.pricer.market.parts[p].kg for p in members(family))
 
 
-def array_floor(setup: Setup) -> NDArray[np.float64]:
-    """The least each array candidate costs, wiring apart."""
-    a, pricer = setup.found.arrays, setup.pricer
+def array_floor(setup: Setup, closed: frozenset[str] = frozenset()) -> NDArray[np.float64]:
+    """The least each array candidate costs, wiring apart; with some suppliers closed."""
+    a, pricer = setup.found.arrays, setup.pricer.without(closed)
     owned = pricer.market.owned
     panel = np.array(
         [0.0 if p.part in owned else pricer.floor(p.part) for p in a.panels] or [0.0]
@@ -229,40 +244,68 @@ def most_other_wh(setup: Setup) -> list[float]:
     ]
 
 
-def array_cost(setup: Setup) -> NDArray[np.float64]:
+def array_cost(setup: Setup, closed: frozenset[str] = frozenset()) -> NDArray[np.float64]:
     """The least each array candidate costs with its wiring."""
-    w, pricer = setup.wiring, setup.pricer
-    total = array_floor(setup)
+    w, pricer = setup.wiring, setup.pricer.without(closed)
+    total = array_floor(setup, closed)
     for groups, number in ((w.pv, w.pv_group), (w.controllers, w.controller_group)):
         least = [min(pricer.option_floor(o) for o in g.options) for g in groups]
         total = total + np.array([*least, math.inf])[number]
     return total
 
 
+def way_of(found: Candidates, charger: int) -> str:
+    """Which other way in a charger serves: the engine, or the mains with a generator's."""
+    return "engine" if found.chargers[charger].charger.kind == "engine" else "mains"
+
+
+def owned_of_arrays(setup: Setup) -> list[str]:
+    """Panels and controllers of which some are owned."""
+    a = setup.found.arrays
+    known = {x.part for x in (*a.panels, *a.controllers)}
+    return sorted(known & set(setup.pricer.market.owned))
+
+
 def array_programme(
-    setup: Setup, keep: Keep, cuts: Cuts, inverter: int | None, *, alone: bool = False
+    setup: Setup,
+    keep: Keep,
+    cuts: Cuts,
+    inverter: int | None,
+    other_wh: Sequence[float] | None = None,
 ) -> Programme:
     """Arrays alone: the cheapest whole ones that meet the need with one inverter.
 
-    `alone` asks them for the whole need, as where nothing else charges. Its rows are among those
-    of the whole programme (sun, surfaces, what placing has taught) with the least need that the
-    inverter can have, so no kit with it has cheaper arrays.
+    With `other_wh`, by month, what is charged from elsewhere is at most that. Its rows are among
+    those of the whole programme (sun, energy, surfaces, what placing has taught) with the least
+    need that the inverter can have, so no kit with it has cheaper arrays.
     """
     found = setup.found
-    cost, matrix = array_cost(setup), array_matrix(setup)
+    cost, matrix = array_cost(setup, keep.closed), array_matrix(setup)
     p = Programme()
     columns = [
         (p.column(CENTS * float(cost[i]), 0.0, float(found.arrays.most[i])), int(i))
         for i in keep.arrays
+        if math.isfinite(cost[i])
     ]
-    share = 1.0 if alone else 1 - setup.needs.energy.shortfall_pct / 100
+    share = 1 - setup.needs.energy.shortfall_pct / 100
     own = 24 * min((m.own_w for m in found.monitors), default=0.0)
     for j, dc in enumerate(found.dc_wh):
         need = dc + own
         if inverter is not None:
             need += found.inverters[inverter].needs_wh[j]
-        row = matrix[f"{'energy' if alone else 'sun'} {j}"]
-        p.at_least([(x, float(row[i])) for x, i in columns], share * need)
+        sun = matrix[f"sun {j}"]
+        p.at_least([(x, float(sun[i])) for x, i in columns], share * need)
+        if other_wh is not None:
+            energy = matrix[f"energy {j}"]
+            p.at_least([(x, float(energy[i])) for x, i in columns], need - other_wh[j])
+    market = setup.pricer.without(keep.closed).market
+    for name in owned_of_arrays(setup):
+        taken = matrix.get(f"owned {name}")
+        terms = [] if taken is None else [(x, float(taken[i])) for x, i in columns]
+        price = market.floor_bought(name, setup.pricer.most.get(name, 1000.0))
+        if math.isfinite(price):
+            terms.append((p.column(CENTS * price, upper=1e5, whole=False), 1.0))
+        p.at_least(terms, -float(market.owned[name].quantity))
     for place in setup.needs.places:
         area = matrix.get(f"area {place.name}")
         if area is not None:
@@ -284,12 +327,16 @@ def build(
     *,
     floor: bool,
     elastic: bool = False,
-    freight: bool = True,
+    freight: str = "exact",
 ) -> Model:
     """Make the programme of what is kept.
 
-    `elastic` lets sun be missing at a forbidding price. Without `freight` every supplier is open
-    and sends for nothing: a bound below every kit.
+    `elastic` lets sun be missing at a forbidding price.
+
+    `freight` is `exact` where the answer is to be bought as it is. `bounded` lets what is short of
+    a supplier's threshold be paid for nothing, so no kit costs less than the least answer; a kit
+    pays that or buys more of what it holds. `none` leaves it out, but for what `keep.shops` says
+    of a supplier: a bound below every kit.
     """
     return _Builder(setup, keep, cuts, floor=floor, elastic=elastic, freight=freight).build()
 
@@ -302,7 +349,7 @@ class _Builder:
     """Collects, row by row, what columns put into them; writes the rows at the end."""
 
     def __init__(
-        self, setup: Setup, keep: Keep, cuts: Cuts, *, floor: bool, elastic: bool, freight: bool
+        self, setup: Setup, keep: Keep, cuts: Cuts, *, floor: bool, elastic: bool, freight: str
     ) -> None:
         self.freight = freight
         self.elastic = elastic
@@ -324,7 +371,11 @@ class _Builder:
         """Of each owned cable, the pieces that each column cuts, by length in mm."""
         self.levels: defaultdict[str, list[tuple[float, int]]] = defaultdict(list)
         """What exclusive columns carry or ask for, by name: see `_cover`."""
-        self.exclusive: defaultdict[tuple[str, str], Terms] = defaultdict(list)
+        self.hub_exclusive: defaultdict[tuple[str, float], dict[str, Terms]] = defaultdict(dict)
+        """The same of lugs at a hub terminal, by terminal and area."""
+        self.packs: dict[str, Terms] = {}
+        """Of each part that is bought, the columns of its packs with the units in one."""
+        self.exclusive: defaultdict[str, dict[str, Terms]] = defaultdict(dict)
         """For each part, columns of which at most one is chosen, by what excludes them."""
 
     # -- columns
@@ -336,7 +387,6 @@ class _Builder:
         self._chargers()
         self._hub()
         self._modes()
-        self._array_cost_row()
         self._energy_rows()
         self._current_rows()
         self._place_rows()
@@ -348,6 +398,7 @@ class _Builder:
             self._floor_prices()
         else:
             self._purchases()
+        self._array_cost_row()
         self._limit_rows()
         return self.model
 
@@ -359,7 +410,7 @@ class _Builder:
         """A column takes so many of a part or a family."""
         self.uses[name].append((column, amount))
         if excludes:
-            self.exclusive[(name, excludes)].append((column, amount))
+            self.exclusive[name].setdefault(excludes, []).append((column, amount))
 
     def _device(
         self, column: int, device: Device, place: str, count: int, excludes: str
@@ -375,14 +426,16 @@ class _Builder:
         matrix = {k: v[self.keep.arrays] for k, v in array_matrix(self.setup).items()}
         columns = []
         for i in self.keep.arrays:
-            column = self.model.column(("array", int(i)), upper=float(a.most[i]))
+            most = 1.0 if self.keep.one_array else float(a.most[i])
+            column = self.model.column(("array", int(i)), upper=most)
             columns.append(column)
             panel, desk = a.panels[a.panel[i]], a.controllers[a.controller[i]]
-            self._take(panel.part, column, int(a.series[i] * a.parallel[i]))
-            self._take(desk.part, column, 1)
+            alone = "array" if self.keep.one_array else ""
+            self._take(panel.part, column, int(a.series[i] * a.parallel[i]), alone)
+            self._take(desk.part, column, 1, alone)
             branch = self.wiring.branch[i]
             if branch is not None:
-                self._take(branch, column, 1)
+                self._take(branch, column, 1, alone)
         for name, vector in matrix.items():
             terms = [(columns[k], float(v)) for k, v in enumerate(vector) if v]
             if name == "kg":
@@ -393,9 +446,11 @@ class _Builder:
             for g, group in enumerate(groups):
                 active = self.into.get(f"{name} {g}", [])
                 most = min(24.0, sum(self.model.programme.upper[c] for c, _ in active))
+                alone = name if self.keep.one_array else ""
+                most = 1.0 if alone else most
                 # a bound over all candidates prices arrays that are not in it yet
                 if active or self.elastic:
-                    self._options((name, g), group, f"{name} {g}", most or 24.0, "")
+                    self._options((name, g), group, f"{name} {g}", most or 24.0, alone)
 
     def _options(
         self,
@@ -431,7 +486,10 @@ class _Builder:
                     (column, piece_lengths(self.needs, option, name, times))
                 )
         for (terminal, area), n in option.hub_ends.items():
-            self.hub_ends[(terminal, area)].append((column, float(n * times)))
+            ends = (column, float(n * times))
+            self.hub_ends[(terminal, area)].append(ends)
+            if excludes:
+                self.hub_exclusive[(terminal, area)].setdefault(excludes, []).append(ends)
 
     def _banks(self) -> None:
         chosen: Terms = []
@@ -519,9 +577,11 @@ class _Builder:
             self._put("bar lugs", column, -1.0)
             for g in self.wiring.charger_groups[k]:
                 needed[g].append((column, -1.0))
-        ways = [(j, 1.0) for j, k in enumerate(self.model.keys) if self._charges(k)]
-        if self.keep.other_needed:
-            self.model.programme.at_least(ways, 1.0, "another way in")
+        for way in sorted(self.keep.ways):
+            chosen = [
+                (j, 1.0) for j, key in enumerate(self.model.keys) if self._way(key) == way
+            ]
+            self.model.programme.at_least(chosen, 1.0, f"way in, {way}")
         for g, terms in needed.items():
             self.into[f"charger run {g}"] += terms
             self._options(
@@ -531,11 +591,12 @@ class _Builder:
             if row in self.into:
                 self.model.programme.at_most(self.into.pop(row), 1.0, row)
 
-    def _charges(self, key: tuple[object, ...]) -> bool:
-        """Whether a column stands for something that charges from another way in."""
-        if key[0] == "inverter":
-            return bool(self.found.inverters[int(str(key[1]))].serves)
-        return key[0] == "charger"
+    def _way(self, key: tuple[object, ...]) -> str:
+        """Which other way in a column stands for; empty for none."""
+        if key[0] == "charger":
+            return way_of(self.found, int(str(key[1])))
+        serves = key[0] == "inverter" and self.found.inverters[int(str(key[1]))].serves
+        return "mains" if serves else ""
 
     def _hub(self) -> None:
         hub = self.found.setting.hub
@@ -608,7 +669,7 @@ class _Builder:
         """
         if not self.keep.array_least:
             return
-        cost = array_cost(self.setup)
+        cost = array_cost(self.setup, self.keep.closed)
         terms: Terms = []
         low = 0.0
         for j, key in enumerate(self.model.keys):
@@ -617,10 +678,50 @@ class _Builder:
             elif key[0] == "inverter":
                 terms.append((j, -self.keep.array_least[int(str(key[1]))]))
         low = self.keep.array_least.get(None, 0.0)
-        self.into["array cost"] = terms
+        bought = self._bought_beside_owned()
+        self.into["array cost"] = [*terms, *bought]
         self._row("array cost", low - 1e-6, math.inf)
+        self._array_cost_with_chargers(
+            [*((j, a) for j, a in terms if a > 0 and self._is_array(j)), *bought]
+        )
         count = [(j, 1.0) for j, key in enumerate(self.model.keys) if key[0] == "array"]
-        self.model.programme.at_least(count, float(self.keep.fewest_arrays), "fewest arrays")
+        most = 1.0 if self.keep.one_array else math.inf
+        self.model.programme.row(float(self.keep.fewest_arrays), most, count, "fewest arrays")
+
+    def _bought_beside_owned(self) -> Terms:
+        """What is paid for panels and controllers of which some are owned."""
+        cost = self.model.programme.cost
+        names = owned_of_arrays(self.setup)
+        paid = [(j, cost[j] / CENTS) for n in names for j, _ in self.packs.get(n, [])]
+        buys = {("buy", n) for n in names}
+        return paid + [(j, cost[j] / CENTS) for j, k in enumerate(self.model.keys) if k in buys]
+
+    def _is_array(self, column: int) -> bool:
+        return self.model.keys[column][0] == "array"
+
+    def _array_cost_with_chargers(self, cost: Terms) -> None:
+        """With one inverter, arrays cost at least what they do with the charger chosen.
+
+        At most one mains charger is chosen; without any the arrays cost what they do alone, if
+        no engine charges either: so where an engine charger is chosen the row asks for no more
+        than the least of all. And the other way about.
+        """
+        least = self.keep.array_least_with
+        if len(self.keep.array_least) != 1 or None not in least:
+            return
+        (base,) = self.keep.array_least.values()
+        alone = min(least[None], 1e5) - base
+        kinds: dict[str, Terms] = {"engine": [], "mains": []}
+        for j, key in enumerate(self.model.keys):
+            if key[0] == "charger":
+                number = int(str(key[1]))
+                more = min(least.get(number, base), 1e5) - base
+                kinds[way_of(self.found, number)].append((j, more))
+        for mine, others in (("mains", "engine"), ("engine", "mains")):
+            most = max([alone, *(a for _, a in kinds[mine])])
+            row = [*cost, *((j, alone - a) for j, a in kinds[mine])]
+            row += [(j, most) for j, _ in kinds[others]]
+            self.model.programme.at_least(row, base + alone - 1e-6, f"array cost, {mine}")
 
     def _energy_rows(self) -> None:
         share = 1 - self.needs.energy.shortfall_pct / 100
@@ -806,16 +907,26 @@ class _Builder:
                 self._must(name, [], float(own.quantity))
 
     def _purchases(self) -> None:
-        supplier_open, free = self._suppliers() if self.freight else ({}, {})
+        supplier_open, free = self._suppliers() if self.freight != "none" else ({}, {})
         goods: defaultdict[str, Terms] = defaultdict(list)
-        for name in [n for n in self.uses if len(members(n)) > 1]:
+        families = [n for n in self.uses if len(members(n)) > 1]
+        for name in families:
             self._split_family(name)
         for name in sorted(self.uses):
             self._buy(name, self.uses[name], supplier_open, goods)
+        for name in families:
+            packs = [t for part in members(name) for t in self.packs.get(part, [])]
+            if not any(part in self.market.owned for part in members(name)):
+                self._first_cost(packs, self._exclusions(name), partial(self._least_cost, name))
+        self._hub_lugs_cost()
         for supplier, freight in self.market.freight.items():
             if supplier in free and freight.free_over is not None:
-                terms = goods[supplier] + [(free[supplier], -float(freight.free_over))]
+                over = float(freight.free_over)
+                terms = [*goods[supplier], (free[supplier], -over)]
+                if self.freight == "bounded":
+                    terms.append((self._filler(supplier, over), 1.0))
                 self.model.programme.at_least(terms, 0.0, f"free {supplier}")
+        self._decided_suppliers(goods)
 
     def _split_family(self, name: str) -> None:
         """Any of some interchangeable parts: each member takes a share."""
@@ -834,6 +945,8 @@ class _Builder:
         p = self.model.programme
         for name, f in sorted(self.market.freight.items()):
             shipping = float(f.shipping)
+            if name in self.keep.shops or (self.freight == "bounded" and not shipping):
+                continue
             opened[name] = self.model.column(("supplier", name), CENTS * shipping)
             self.money.append((opened[name], shipping))
             if shipping > 0 and f.free_over is not None:
@@ -841,6 +954,71 @@ class _Builder:
                 self.money.append((free[name], -shipping))
                 p.at_most([(free[name], 1.0), (opened[name], -1.0)], 0.0, "free if open")
         return opened, free
+
+    def _decided_suppliers(self, goods: Mapping[str, Terms]) -> None:
+        """Freight that is paid whatever is bought, or free because enough is.
+
+        What is short of the threshold may be paid for nothing: a kit pays that or buys more of
+        what it holds, which costs no less.
+        """
+        p = self.model.programme
+        for name, state in sorted(self.keep.shops.items()):
+            freight = self.market.freight[name]
+            if state == "pays":
+                column = self.model.column(("pays", name), CENTS * float(freight.shipping))
+                p.equal([(column, 1.0)], 1.0, f"pays {name}")
+                self.money.append((column, float(freight.shipping)))
+            elif state == "free":
+                over = float(freight.free_over or 0)
+                filler = self._filler(name, over)
+                p.at_least([*goods[name], (filler, 1.0)], over, f"free {name}")
+
+    def _filler(self, supplier: str, over: float) -> int:
+        """What is paid for nothing to reach a threshold."""
+        filler = self.model.column(("filler", supplier), CENTS, over, whole=False)
+        self.money.append((filler, 1.0))
+        return filler
+
+    def _deals_of(self, name: str, most: float) -> list[tuple[int, Deal]]:
+        """The deals of a part worth having, from suppliers that are not closed.
+
+        One that is never better than another is left out: another of its own supplier, or, where
+        its supplier has no threshold to reach, one from a supplier that is open anyway.
+        """
+        deals = self.market.deals.get(name, ())
+        if self.freight == "exact":
+            return list(enumerate(deals))
+        usable = [
+            (d, deal)
+            for d, deal in enumerate(deals)
+            if self.keep.shops.get(deal.supplier) != "closed"
+        ]
+        kept: set[int] = set()
+        for supplier in {deal.supplier for _, deal in usable}:
+            rivals = [
+                (d, deal)
+                for d, deal in usable
+                if deal.supplier == supplier
+                or (self._open(deal.supplier) and not self._counts(supplier))
+            ]
+            best = self.pricer.best_deals([deal for _, deal in rivals], most)
+            kept |= {rivals[k][0] for k in best if rivals[k][1].supplier == supplier}
+        return [(d, deal) for d, deal in usable if d in kept]
+
+    def _open(self, supplier: str) -> bool:
+        """Whether buying there costs no freight that is not paid anyway."""
+        if self.freight == "none" or supplier in self.keep.shops:
+            return True
+        return not self.market.freight[supplier].shipping
+
+    def _counts(self, supplier: str) -> bool:
+        """Whether what is bought there may count towards free freight."""
+        freight = self.market.freight[supplier]
+        if supplier in self.keep.shops:
+            return self.keep.shops[supplier] == "free"
+        return (
+            self.freight != "none" and bool(freight.shipping) and freight.free_over is not None
+        )
 
     def _buy(
         self, name: str, terms: Terms, opened: dict[str, int], goods: defaultdict[str, Terms]
@@ -867,14 +1045,13 @@ class _Builder:
             if own.use == "must":
                 self._must(name, terms, float(own.quantity))
         packs: Terms = []
-        deals = self.market.deals.get(name, ())
-        for d in range(len(deals)) if self.freight else best_deals(deals, most_bought):
-            deal = deals[d]
+        for d, deal in self._deals_of(name, most_bought):
             packs += self._deal(name, d, deal, most_bought, opened, goods)
         have += packs
         p.at_least(have + [(j, -n) for j, n in need], 0.0, f"need {name}")
+        self.packs[name] = packs
         if own is None:
-            self._first_packs(name, packs, bool(spare))
+            self._first_cost(packs, self._exclusions(name), partial(self._least_cost, name))
         self._only_used(name, packs, terms, most_bought)
 
     def _cut_from_lengths(
@@ -889,6 +1066,8 @@ class _Builder:
             lengths.append((("owned piece", name), [], float(own.quantity)))
         bought: Terms = []
         for d, deal in enumerate(self.market.deals.get(name, ())):
+            if self.keep.shops.get(deal.supplier) == "closed":
+                continue
             # of a spool less than half, or less than the longest piece, can stay over
             packs = self._deal(name, d, deal, 2 * most + longest, opened, goods)
             bought += packs
@@ -947,9 +1126,7 @@ class _Builder:
         """The largest need of a part that the kept columns could make."""
         by_exclusion: dict[str, float] = {}
         total = 0.0
-        excluded = {
-            j: e for (n, e), cols in self.exclusive.items() if n == name for j, _ in cols
-        }
+        excluded = {j: e for e, cols in self.exclusive[name].items() for j, _ in cols}
         upper = self.model.programme.upper
         for j, n in terms:
             amount = n * upper[j]
@@ -984,7 +1161,7 @@ class _Builder:
         return [(column, 1.0)]
 
     def _exclusions(self, name: str) -> list[Terms]:
-        return [cols for (n, _), cols in self.exclusive.items() if n == name]
+        return list(self.exclusive[name].values())
 
     def _unexcluded(self, name: str, terms: Terms) -> Terms:
         inside = {j for cols in self._exclusions(name) for j, _ in cols}
@@ -1002,11 +1179,12 @@ class _Builder:
         """Columns for the packs of a deal, one a price level; at most one level is taken."""
         p = self.model.programme
         enough = math.ceil(most / float(deal.units) - 1e-9)
-        levels = useful_levels(deal, enough)
+        saved = self.market.freight[deal.supplier] if self.freight == "exact" else None
+        levels = useful_levels(deal, enough, Decimal(0) if saved is None else saved.shipping)
         found: Terms = []
         switches: Terms = []
         for level, (start, price) in enumerate(levels):
-            top = max(enough, start)
+            top = max(enough, start) + self._needless(deal, price)
             if deal.most_packs is not None:
                 top = min(top, deal.most_packs)
             if top < start:
@@ -1027,7 +1205,7 @@ class _Builder:
                 if start > 1:
                     p.at_least([(column, 1.0), (gate, -float(start))], 0.0, "from")
             last = (
-                levels[level + 1][0] - 1 if level + 1 < len(levels) and _rises(levels) else top
+                levels[level + 1][0] - 1 if level + 1 < len(levels) and rises(levels) else top
             )
             if gate is not None:
                 p.at_most([(column, 1.0), (gate, -float(min(top, last)))], 0.0, "if open")
@@ -1035,36 +1213,102 @@ class _Builder:
             p.at_most(switches, 1.0, "one level")
         return found
 
-    def _first_packs(self, name: str, packs: Terms, spared: bool) -> None:
-        """Of columns that exclude each other, the chosen one's need is bought in whole packs.
+    def _needless(self, deal: Deal, price: Decimal) -> int:
+        """How many packs more than needed could pay, because freight is then free.
 
-        The row follows from `need` for whole columns, and holds up the bound where a fraction of
-        an option would otherwise pay for a fraction of a pack.
+        What is bought beyond the need costs no more than the freight it saves.
         """
-        if not packs:
-            return
-        units = max(n for _, n in packs)
-        share = self.needs.order.spares_pct / 100 if spared else 0.0
-        whole_fuse = self.market.parts[name].cls == "fuse"
-        for exclusion in self._exclusions(name):
-            terms = [(j, 1.0) for j, _ in packs]
-            for j, n in exclusion:
-                spare = 1.0 if spared and whole_fuse else math.ceil(n * share - 1e-9)
-                terms.append((j, -float(math.ceil((n + spare) / units - 1e-9))))
-            self.model.programme.at_least(terms, 0.0, "first packs")
+        freight = self.market.freight[deal.supplier]
+        if self.freight != "exact" or freight.free_over is None or not price:
+            return 0
+        return int(freight.shipping // price)
+
+    def _first_cost(
+        self, packs: Terms, exclusions: list[Terms], cost: Callable[[float], float]
+    ) -> None:
+        """Of columns that exclude each other, the chosen one's need is paid as it is sold.
+
+        Whatever else is bought, no purchase of a quantity costs less than the cheapest one of
+        that quantity by itself, `cost`. For whole columns this follows from the need and the
+        prices; it holds up the bound where a fraction of a pack would pay for a fraction of an
+        option.
+        """
+        exclusions = sorted(exclusions, key=lambda e: -max(n for _, n in e))
+        rows = [[e] for e in exclusions]
+        if len(exclusions) > 1:
+            rows.append(exclusions)
+        p = self.model.programme
+        paid = [(j, p.cost[j]) for j, _ in packs]
+        for row in rows:
+            terms = _lifted(row, cost)
+            if terms:
+                p.at_least(paid + terms, -1e-6, "first cost")
+
+    def _hub_lugs_cost(self) -> None:
+        """The same of lugs at a hub terminal: of one stud, whichever is chosen there."""
+        shelf = self.pricer.shelf
+        for (terminal, area), exclusions in sorted(self.hub_exclusive.items()):
+            studs = {s for t, s in self.hub_studs if t == terminal and s}
+            lugs = [x for x in (shelf.lug(area, s) for s in sorted(studs)) if x]
+            parts = {p for x in lugs for p in members(x)}
+            if not lugs or parts & set(self.market.owned):
+                continue
+            packs = [t for p in sorted(parts) for t in self.packs.get(p, [])]
+            cost = partial(self._least_of, lugs)
+            self._first_cost(packs, list(exclusions.values()), cost)
+
+    def _least_of(self, names: Sequence[str], quantity: float) -> float:
+        return min(self._least_cost(name, quantity) for name in names)
+
+    def _least_cost(self, name: str, quantity: float) -> float:
+        """What so many of a part or family cost at the least, spares included, in hundredths."""
+        kind = self.market.parts[members(name)[0]].cls
+        pct = self.needs.order.spares_pct
+        spare = 0.0
+        if pct > 0 and quantity > 0 and kind in (*TERMINATIONS, "fuse"):
+            spare = 1.0 if kind == "fuse" else math.ceil(quantity * pct / 100 - 1e-9)
+        pricer = self.pricer.without(self.keep.closed)
+        return CENTS * pricer.least(name, quantity + spare)
 
     def _only_used(self, name: str, packs: Terms, terms: Terms, most: float) -> None:
         """Nothing is bought of a part the kit does not use, whatever freight it would save."""
         thresholds = any(
             f.free_over is not None and f.shipping > 0 for f in self.market.freight.values()
         )
-        if not packs or not thresholds or not self.freight:
+        if not packs or not thresholds or self.freight != "exact":
             return
         p = self.model.programme
         uses = self.model.column(("used", name))
         p.at_least([(j, n) for j, n in terms] + [(uses, -_least(terms))], 0.0, "used")
         for j, _ in packs:
             p.at_most([(j, 1.0), (uses, -p.upper[j])], 0.0, "only used")
+
+
+def _lifted(exclusions: list[Terms], cost: Callable[[float], float]) -> Terms:
+    """What each column surely adds to a cost, those of other sets before it.
+
+    Set by set: a column adds at the least the difference that its need makes, over every need
+    that the sets before could make. So whichever columns are chosen, one of a set at most, their
+    sum is no more than the cost of what they need together.
+    """
+    found: Terms = []
+    known: dict[float, float] = {0.0: 0.0}
+    for exclusion in exclusions:
+        if len(known) > MOST_NEEDS:
+            break
+        adds: dict[float, float] = {}
+        for n in sorted({n for _, n in exclusion}):
+            more = min(cost(q + n) - c for q, c in known.items())
+            if not math.isfinite(more):
+                return []
+            adds[n] = more
+        found += [(j, -adds[n]) for j, n in exclusion]
+        before = dict(known)
+        for n, more in adds.items():
+            for q, c in before.items():
+                total = round(q + n, 6)
+                known[total] = max(known.get(total, 0.0), c + more)
+    return found
 
 
 def piece_lengths(needs: Needs, option: Option, cable: str, times: int) -> Counter[int]:
@@ -1095,49 +1339,15 @@ def _least(terms: Terms) -> float:
     return min(n for _, n in terms if n > 0)
 
 
-def best_deals(deals: Sequence[Deal], most: float) -> list[int]:
-    """Numbers of the deals worth having where no supplier's freight counts.
-
-    A deal is left out where another, of which there is enough and whose price never rises with
-    the quantity, gives at least as much for no more, whatever number of its packs is bought.
-    """
-    kept: list[int] = []
-    for y, deal in enumerate(deals):
-        if not any(
-            _always_better(deals[x], deal, most)
-            and (x in kept or (x > y and not _always_better(deal, deals[x], most)))
-            for x in range(len(deals))
-            if x != y
-        ):
-            kept.append(y)
-    return kept
-
-
-def _always_better(x: Deal, y: Deal, most: float) -> bool:
-    if x.most_packs is not None or _rises(x.levels):
-        return False
-    enough = max(math.ceil(most / float(y.units) - 1e-9), 1)
-    packs = {*range(1, min(enough, 60) + 1), enough, *(n for n, _ in y.levels)}
-    return all(
-        x.cost(max(1, math.ceil(n * y.units / x.units))) <= y.cost(n)
-        for n in packs
-        if n >= y.levels[0][0] and n <= max(enough, y.levels[-1][0])
-    )
-
-
-def _rises(levels: Sequence[tuple[int, Decimal]]) -> bool:
-    prices = [p for _, p in levels]
-    return any(b > a for a, b in itertools.pairwise(prices))
-
-
-def useful_levels(deal: Deal, enough: int) -> list[tuple[int, Decimal]]:
+def useful_levels(deal: Deal, enough: int, saved: Decimal) -> list[tuple[int, Decimal]]:
     """Price levels that could ever pay for a need of at most `enough` packs.
 
     A level that starts above `enough` packs costs at least start times its price; where fewer
-    packs at an earlier level never cost more than that, it is never the cheapest.
+    packs at an earlier level never cost more than that, it is never the cheapest. Up to `saved`
+    more may be paid, where that makes freight free.
     """
     return [
         (start, price)
         for start, price in deal.levels
-        if start <= max(enough, 1) or start * price < deal.cost(enough)
+        if start <= max(enough, 1) or start * price < deal.cost(enough) + saved
     ]

@@ -12,6 +12,7 @@ from solver.records import Array, Binding, Design, EnergyReport, MonthEnergy
 from solver.rules import bank as rule_b
 from solver.rules import energy as rule_e
 from solver.rules import string as rule_s
+from solver.rules import ventilation as rule_v
 
 
 def energy_report(needs: Needs, design: Design) -> EnergyReport:
@@ -32,6 +33,16 @@ def energy_report(needs: Needs, design: Design) -> EnergyReport:
         usable_battery_wh=usable_wh(needs, design),
         months=tuple(months),
     )
+
+
+def gas_of_bank(design: Design) -> tuple[float, float]:
+    """Air in m³/h that must pass the bank while it is charged, and cm² of each of two openings.
+
+    Nothing of either for chemistries that give off no gas in service.
+    """
+    bank_ah = _battery(design).capacity_ah * design.bank.parallel
+    air = rule_v.gas_air_m3_per_h(design.chemistry, design.system_voltage_v, bank_ah)
+    return air, float(rule_v.gas_opening_cm2(air))
 
 
 def _inverter_wh(needs: Needs, design: Design, month: int, ac_wh: float) -> float:

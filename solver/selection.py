@@ -8,6 +8,7 @@ between the two is dropped: it stands in no cheaper kit.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -108,7 +109,7 @@ def bound(setup: m.Setup, cuts: m.Cuts) -> Bound | None:
         keep.arrays = np.flatnonzero(held)
         model = m.build(setup, keep, cuts, floor=True, elastic=True)
         answer = solve_relaxed(model.programme)
-        if not answer.feasible:
+        if answer.infeasible:
             return None
         reduced = _price(cost, matrix, model, answer.row_duals)
         entering = usable[(reduced[usable] < -1e-6) & ~held[usable]]
@@ -196,14 +197,14 @@ def tighten(b: Bound, best_cents: float, solver: str) -> Bound | None:
     """
     keep = promising(b, best_cents - b.cents)
     kinds: list[int | None] = list(keep.inverters) or [None]
-    least = {i: _least_arrays(b, keep, i, solver) for i in kinds}
+    least = {i: least_arrays(b, keep, i, None, solver) for i in kinds}
     keep.array_least = {i: v for i, v in least.items() if math.isfinite(v)}
     keep.inverters = [i for i in keep.inverters if i in keep.array_least]
     if not keep.array_least or not keep.banks:
         return None
     model = m.build(b.setup, keep, b.cuts, floor=True)
     answer = solve_relaxed(model.programme)
-    if not answer.feasible:
+    if answer.infeasible:
         return None
     reduced = dict(zip(model.keys, map(float, answer.reduced), strict=True))
     arrays = np.full(len(b.arrays_reduced), math.inf)
@@ -224,27 +225,18 @@ def tighten(b: Bound, best_cents: float, solver: str) -> Bound | None:
     )
 
 
-def _least_arrays(b: Bound, keep: m.Keep, inverter: int | None, solver: str) -> float:
-    """What the arrays cost at the least with one inverter; infinite where none are enough."""
-    answer = solve(m.array_programme(b.setup, keep, b.cuts, inverter), solver=solver, gap=1.0)
+def least_arrays(
+    b: Bound, keep: m.Keep, inverter: int | None, other_wh: Sequence[float] | None, solver: str
+) -> float:
+    """What the arrays cost at the least with one inverter; infinite where none are enough.
+
+    `other_wh` is what is charged from elsewhere, by month; None: as much as may be.
+    """
+    small = m.array_programme(b.setup, keep, b.cuts, inverter, other_wh)
+    answer = solve(small, solver=solver, gap=1.0)
     if answer.status == "infeasible":
         return math.inf
     return max(0.0, answer.bound - 1.0) / m.CENTS
-
-
-def _other_needed(b: Bound, keep: m.Keep, limit: float, solver: str) -> bool:
-    """Whether arrays that meet the whole need by themselves cost more than `limit`.
-
-    Then every kit within the limit has some other way in.
-    """
-    if b.setup.needs.energy.shortfall_pct <= 0:
-        return False
-    least = _least_hungry(b, keep)
-    if keep.inverters and least is None:
-        return False
-    small = m.array_programme(b.setup, keep, b.cuts, least, alone=True)
-    answer = solve(small, solver=solver, gap=1.0)
-    return answer.status == "infeasible" or (answer.bound - 1.0) / m.CENTS > limit
 
 
 LEAST_SLOPE = 0.05
@@ -274,15 +266,27 @@ def narrow_arrays(b: Bound, keep: m.Keep, room: float, slope: float, solver: str
     if slope <= LEAST_SLOPE or not len(keep.arrays):
         return
     limit = max(keep.array_least.values()) + room / slope
-    keep.other_needed = keep.other_needed or _other_needed(b, keep, limit, solver)
     keep.arrays = _worthwhile(b.setup, keep, limit)
     small = m.array_programme(b.setup, keep, b.cuts, _least_hungry(b, keep))
     cost = list(enumerate(small.cost))
     small.at_most(cost, limit * m.CENTS + 1.0, "within the gap")
-    small.cost = [1.0] * len(small.cost)
+    small.cost = [float(whole) for whole in small.whole]
     answer = solve(small, solver=solver, gap=0.4)
     if answer.status == "optimal":
         keep.fewest_arrays = max(keep.fewest_arrays, math.ceil(answer.bound - 1e-6))
+
+
+def some_array_needed(b: Bound, keep: m.Keep) -> int:
+    """1 where no kit is without arrays, since part of the need must come from the sun."""
+    found = b.setup.found
+    share = 1 - b.setup.needs.energy.shortfall_pct / 100
+    own = min((x.own_w for x in found.monitors), default=0.0)
+    ac = [found.inverters[i].needs_wh for i in keep.inverters] if found.ac_needed else []
+    needs = [
+        share * (dc + own + min((wh[j] for wh in ac), default=0.0))
+        for j, dc in enumerate(found.dc_wh)
+    ]
+    return int(max(needs, default=0.0) > 1e-6)
 
 
 def _least_hungry(b: Bound, keep: m.Keep) -> int | None:
@@ -305,7 +309,7 @@ def _worthwhile(setup: m.Setup, keep: m.Keep, limit: float) -> NDArray[np.int64]
     what is then still missing in a month, a fraction of the array that gives most for its price.
     """
     at = keep.arrays
-    matrix, cost = m.array_matrix(setup), m.array_cost(setup)[at]
+    matrix, cost = m.array_matrix(setup), m.array_cost(setup, keep.closed)[at]
     share = 1 - setup.needs.energy.shortfall_pct / 100
     found = setup.found
     own = 24 * min((x.own_w for x in found.monitors), default=0.0)
@@ -368,6 +372,19 @@ def promising(b: Bound, slack_cents: float) -> m.Keep:
     return keep
 
 
+def lists_of(keep: m.Keep) -> dict[str, list[int]]:
+    """The lists of candidates by the kind that their columns' keys start with."""
+    return {
+        "bank": keep.banks,
+        "inverter": keep.inverters,
+        "charger": keep.chargers,
+        "busbar": keep.busbars,
+        "switch": keep.switches,
+        "monitor": keep.monitors,
+        "mode": keep.modes,
+    }
+
+
 def copied(keep: m.Keep) -> m.Keep:
     """A copy whose lists can be changed."""
     return replace(
@@ -381,6 +398,8 @@ def copied(keep: m.Keep) -> m.Keep:
         modes=list(keep.modes),
         dropped=set(keep.dropped),
         array_least=dict(keep.array_least),
+        array_least_with=dict(keep.array_least_with),
+        shops=dict(keep.shops),
     )
 
 

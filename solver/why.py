@@ -1,28 +1,54 @@
-"""Why there is no kit: which needs collide.
+"""Why there is no kit: which needs collide, and how far each would have to move.
 
-Each need is set aside by itself and the relaxed programme of every setting is tried again. A
-need without which there is an answer is part of every collision; where none by itself helps, the
-same is tried with two at a time. The relaxed programme knows no placing and no whole numbers, so
-that a change is enough is not proven here; that a need stands in the way is.
+Each need is set aside by itself and the relaxed programmes of `solver.possible` are asked again.
+A need without which they have an answer is part of the collision; where none by itself helps,
+the fewest that help together are looked for. A number is then moved only as far as the answer
+asks for. The relaxed programmes know no placing and no whole parts: less than the number is
+surely not enough, more may be needed. For the budget a kit is looked for, so that what is enough
+can be said.
 """
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from decimal import ROUND_CEILING, Decimal
 
-from solver import selection as sel
-from solver.candidates import settings
 from solver.market import market
-from solver.model import CENTS, Cuts, PanelCut
-from solver.needs import CHEMISTRIES, VOLTAGES, Needs, Place
+from solver.model import PanelCut
+from solver.needs import CHEMISTRIES, VOLTAGES, DropLimits, Needs, Place
+from solver.possible import (
+    TALL_MM,
+    WIDER,
+    Question,
+    Yard,
+    batteries,
+    lacking,
+    resized,
+    scaled,
+)
 from solver.records import Reason
+from solver.rules.energy import load_wh, surge_w, together_w
+from solver.rules.space import usable_area_mm2
 from solver.stock import Stock
 from solver.wiring import shelf
 
-Change = Callable[[Needs], Needs]
+Change = Callable[[Question], Question]
+
+
+@dataclass(frozen=True)
+class Measure:
+    """A need as a number that can be moved."""
+
+    way: tuple[float, float]
+    """From the value stated to one that is as good as none."""
+    put: Callable[[Question, float], Question]
+    text: Callable[[float], str]
+    """The change, from a value that is surely not enough, or of whole numbers the first that
+    could be."""
+    whole: bool = False
+    """Only whole numbers make sense."""
 
 
 @dataclass(frozen=True)
@@ -33,173 +59,600 @@ class Aside:
     what: str
     change: str
     apply: Change
+    measure: Measure | None = None
+
+
+BUDGET = ("limits.budget",)
+
+STEPS = 5
+"""Halvings on the way to the least change of a need."""
+
+MOST_DROP_PCT = 50.0
+"""As good as no limit on a drop."""
+
+SAME_SIZE = 1.01
+"""A place less than so many times as long and wide is as large as it was."""
+
+TIGHTER = 0.9
+"""Where a kit is only just missing, needs that leave less room than this are named."""
 
 
 def reasons(needs: Needs, stock: Stock, panel_cuts: tuple[PanelCut, ...]) -> tuple[Reason, ...]:
-    """Which needs stand in the way, with a change of each that could help."""
+    """Which needs stand in the way, with the least change of each that could help.
+
+    Parameters
+    ----------
+    needs : Needs
+        Needs that no kit meets.
+    stock : Stock
+        The catalog.
+    panel_cuts : tuple of PanelCut
+        What placing has taught of the surfaces.
+
+    Returns
+    -------
+    tuple of Reason
+        First one that names all that collide, then, if there are several, one for each.
+    """
+    mkt = market(needs, stock)
+    yard = Yard(needs, mkt, shelf(needs, mkt), panel_cuts)
+    stated = Question(needs)
+    if yard.possible(stated):
+        return _only_just_missing(needs, stock, yard)
     asides = list(_asides(needs))
-    for group in (asides, list(_kind_asides(needs))):
-        alone = [(a, _least(a.apply(needs), stock, panel_cuts)) for a in group]
-        helping = [(a, cents) for a, cents in alone if math.isfinite(cents)]
-        if helping:
-            return _collision(needs, helping)
-    for a, b in itertools.combinations(asides, 2):
-        cents = _least(b.apply(a.apply(needs)), stock, panel_cuts)
-        if math.isfinite(cents):
-            keys = a.keys + tuple(k for k in b.keys if k not in a.keys)
-            text = f"No kit meets the needs: {a.what}, and {b.what}. Neither alone helps."
-            return (Reason(needs=keys, message=text, change=f"{a.change}; and {b.change}"),)
-    return (_nothing_helps(needs),)
+    helping = [a for group in _groups(asides) for a in _that_help(group, stated, yard)]
+    helping.sort(key=asides.index)
+    helping += [a for a in _order_asides(needs, stock) if _helps_to_buy(a, needs, stock, yard)]
+    if not helping:
+        later = (*_kind_asides(needs), *_rate_asides(needs, stock))
+        helping = [a for a in later if _helps_to_buy(a, needs, stock, yard)]
+    if helping:
+        return _collision(helping, {a.keys: _change(a, needs, stock, yard) for a in helping})
+    together = _least_together(asides, stated, yard)
+    return (_together(together) if together else _nothing_helps(needs, yard),)
 
 
-def _collision(needs: Needs, helping: list[tuple[Aside, float]]) -> tuple[Reason, ...]:
+def _groups(asides: list[Aside]) -> list[list[Aside]]:
+    """Needs to ask about together: what places carry and have room for, all else by itself."""
+    places = [a for a in asides if a.keys[0].startswith("place.")]
+    return [*([a] for a in asides if a not in places), places]
+
+
+def _that_help(asides: list[Aside], stated: Question, yard: Yard) -> list[Aside]:
+    """Those that help alone: where all set aside together do not, none of them does."""
+    if not asides or not yard.possible(_all_aside(asides, stated)):
+        return []
+    if len(asides) == 1:
+        return asides
+    half = len(asides) // 2
+    return [
+        a for part in (asides[:half], asides[half:]) for a in _that_help(part, stated, yard)
+    ]
+
+
+def _least_together(asides: list[Aside], stated: Question, yard: Yard) -> list[Aside]:
+    """Needs that help when all are set aside, and no fewer of them do; empty where none do.
+
+    All are set aside, then one after the other is taken back if the answer stays.
+    """
+    kept = list(asides)
+    if not yard.possible(_all_aside(kept, stated)):
+        return []
+    for one in reversed(asides):
+        fewer = [a for a in kept if a is not one]
+        if yard.possible(_all_aside(fewer, stated)):
+            kept = fewer
+    return kept
+
+
+def _all_aside(asides: list[Aside], stated: Question) -> Question:
+    q = stated
+    for a in asides:
+        q = a.apply(q)
+    return q
+
+
+def _helps_to_buy(aside: Aside, needs: Needs, stock: Stock, yard: Yard) -> bool:
+    """Whether a need helps that decides what is for sale or which settings are tried."""
+    q = aside.apply(Question(needs))
+    mkt = market(q.needs, stock)
+    other = Yard(q.needs, mkt, shelf(q.needs, mkt), yard.panel_cuts, solved=yard.solved)
+    answer = other.possible(q)
+    yard.solved = other.solved
+    return answer
+
+
+# --- what is told -----------------------------------------------------------------------------
+
+
+def _collision(helping: list[Aside], changes: dict[tuple[str, ...], str]) -> tuple[Reason, ...]:
     """One reason that names all that collide, then one for each with its change."""
-    keys = tuple(dict.fromkeys(k for a, _ in helping for k in a.keys))
-    whole = Reason(
-        needs=keys,
-        message="These needs collide; with any one of them set aside there could be a kit: "
-        + "; ".join(a.what for a, _ in helping)
-        + ".",
-        change=helping[0][0].change + _cost(needs, helping[0]),
-    )
+    first = helping[0]
     if len(helping) == 1:
-        return (whole,)
+        text = f"No kit meets the needs: {first.what}. Without that there could be one."
+        return (Reason(needs=first.keys, message=text, change=changes[first.keys]),)
+    whole = Reason(
+        needs=tuple(dict.fromkeys(k for a in helping for k in a.keys)),
+        message="These needs collide; with any one of them set aside there could be a kit: "
+        + "; ".join(a.what for a in helping)
+        + ".",
+        change=changes[first.keys],
+    )
     each = [
         Reason(
-            needs=a.keys,
-            message=f"No kit meets the needs: {a.what}.",
-            change=a.change + _cost(needs, (a, c)),
+            needs=a.keys, message=f"No kit meets the needs: {a.what}.", change=changes[a.keys]
         )
-        for a, c in helping
+        for a in helping
     ]
     return (whole, *each)
 
 
-def _cost(needs: Needs, helping: tuple[Aside, float]) -> str:
-    aside, cents = helping
-    if aside.keys != ("limits.budget",):
-        return ""
-    return f" to at least {cents / CENTS:.2f} {needs.job.currency}"
-
-
-def _nothing_helps(needs: Needs) -> Reason:
-    ac = any(x.supply == "ac" for x in needs.loads)
-    keys: tuple[str, ...] = ("load", "rules.voltages", "rules.chemistries", "place")
-    text = (
-        "No kit meets the needs, and setting aside one or two of the limits does not help: for "
-        "something that is needed the catalog has no part that fits the loads, voltages and places"
+def _together(asides: list[Aside]) -> Reason:
+    text = "; and ".join(a.what for a in asides)
+    return Reason(
+        needs=tuple(dict.fromkeys(k for a in asides for k in a.keys)),
+        message=f"No kit meets the needs: {text}. Each alone leaves no kit, so all must change.",
+        change="; and ".join(a.change for a in asides),
     )
-    if ac:
-        keys += ("rules.ac_v", "rules.hz")
-        text += (
-            " (an inverter of this AC voltage and frequency with this start-up power included)"
-        )
+
+
+def _only_just_missing(needs: Needs, stock: Stock, yard: Yard) -> tuple[Reason, ...]:
+    """By sums alone there could be a kit: whole parts, packs or their places leave none."""
+    dearer = _dearer_kit(needs, stock)
+    if dearer is not None:
+        aside = next(a for a in _asides(needs) if a.keys == BUDGET)
+        text = f"No kit meets the needs: {aside.what}."
+        return (Reason(needs=BUDGET, message=text, change=dearer),)
+    tight = [a for a in _asides(needs) if a.keys != BUDGET and _is_tight(a, needs, yard)]
+    text = (
+        "No kit meets the needs. By sums alone there could be one, but whole parts cannot be "
+        "chosen and placed so that every need is met"
+    )
+    if tight:
+        text += "; least room is left by these: " + "; ".join(a.what for a in tight)
+        change = tight[0].change
+    else:
+        change = "more room in the places, or other parts in the catalog"
+    keys = tuple(dict.fromkeys(k for a in tight for k in a.keys)) or ("place",)
+    return (Reason(needs=keys, message=text + ".", change=change),)
+
+
+def _is_tight(aside: Aside, needs: Needs, yard: Yard) -> bool:
+    """Whether there is surely no kit where a need asks for a little more."""
+    measure = aside.measure
+    if measure is None or measure.whole:
+        return False
+    stated, furthest = measure.way
+    more = stated * TIGHTER if furthest > stated else stated / TIGHTER
+    return not yard.possible(measure.put(Question(needs), more)) and not yard.spent
+
+
+def _nothing_helps(needs: Needs, yard: Yard) -> Reason:
+    """No limit stands in the way: the catalog lacks something, or no wiring can be made."""
+    lacks = _lacks(needs, yard)
+    keys = tuple(dict.fromkeys(k for lack in lacks for k in LACK_KEYS[lack])) or ("load",)
+    tried = "was seen to help" if yard.spent else "helps"
+    text = (
+        f"No kit meets the needs, and none of the limits {tried}, set aside alone or together"
+    )
+    if lacks:
+        text += ": there is no " + "; no ".join(_lack_text(needs, lack) for lack in lacks)
+    else:
+        text += ": the currents are too large for the batteries, bus bars and cables there are"
     return Reason(
         needs=keys, message=text + ".", change="other parts in the catalog, or smaller loads"
     )
 
 
-def _least(needs: Needs, stock: Stock, panel_cuts: tuple[PanelCut, ...]) -> float:
-    """The least bound over all settings, in hundredths of the currency; infinite without any."""
-    mkt = market(needs, stock)
-    shelf_ = shelf(needs, mkt)
-    places = {p.name for p in needs.places if "panel" in (p.holds or ())}
-    known = Cuts(tuple(c for c in panel_cuts if c.place in places))
-    best = math.inf
-    for setting in settings(needs, mkt):
-        found = sel.bound(sel.setup_for(needs, mkt, shelf_, setting, pooled=True), known)
-        if found is not None:
-            best = min(best, found.cents)
-            if needs.limits.budget is not None:
-                # that there could be a kit is enough; only a missing budget asks for its cost
-                return best
-    return best
+LACK_KEYS = {
+    "battery": ("rules.voltages", "rules.chemistries", "site.coldest_c"),
+    "inverter": ("load", "rules.ac_v", "rules.hz", "rules.voltages"),
+    "busbar": ("place",),
+    "switch": ("place",),
+    "monitor": ("place",),
+    "hub": ("place",),
+    "volts": ("load", "rules.voltages"),
+    "bank wiring": ("load",),
+    "inverter wiring": ("load",),
+    "load wiring": ("load", "leg"),
+    "array": ("site.coldest_c", "site.hottest_c", "leg"),
+}
+
+
+def _lack_text(needs: Needs, lack: str) -> str:
+    rules = needs.rules
+    volts = " or ".join(f"{v} V" for v in rules.voltages)
+    if lack == "inverter":
+        together, surge = together_w(needs.loads, "ac"), surge_w(needs.loads)
+        return (
+            f"inverter from {volts} to {rules.ac_v:g} V {rules.hz:g} Hz for {together:.0f} W and "
+            f"{surge:.0f} W at the start"
+        )
+    return {
+        "battery": f"battery ({', '.join(rules.chemistries)}) for {volts} in this cold",
+        "busbar": "bus bar for sale",
+        "switch": "battery switch for sale",
+        "monitor": "battery monitor for sale",
+        "hub": "place that may hold bus bars, battery switch and monitor together and that "
+        "cables from the loads reach",
+        "volts": f"one system voltage among {volts} that all loads take",
+        "bank wiring": "cable with protection and lugs for the bank's current",
+        "inverter wiring": "cable with protection and lugs for an inverter",
+        "load wiring": "cable with protection for the loads",
+        "array": "panel with a controller and a cable that suit each other and the cold",
+    }[lack]
+
+
+def _lacks(needs: Needs, yard: Yard) -> list[str]:
+    """What there is none of, in the setting that lacks least; if nothing does, empty."""
+    if yard.order:
+        return min((lacking(yard.setup(s)) for s in yard.order), key=len)
+    found = []
+    if not any(
+        all(x.volts is None or v in x.volts for x in needs.loads if x.supply == "dc")
+        for v in needs.rules.voltages
+    ):
+        found.append("volts")
+    if not batteries(needs, yard.market):
+        found.append("battery")
+    return found or ["hub"]
+
+
+# --- how far a need would have to move ----------------------------------------------------------
+
+
+def _change(aside: Aside, needs: Needs, stock: Stock, yard: Yard) -> str:
+    if aside.keys == BUDGET:
+        return _dearer_kit(needs, stock) or aside.change
+    if aside.measure is None:
+        return aside.change
+    value = _moved(aside.measure, needs, yard)
+    return aside.change if value is None else aside.measure.text(value)
+
+
+def _moved(measure: Measure, needs: Needs, yard: Yard) -> float | None:
+    """How far a number must be moved; up to it there is surely no kit, None where not found.
+
+    Of whole numbers the first that could be enough is given.
+    """
+    q = Question(needs)
+    near, far = measure.way
+    if math.isinf(far):
+        far = max(2 * near, 1.0)
+        while not yard.possible(measure.put(q, far)):
+            if yard.spent:
+                return None
+            near, far = far, 2 * far
+    for _ in range(STEPS):
+        if measure.whole and abs(far - near) <= 1:
+            break
+        middle = (near + far) / 2
+        if measure.whole:
+            middle = float(math.floor(middle))
+        if yard.possible(measure.put(q, middle)):
+            far = middle
+        else:
+            near = middle
+        if yard.spent:
+            return None
+    return far if measure.whole else near
+
+
+def _dearer_kit(needs: Needs, stock: Stock) -> str | None:
+    """What budget would be enough: that of a kit found without one, with what none is under."""
+    from solver.kit import solve_kit  # it asks here why there is no kit
+
+    limits = needs.limits
+    if limits.budget is None:
+        return None
+    free = replace(needs, limits=replace(limits, budget=None))
+    found = solve_kit(free, stock, limit_s=0.0)
+    if found.total is None or found.lower_bound is None or found.total <= limits.budget:
+        return None
+    currency = needs.job.currency
+    enough = found.total.quantize(Decimal("0.01"), rounding=ROUND_CEILING)
+    if found.status == "optimal":
+        return f"raise the budget to {enough} {currency}: the cheapest kit costs that"
+    low = max(found.lower_bound, limits.budget)
+    return (
+        f"raise the budget to {enough} {currency}: that is enough, for a kit of that cost was "
+        f"found; {low:.2f} {currency} is surely too little"
+    )
 
 
 # --- what can be set aside --------------------------------------------------------------------
 
 
 def _asides(needs: Needs) -> Iterator[Aside]:
+    """Needs that can be asked about with the candidates there are."""
     if needs.limits.budget is not None:
         yield Aside(
-            ("limits.budget",),
+            BUDGET,
             f"the budget is {needs.limits.budget} {needs.job.currency}",
             "raise the budget",
-            lambda n: replace(n, limits=replace(n.limits, budget=None)),
+            lambda q: _limited(q, budget=None),
         )
     if needs.limits.total_kg is not None:
-        yield Aside(
-            ("limits.total_kg",),
-            f"everything may weigh {needs.limits.total_kg:g} kg",
-            "allow more weight in all",
-            lambda n: replace(n, limits=replace(n.limits, total_kg=None)),
-        )
+        yield _total_weight(needs.limits.total_kg)
     for place in needs.places:
-        if place.max_kg is not None and place.holds != ():
-            yield _weight(place)
+        if place.holds == ():
+            continue
+        if place.max_kg is not None:
+            yield _weight(place, place.max_kg)
+        yield _room(place)
+        if place.height_mm is not None:
+            yield _height(place)
     yield from _energy_asides(needs)
-    if needs.order.need_by is not None:
+    for part in (o.part.part for o in needs.owned if o.use == "must"):
+        yield _must(part)
+
+
+def _limited(q: Question, **limits: Decimal | float | None) -> Question:
+    new = replace(q.needs.limits, **limits)  # type: ignore[arg-type]
+    return replace(q, needs=replace(q.needs, limits=new))
+
+
+def _total_weight(kg: float) -> Aside:
+    return Aside(
+        ("limits.total_kg",),
+        f"everything may weigh {kg:g} kg",
+        "allow more weight in all",
+        lambda q: _limited(q, total_kg=None),
+        Measure(
+            (kg, math.inf),
+            lambda q, v: _limited(q, total_kg=v),
+            lambda v: f"allow more than {_down(v)} kg in all",
+        ),
+    )
+
+
+def _weight(place: Place, kg: float) -> Aside:
+    def put(q: Question, most: float | None) -> Question:
+        places = tuple(
+            replace(p, max_kg=most) if p.name == place.name else p for p in q.needs.places
+        )
+        return replace(q, needs=replace(q.needs, places=places))
+
+    return Aside(
+        (f'place."{place.name}".max_kg',),
+        f'place "{place.name}" carries at most {kg:g} kg',
+        f'let place "{place.name}" carry more',
+        lambda q: put(q, None),
+        Measure(
+            (kg, math.inf),
+            put,
+            lambda v: f'let place "{place.name}" carry more than {_down(v)} kg',
+        ),
+    )
+
+
+def _room(place: Place) -> Aside:
+    """More length and width; obstacles stay where they are."""
+
+    def put(q: Question, times: float) -> Question:
+        return resized(q, scaled(q.needs.place(place.name), times))
+
+    def text(times: float) -> str:
+        if times < SAME_SIZE:
+            return (
+                f'give place "{place.name}" another shape or a little more room: its area alone '
+                f"would be enough"
+            )
+        area = usable_area_mm2(scaled(place, times)) / 1e6
+        return (
+            f'give place "{place.name}" more room: in the same shape, more than {area:.3g} m² '
+            f"that can be covered"
+        )
+
+    key = f'place."{place.name}"'
+    area = usable_area_mm2(place) / 1e6
+    return Aside(
+        (f"{key}.length_mm", f"{key}.width_mm"),
+        f'place "{place.name}" has {area:.3g} m² that can be covered',
+        f'give place "{place.name}" more room',
+        lambda q: put(q, WIDER),
+        Measure((1.0, WIDER), put, text),
+    )
+
+
+def _height(place: Place) -> Aside:
+    return Aside(
+        (f'place."{place.name}".height_mm',),
+        f'place "{place.name}" is {place.height_mm:g} mm high',
+        f'make place "{place.name}" higher',
+        lambda q: resized(q, replace(q.needs.place(place.name), height_mm=TALL_MM)),
+    )
+
+
+def _must(part: str) -> Aside:
+    def put(q: Question) -> Question:
+        owned = tuple(
+            replace(o, use="may") if o.part.part == part else o for o in q.needs.owned
+        )
+        return replace(q, needs=replace(q.needs, owned=owned), free=q.free | {f"must {part}"})
+
+    return Aside(
+        (f'owned."{part}".use',), f'"{part}" must be used', f'let "{part}" be left out', put
+    )
+
+
+def _energy(q: Question, **stated: float) -> Question:
+    return replace(q, needs=replace(q.needs, energy=replace(q.needs.energy, **stated)))
+
+
+def _energy_asides(needs: Needs) -> Iterator[Aside]:
+    days, pct = needs.energy.autonomy_days, needs.energy.shortfall_pct
+    month = _by_sun(needs)[0]
+    dark = f"in month {month}, with {needs.sun_hours[month - 1]:g} sun hours a day,"
+    if days > 0:
         yield Aside(
-            ("order.need_by",),
-            f"everything must be there by {needs.order.need_by}",
-            "allow a later delivery",
-            lambda n: replace(n, order=replace(n.order, need_by=None)),
+            ("energy.autonomy_days",),
+            f"the bank must last {days:g} days",
+            "ask for fewer days without charging",
+            lambda q: _energy(q, autonomy_days=0.0),
+            Measure(
+                (days, 0.0),
+                lambda q, v: _energy(q, autonomy_days=v),
+                lambda v: f"ask for less than {_up(v)} days without charging",
+            ),
+        )
+    if pct < 100 and needs.charging:
+        yield Aside(
+            ("energy.shortfall_pct",),
+            f"{dark} at most {pct:g} % may come from other charging",
+            "let more come from other charging",
+            lambda q: _energy(q, shortfall_pct=100.0),
+            Measure(
+                (pct, 100.0),
+                lambda q, v: _energy(q, shortfall_pct=v),
+                lambda v: f"let more than {_down(v)} % come from other charging",
+            ),
+        )
+    if not needs.charging:
+        yield Aside(
+            ("energy.shortfall_pct", "charging"),
+            f"{dark} all energy must come from the sun",
+            "state another way in ([[charging]]) and let a share come from it "
+            "(energy.shortfall_pct)",
+            lambda q: replace(q, free=q.free | {"sun", "energy"}),
+        )
+    if len(needs.site.months) > 1:
+        yield _months(needs)
+    yield _loads(needs)
+
+
+def _by_sun(needs: Needs) -> list[int]:
+    """The months in use, the darkest first."""
+    return sorted(needs.site.months, key=lambda month: (needs.sun_hours[month - 1], month))
+
+
+def _months(needs: Needs) -> Aside:
+    """The darkest months left out, as many as need be."""
+    dark = _by_sun(needs)
+
+    def put(q: Question, number: float) -> Question:
+        kept = set(dark[int(number) :])
+        months = tuple(x for x in q.needs.site.months if x in kept)
+        return replace(q, needs=replace(q.needs, site=replace(q.needs.site, months=months)))
+
+    def text(number: float) -> str:
+        names = ", ".join(map(str, sorted(dark[: int(number)])))
+        return f"leave out {'month' if number == 1 else 'months'} {names}"
+
+    return Aside(
+        ("site.months",),
+        f"month {dark[0]}, with {needs.sun_hours[dark[0] - 1]:g} sun hours a day, is in use",
+        "leave out the darkest months",
+        lambda q: put(q, len(dark) - 1),
+        Measure((0, len(dark) - 1), put, text, whole=True),
+    )
+
+
+def _loads(needs: Needs) -> Aside:
+    """Less energy for the loads; what they draw while they run stays."""
+    most = max(sum(load_wh(needs.loads, month)) for month in needs.site.months)
+    return Aside(
+        ("load",),
+        f"the loads take up to {most:.0f} Wh a day",
+        "use less energy",
+        lambda q: replace(q, load_pct=0.0),
+        Measure(
+            (100.0, 0.0),
+            lambda q, v: replace(q, load_pct=v),
+            lambda v: f"use less than {_up(v)} % of that energy",
+        ),
+    )
+
+
+def _down(value: float) -> str:
+    """Three digits, rounded down: what is surely not enough stays so."""
+    return _three_digits(value, math.floor)
+
+
+def _up(value: float) -> str:
+    """Three digits, rounded up: what is surely too much stays so."""
+    return _three_digits(value, math.ceil)
+
+
+def _three_digits(value: float, whole: Callable[[float], int]) -> str:
+    if value <= 0:
+        return "0"
+    digits = max(0, 2 - math.floor(math.log10(value)))
+    return f"{whole(value * 10**digits) / 10**digits:g}"
+
+
+# --- what decides what is for sale, and what is tried -------------------------------------------
+
+
+def _order_asides(needs: Needs, stock: Stock) -> Iterator[Aside]:
+    """Delivery and suppliers, where something is left out for them."""
+    order = needs.order
+    sold = len(market(needs, stock).deals)
+
+    def more(q: Question) -> bool:
+        return len(market(q.needs, stock).deals) > sold
+
+    late = Aside(
+        ("order.need_by",),
+        f"everything must be there by {order.need_by}",
+        "allow a later delivery",
+        lambda q: _ordered(q, need_by=None),
+    )
+    avoided = Aside(
+        ("order.avoid_suppliers",),
+        f"nothing may be bought from {', '.join(order.avoid_suppliers)}",
+        "allow some of these suppliers",
+        lambda q: _ordered(q, avoid_suppliers=()),
+    )
+    for stated, aside in ((order.need_by, late), (order.avoid_suppliers, avoided)):
+        if stated and more(aside.apply(Question(needs))):
+            yield aside
+
+
+def _ordered(q: Question, **order: object) -> Question:
+    new = replace(q.needs.order, **order)  # type: ignore[arg-type]
+    return replace(q, needs=replace(q.needs, order=new))
+
+
+def _rate_asides(needs: Needs, stock: Stock) -> Iterator[Aside]:
+    """Currencies without a rate: any would do to find out whether those offers help."""
+    known = {needs.job.currency, *(currency for currency, _ in needs.order.rates)}
+    lacking = sorted({s.currency for s in stock.suppliers} - known)
+    if lacking:
+        rates = (*needs.order.rates, *((currency, Decimal(1)) for currency in lacking))
+        yield Aside(
+            ("order.rates",),
+            f"offers in {', '.join(lacking)} are left out, for no rate is stated",
+            f"state a rate for {', '.join(lacking)}",
+            lambda q: _ordered(q, rates=rates),
         )
 
 
 def _kind_asides(needs: Needs) -> Iterator[Aside]:
-    """Voltages and chemistries: tried only where nothing else helps, since they add settings."""
+    """Voltages, chemistries, drops: tried only where nothing else helps, since they make all anew."""
     if set(needs.rules.voltages) != set(VOLTAGES):
         yield Aside(
             ("rules.voltages",),
             f"the system voltage must be {', '.join(map(str, needs.rules.voltages))} V",
             "allow other system voltages",
-            lambda n: replace(n, rules=replace(n.rules, voltages=VOLTAGES)),
+            lambda q: _ruled(q, voltages=VOLTAGES),
         )
     if set(needs.rules.chemistries) != set(CHEMISTRIES):
         yield Aside(
             ("rules.chemistries",),
             f"the batteries must be {', '.join(needs.rules.chemistries)}",
             "allow other batteries",
-            lambda n: replace(n, rules=replace(n.rules, chemistries=CHEMISTRIES)),
+            lambda q: _ruled(q, chemistries=CHEMISTRIES),
         )
+    loose = DropLimits(**dict.fromkeys(vars(needs.rules.drop_pct), MOST_DROP_PCT))
+    yield Aside(
+        ("rules.drop_pct",),
+        "the voltage may not drop more than the stated shares",
+        "allow more drop, or make the ways shorter",
+        lambda q: _ruled(q, drop_pct=loose),
+    )
 
 
-def _weight(place: Place) -> Aside:
-    def free(n: Needs) -> Needs:
-        places = tuple(replace(p, max_kg=None) if p.name == place.name else p for p in n.places)
-        return replace(n, places=places)
-
-    key = f'place."{place.name}".max_kg'
-    text = f'place "{place.name}" carries at most {place.max_kg:g} kg'
-    return Aside((key,), text, f'let place "{place.name}" carry more', free)
-
-
-def _energy_asides(needs: Needs) -> Iterator[Aside]:
-    if needs.energy.autonomy_days > 0:
-        yield Aside(
-            ("energy.autonomy_days",),
-            f"the bank must last {needs.energy.autonomy_days:g} days",
-            "ask for fewer days without charging",
-            lambda n: replace(n, energy=replace(n.energy, autonomy_days=0.0)),
-        )
-    if needs.energy.shortfall_pct < 100 and needs.charging:
-        yield Aside(
-            ("energy.shortfall_pct",),
-            f"at most {needs.energy.shortfall_pct:g} % may come from other charging",
-            "let more come from other charging",
-            lambda n: replace(n, energy=replace(n.energy, shortfall_pct=100.0)),
-        )
-    roofs = tuple(f'place."{p.name}".length_mm' for p in needs.places if p.may_hold("panel"))
-    if len(needs.site.months) > 1:
-        sunniest = max(needs.site.months, key=lambda month: needs.sun_hours[month - 1])
-        darkest = min(needs.site.months, key=lambda month: needs.sun_hours[month - 1])
-        yield Aside(
-            ("site.months", "energy.shortfall_pct", *roofs, "load"),
-            f"in month {darkest}, with {needs.sun_hours[darkest - 1]:g} sun hours a day, the "
-            f"panels that lie on the surfaces must give "
-            f"{100 - needs.energy.shortfall_pct:g} % of the loads' energy",
-            "leave out the darkest months, let more come from other charging, make room for more "
-            "panels, or use less energy",
-            lambda n: replace(n, site=replace(n.site, months=(sunniest,))),
-        )
+def _ruled(q: Question, **rules: object) -> Question:
+    new = replace(q.needs.rules, **rules)  # type: ignore[arg-type]
+    return replace(q, needs=replace(q.needs, rules=new))

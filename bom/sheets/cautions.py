@@ -7,9 +7,11 @@ from bom.sheets.page import Column, Kit, Row
 
 TITLE = "cautions"
 COLUMNS = (
-    Column(heading="about", width=36),
-    Column(heading="caution", unit="common practice of the trade", width=102),
+    Column(heading="about", width=28),
+    Column(heading="caution", unit="common practice of the trade", width=70),
 )
+ONE_PAGE = True
+ORIENTATION = "portrait"
 
 
 def rows(kit: Kit, first: int) -> list[Row]:

@@ -11,7 +11,7 @@ COLUMNS = (
     Column(heading="subject", width=34),
     Column(heading="value", width=18, form="#,##0.###"),
     Column(heading="limit", width=18, form="#,##0.###"),
-    Column(heading="unit", width=8),
+    Column(heading="unit", width=11),
     Column(heading="ok", width=6),
     Column(heading="source", width=60),
 )

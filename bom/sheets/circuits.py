@@ -15,7 +15,7 @@ COLUMNS = (
     Column(heading="protection", width=16),
     Column(heading="conductor", width=17),
     Column(heading="length", unit="m", width=9, form=TWO),
-    Column(heading="way", width=16),
+    Column(heading="route", width=16),
     Column(heading="to", width=14),
     Column(heading="terminal", unit="at its end", width=16),
     Column(heading="current", unit="A", width=9, form=ONE),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+from bom.money import amount_text
 from bom.sheets.page import FREE, MONEY, WHOLE, Column, Formula, Kit, Row, letter
 from solver.records import Line, SupplierOrder
 from solver.stock import Supplier
@@ -12,7 +13,7 @@ TITLE = "order"
 COLUMNS = (
     Column(heading="part", width=28),
     Column(heading="name", width=46),
-    Column(heading="sold as", width=16),
+    Column(heading="sold as", width=21),
     Column(heading="pack", unit="units", width=9, form=FREE),
     Column(heading="packs", width=8, form=WHOLE),
     Column(heading="buy", unit="units", width=9, form=FREE),
@@ -80,7 +81,7 @@ def _line(kit: Kit, line: Line, row: int) -> Row:
         cells=(
             line.part,
             line.name,
-            _sold_as(kit, line),
+            _sold_as(kit, line) + _own_price(kit, line),
             line.pack,
             line.packs,
             line.buy,
@@ -106,24 +107,42 @@ def _sold_as(kit: Kit, line: Line) -> str:
     return "single" if units == 1 else f"pack of {units.normalize():f}"
 
 
+def _own_price(kit: Kit, line: Line) -> str:
+    """The price as the supplier writes it, where that is in another currency than the job's."""
+    supplier = _supplier(kit, line.supplier)
+    if supplier is None or line.price is None or supplier.currency == kit.result.currency:
+        return ""
+    return f", {amount_text(line.price / _rate(kit, supplier), supplier.currency)}"
+
+
+def _supplier(kit: Kit, name: str | None) -> Supplier | None:
+    return next((s for s in kit.stock.suppliers if s.supplier == name), None)
+
+
+def _rate(kit: Kit, supplier: Supplier) -> Decimal:
+    """The job's currency for one of the supplier's."""
+    return dict(kit.needs.order.rates).get(supplier.currency, Decimal(1))
+
+
 def _head_text(kit: Kit, order: SupplierOrder) -> str:
-    supplier = next((s for s in kit.stock.suppliers if s.supplier == order.supplier), None)
+    supplier = _supplier(kit, order.supplier)
     texts = [f"{order.name} ({order.supplier})"]
     days = "day" if order.lead_days == 1 else "days"
     texts.append(f"delivers in {order.lead_days} {days}")
     if order.arrives is not None:
         texts.append(f"ordered at the start, here on {order.arrives.isoformat()}")
     if supplier is not None:
-        texts += _terms(kit, supplier)
+        texts += _terms(kit, order, supplier)
     return "; ".join(texts)
 
 
-def _terms(kit: Kit, supplier: Supplier) -> list[str]:
-    rate = dict(kit.needs.order.rates).get(supplier.currency, Decimal(1))
+def _terms(kit: Kit, order: SupplierOrder, supplier: Supplier) -> list[str]:
+    rate = _rate(kit, supplier)
     texts = []
     if supplier.free_over is not None:
         texts.append(f"no freight from {kit.amount(supplier.free_over * rate)} of goods")
     if supplier.currency != kit.result.currency:
         one = f"1 {supplier.currency} = {rate} {kit.result.currency}"
-        texts.append(f"sells in {supplier.currency}, {one}")
+        invoice = amount_text(order.total / rate, supplier.currency)
+        texts.append(f"sells in {supplier.currency}, {one}; its invoice comes to {invoice}")
     return texts

@@ -1,7 +1,8 @@
 """What a sheet is made of: columns, rows and what they are made from.
 
 A sheet is a module with `TITLE`, `COLUMNS`, `rows(kit, first)` and, where it needs them,
-`above(kit, first)` for lines over the headings, `CHART`, `ONE_PAGE`. It only says what stands
+`above(kit, first)` for lines over the headings, `CHART`, `ONE_PAGE`, `ORIENTATION` (landscape
+without it). It only says what stands
 where; `bom.workbook` writes it. `first` is the number of the first row under the headings.
 """
 

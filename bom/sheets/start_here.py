@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from bom.measures import energy_text
-from bom.money import has_hidden_digits
 from bom.result_json import notes_of
 from bom.sheets.page import MONEY, Cell, Column, Kit, Row
-from bom.summary import MONTHS, chosen, failed, proof_text, worst_month
+from bom.summary import chosen, failed, month_text, proof_text, worst_month
 
 TITLE = "start here"
 COLUMNS = (
     Column(heading="", width=24),
-    Column(heading="", width=112),
+    Column(heading="", width=74),
 )
 ONE_PAGE = True
+ORIENTATION = "portrait"
 SHEETS = (
+    ("cautions", "what can burn or kill, and what is licensed work: read it before you begin"),
     ("order", "what to buy from whom, with the total as live formulas"),
     ("parts", "every part of the bill: needed, spare, owned, bought, and why it is there"),
     ("cut list", "every piece of cable: from what it is cut, how long, what ends it"),
@@ -24,7 +25,6 @@ SHEETS = (
     ("weights", "by place and in all, against their limits"),
     ("places", "where each device stands or hangs"),
     ("checks", "every rule applied to every thing it applies to, with its source"),
-    ("cautions", "what can burn or kill, and what is licensed work: read it before you begin"),
 )
 
 
@@ -42,7 +42,7 @@ def rows(kit: Kit, first: int) -> list[Row]:
         *_block("The answer"),
         Row(cells=("total", Cell(value=result.total, form=MONEY)), look="sum"),
         Row(cells=("", "still to be spent, shipping included (stored number)")),
-        Row(cells=("standing", proof_text(result))),
+        Row(cells=("proof", proof_text(result))),
         Row(
             cells=("checks", _checks_text(kit)), look="bad" if failed(result.checks) else "line"
         ),
@@ -53,7 +53,7 @@ def rows(kit: Kit, first: int) -> list[Row]:
         *_block("Energy, a mean day"),
         *_energy(kit),
     ]
-    notes = [*notes_of(result, kit.needs), *_own_notes(kit)]
+    notes = notes_of(result, kit.needs)
     if notes:
         found += _block("Notes")
         found += [Row(cells=(f"note {n}", text)) for n, text in enumerate(notes, 1)]
@@ -83,16 +83,5 @@ def _energy(kit: Kit) -> list[Row]:
     ]
     worst = worst_month(energy.months)
     if worst is not None:
-        comes_in = energy_text(worst.yield_wh + worst.other_wh)
-        text = f"{MONTHS[worst.month - 1]}: needs {energy_text(worst.need_wh)}, gets {comes_in}"
-        found.append(Row(cells=("worst month", text)))
+        found.append(Row(cells=("worst month", month_text(worst))))
     return found
-
-
-def _own_notes(kit: Kit) -> list[str]:
-    prices = [line.price for line in kit.result.lines if line.price is not None]
-    if any(has_hidden_digits(p, kit.result.currency) for p in prices):
-        return [
-            "Amounts are kept unrounded, as changed from other currencies, and shown rounded."
-        ]
-    return []

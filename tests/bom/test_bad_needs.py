@@ -96,7 +96,10 @@ ONE_FAULT = [
     ("length in an unknown unit", ("length_m = 4", 'length_m = "4 yards"'), ['[[leg]] number 1 "roof > locker", length_m: found "4 yards"', "14 ft 3 in"]),
     ("mass for a length", ("length_m = 4", 'length_m = "4 kg"'), ['length_m: found "4 kg"', "a number in m"]),
     ("length with a unit, too long", ("length_m = 4", 'length_m = "5000 m"'), ['found "5000 m" (5000 m)', "at most 1000"]),
-    ("watts with a unit", ("watts = 10", 'watts = "10 W"'), ['watts: found the text "10 W"', "a number in W"]),
+    ("watts with a unit", ("watts = 10", 'watts = "10 W"'), ['watts: found the text "10 W"', "a number in W", "(the number alone: 10)"]),
+    ("watts with a comma", ("watts = 10", 'watts = "10,5"'), ['watts: found the text "10,5"', "(with a decimal point: 10.5)"]),
+    ("length with a comma", ("length_m = 4", 'length_m = "4,2 m"'), ['length_m: found "4,2 m"', "(with a decimal point: 4.2 m)"]),
+    ("supply in capitals", ('supply = "dc"', 'supply = "DC"'), ['supply: found "DC"', 'did you mean "dc"?']),
     # texts
     ("empty name", ('name = "Boat shed"', 'name = ""'), ["[job], name: found nothing", "a text"]),
     ("long name", ('name = "Boat shed"', f'name = "{"x" * 201}"'), ["[job], name", "201 characters", "at most 200"]),
@@ -114,6 +117,7 @@ ONE_FAULT = [
     ("two loads alike", ('name = "Fridge"', 'name = "Lamp"'), ['[[load]] number 2 "Lamp", name: found "Lamp" again', "quantity"]),
     ("shore twice", ("[[place]]", '[[charging]]\nkind = "shore"\nmax_w = 90\nhours_per_day = 2\n' * 2 + "[[place]]"), ['[[charging]] number 2 "shore", kind', "at most once"]),
     ("unknown way in", ("[[place]]", '[[charging]]\nkind = "sure"\nmax_w = 90\nhours_per_day = 2\n[[place]]'), ["kind", '"sure"', "shore, engine, generator"]),
+    ("way in by another word", ("[[place]]", '[[charging]]\nkind = "alternator"\nmax_w = 90\nhours_per_day = 2\n[[place]]'), ["kind", '"alternator"', 'did you mean "engine"?']),
     ("unknown part class", ('holds = ["panel"]', 'holds = ["pannel"]'), ['"roof", holds, number 1: found "pannel"', "one of battery", 'did you mean "panel"']),
     # obstacles
     ("obstacle outside", ('holds = ["panel"]', 'holds = ["panel"]\nobstacles = [{name = "pipe", x_mm = 2900, y_mm = 0, length_mm = 250, width_mm = 250}]'), ['"roof", obstacles, number 1 "pipe"', "reach 3150 mm", "3000 mm"]),
@@ -178,6 +182,15 @@ def test_a_fault_is_named_with_its_place_and_what_is_allowed(tmp_path, change, s
     matching = [line for line in found if all(words in line for words in said)]
     assert matching, found
     assert all(line.startswith(("needs.toml, ", "needs.toml: ")) for line in found)
+
+
+def test_a_misspelt_place_does_not_make_its_neighbour_look_wrong(tmp_path):
+    """Loads on one circuit: only the one whose place does not exist is told of."""
+    old = '[[load]]\nname = "Old"\nsupply = "dc"\nwatts = 9\nhours_per_day = 1\nplace = "rom"\n'
+    text = spoilt((LAMP, f'{old}circuit = "c"\n{LAMP}\ncircuit = "c"'))
+    (found,) = problems(tmp_path, text)
+    assert 'number 1 "Old", place: found "rom"' in found
+    assert 'did you mean "room"?' in found
 
 
 def test_one_table_where_rows_belong(tmp_path):

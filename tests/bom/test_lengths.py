@@ -99,6 +99,17 @@ def test_refuses_everything_else_and_says_what_belongs(text: str) -> None:
     assert "14 ft 3 in" in str(wrong.value)
 
 
+@pytest.mark.parametrize(
+    ("text", "hint"),
+    [("3,4 m", "(with a decimal point: 3.4 m)"), ("3,400 mm", ""), ("3,4 yards", "")],
+)
+def test_a_decimal_comma_is_shown_with_a_point(text: str, hint: str) -> None:
+    """Only where the rest is right, and never where the comma may part thousands."""
+    with pytest.raises(Wrong) as wrong:
+        measure(text, "mm")
+    assert str(wrong.value).partition(" belongs here")[2].strip() == hint
+
+
 @pytest.mark.parametrize("text", ["5 m", "3 in", "12", "4 lb 16 oz", "1 t"])
 def test_refuses_a_length_for_a_mass(text: str) -> None:
     """A mass key takes masses only."""

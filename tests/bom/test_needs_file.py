@@ -284,6 +284,17 @@ def test_what_was_assumed_is_told(tmp_path):
     assert needs.sun_hours[5] > needs.sun_hours[11] > 0
 
 
+def test_what_has_no_effect_yet_is_told_once_and_only_if_stated(tmp_path):
+    """Nobody believes that a key was reckoned with which nothing reads."""
+    assert not any("without effect" in n for n in read(tmp_path, TEXT).notes)
+    text = spoilt(
+        ("watts = 45", "watts = 45\ncritical = true"),
+        ("length_m = 4", "length_m = 4\nbends = 2\nhole = 'roof entry'"),
+    )
+    (note,) = (n for n in read(tmp_path, text).notes if "without effect" in n)
+    assert note.endswith("[[load]] critical; [[leg]] hole, bends.")
+
+
 def test_stated_sun_goes_before_clearness(tmp_path):
     """With both stated the sun hours hold, and the answer says so."""
     needs = read(tmp_path, spoilt(("coldest_c", "clearness = 0.4\ncoldest_c")))

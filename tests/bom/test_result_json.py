@@ -9,7 +9,14 @@ from decimal import Decimal
 
 import pytest
 
-from bom.result_json import dumps, lug_counts, result_to_json
+from bom.result_json import (
+    AC_NOT_DESIGNED,
+    NOT_IN_BILL,
+    UNROUNDED,
+    dumps,
+    lug_counts,
+    result_to_json,
+)
 from tests.bom.sample import DESIGN, LINES, LUGS_BY_HAND, NEEDS, NO_KIT, ORDERS, RESULT, TOTAL
 
 TOP = (
@@ -103,7 +110,46 @@ def test_an_owned_part_described_inline_goes_by_its_name():
 def test_notes_of_needs_and_answer_stand_once_each():
     """What the person must see is neither lost nor said twice."""
     again = dataclasses.replace(RESULT, notes=(*NEEDS.notes, *RESULT.notes))
-    assert _read(again)["notes"] == [*NEEDS.notes, *RESULT.notes]
+    own = [
+        n for n in _read(again)["notes"] if n not in (NOT_IN_BILL, AC_NOT_DESIGNED, UNROUNDED)
+    ]
+    assert own == [*NEEDS.notes, *RESULT.notes]
+
+
+def test_what_the_bill_leaves_out_is_said_with_every_kit():
+    """Nobody takes the bill for complete; of the AC side it is said where there is one."""
+    dc = tuple(c for c in DESIGN.circuits if c.kind != "ac")
+    ac = (*dc, dataclasses.replace(dc[0], name="AC kettle", kind="ac"))
+    for circuits, said in ((dc, False), (ac, True)):
+        design = dataclasses.replace(DESIGN, circuits=circuits)
+        notes = _read(dataclasses.replace(RESULT, design=design))["notes"]
+        assert NOT_IN_BILL in notes
+        assert (AC_NOT_DESIGNED in notes) == said
+    assert NOT_IN_BILL not in _read(NO_KIT)["notes"]
+
+
+@pytest.mark.parametrize("vented", [True, False])
+def test_gas_of_a_lead_acid_bank_is_told_with_the_air_it_needs(vented):
+    """100 Ah of AGM at 12 V, by EN IEC 62485-2, 7.2, from memory: 0.05 · 6 · 8 · 100 / 1000 is
+    0.24 m³/h, 28 cm² each for one m³/h; and a warning where the place is not vented.
+    """
+    place = DESIGN.device(DESIGN.bank.batteries[0]).place
+    places = tuple(
+        dataclasses.replace(p, vented=vented) if p.name == place else p for p in NEEDS.places
+    )
+    design = dataclasses.replace(DESIGN, chemistry="agm")
+    told = _read(
+        dataclasses.replace(RESULT, design=design), dataclasses.replace(NEEDS, places=places)
+    )["notes"]
+    assert any("0.24 m³/h" in n and "two openings of 7 cm²" in n for n in told)
+    assert any("not stated as vented" in n for n in told) is not vented
+    assert not any("hydrogen" in n for n in _read(RESULT)["notes"])
+
+
+def test_whole_cents_need_no_note_on_rounding():
+    """The note is for those whose prices are changed from another currency, and for them only."""
+    lines = tuple(x for x in RESULT.lines if x.supplier != "isle")
+    assert UNROUNDED not in _read(dataclasses.replace(RESULT, lines=lines))["notes"]
 
 
 def test_same_answer_same_bytes():

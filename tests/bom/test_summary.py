@@ -10,6 +10,7 @@ import pytest
 from bom.measures import days_text
 from bom.summary import proof_text, summary_text, worst_month
 from solver.needs import Job
+from solver.records import MonthEnergy
 from tests.bom.sample import (
     CHECKS,
     DESIGN,
@@ -65,7 +66,7 @@ def test_cost_stands_by_supplier_with_freight():
             "feasible",
             "12.30",
             1.1,
-            "at most 12.30 EUR (1.1 %) dearer than the cheapest possible",
+            "at most 12.30 EUR (1.1%) dearer than the cheapest possible",
         ),
     ],
 )
@@ -81,6 +82,15 @@ def test_proof_is_said_in_words(status, cheaper, gap_pct, words):
 def test_the_month_least_covered_is_the_worst():
     """Not the darkest and not the hungriest: the one with the least over its need."""
     assert worst_month(RESULT.energy.months).month == 9
+
+
+def test_where_other_charging_fills_every_month_the_darkest_is_the_worst():
+    """With shore power all months are just covered; the one that leans on it most is told."""
+    months = [
+        MonthEnergy(month=m, need_wh=2307.441739, yield_wh=y, other_wh=2307.441739 - y)
+        for m, y in ((1, 260.118203), (11, 290.9), (12, 184.701818))
+    ]
+    assert worst_month(months).month == 12
 
 
 def test_every_limit_is_shown_with_what_is_used_of_it():

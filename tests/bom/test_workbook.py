@@ -31,6 +31,7 @@ from tests.bom.sample import (
     NO_KIT,
     ORDERS,
     PARTS,
+    RATE,
     RESULT,
     STOCK,
     TOTAL,
@@ -196,9 +197,10 @@ def test_any_job_name_makes_a_book(name):
 
 @pytest.mark.parametrize("module", SHEETS, ids=lambda m: m.TITLE)
 def test_every_sheet_is_set_up_for_the_printer(book, module):
-    """Landscape A4, one page wide, headings frozen and repeated, pages numbered."""
+    """A4, one page wide, headings frozen and repeated, pages numbered; tables lie landscape."""
     sheet = book[module.TITLE]
-    assert sheet.page_setup.orientation == "landscape"
+    upright = module.TITLE in ("start here", "cautions")
+    assert sheet.page_setup.orientation == ("portrait" if upright else "landscape")
     assert int(sheet.page_setup.paperSize) == 9
     assert sheet.page_setup.fitToWidth == 1
     assert sheet.sheet_properties.pageSetUpPr.fitToPage
@@ -211,6 +213,32 @@ def test_every_sheet_is_set_up_for_the_printer(book, module):
 def test_first_sheet_lists_the_others():
     """A sheet that is added is announced where a reader begins."""
     assert [title for title, _ in start_here.SHEETS] == [m.TITLE for m in SHEETS[1:]]
+
+
+def test_cautions_are_met_before_any_work(book):
+    """Whoever turns the pages meets them second, not behind the many pages of checks."""
+    assert book.sheetnames[:2] == ["start here", "cautions"]
+    assert book.sheetnames[-1] == "checks"
+
+
+@pytest.mark.parametrize("title", ["start here", "cautions"])
+def test_short_sheets_print_on_one_page(book, title):
+    """No single line is left for a second page."""
+    assert book[title].page_setup.fitToHeight == 1
+
+
+def test_a_supplier_in_another_currency_is_told_in_both(book):
+    """What its invoice and each price will read, beside the job's currency."""
+    texts = [str(r[0]) for r in _rows(book["order"])]
+    (head,) = (t for t in texts if t.startswith("Isle Cable and Lug"))
+    isle = next(o for o in ORDERS if o.supplier == "isle")
+    invoice = isle.total / RATE
+    assert invoice == invoice.quantize(Decimal("0.01"))
+    assert f"sells in USD, 1 USD = {RATE} EUR; its invoice comes to {invoice:.2f} USD" in head
+    sold_as = {r[0]: r[2] for r in _rows(book["order"])}
+    assert sold_as["lug-25-m8"] == "pack of 10, 7.77 USD"
+    assert sold_as["cable-pv-6"] == "spool of 25 m, 31.49 USD"
+    assert sold_as["panel-200"] == "single"
 
 
 def test_lug_count_is_that_of_the_ends(book):

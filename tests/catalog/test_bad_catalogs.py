@@ -73,7 +73,7 @@ def supplier(**cells: str) -> str:
 CASES: dict[str, tuple[dict[str, str | bytes], list[str]]] = {
     "a file of no class": (
         {"lugs": LUG},
-        ["lugs.csv: unknown file", 'did you mean "lug"?'],
+        ["lugs.csv: unknown file", 'did you mean "lug.csv"?'],
     ),
     "an unknown column": (
         {"lug": LUG_HEAD + ",studs\n" + LUG_1 + ",M8\n"},
@@ -346,6 +346,15 @@ def test_names_of_a_file_that_cannot_be_read_are_not_called_unknown(tmp_path: Pa
     ]
 
 
+def test_an_offer_before_any_supplier_says_where_suppliers_stand(tmp_path: Path) -> None:
+    """A new catalog has no suppliers: the message says which file brings them."""
+    folder = write(tmp_path / "bad", lug=LUG, offers=offer())
+    problems = refused([folder], tmp_path / "new.sqlite")
+    assert any(
+        "no supplier of this catalog, as it has none yet; suppliers.csv" in p for p in problems
+    )
+
+
 def test_a_huge_file_is_refused_unread(tmp_path: Path, monkeypatch) -> None:
     """A file over the limit is a mistake, and is not read into memory."""
     monkeypatch.setattr(csv_files, "MAX_BYTES", 100)
@@ -362,7 +371,7 @@ def test_the_limit_is_50_mb() -> None:
 @pytest.mark.parametrize(
     ("name", "text"),
     [
-        ("none.csv", "none.csv: unknown file"),
+        ("none.csv", "none.csv: no such file"),
         ("lug.csv", "lug.csv: no such file"),
         ("nowhere", "nowhere: no such file or folder"),
         ("lug.txt", "lug.txt: found another kind of file"),

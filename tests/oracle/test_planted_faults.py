@@ -788,6 +788,13 @@ FAULTS: dict[str, tuple[Change, str, str]] = {
         both(cut("W2", length_mm=2500), line("red-25", need=Decimal("4.25"))),
         "pieces fit what they are cut from", "red-25",
     ),
+    "more cut from one spool than it holds": (
+        both(
+            *(cut(w, piece_of="red-25, south, spool 1 of 2 m") for w in ("W1", "W2", "W4")),
+            line("red-25", pack=Decimal(2), packs=2, buy=Decimal(4)),
+        ),
+        "pieces fit what they are cut from", "red-25",
+    ),
     "goods that don't add up": (
         order("north", goods=Decimal(900), total=Decimal(920)), "goods of an order",
         "order at north",

@@ -101,7 +101,7 @@ HOLDERS = (
     ),
     ("t-400", "Holder with cover", CLASS_T, 400, 125, "M10", (155, 65, 65), 0.42, 41.5),
     ("t-400-inch", "Holder with cover", CLASS_T, 400, 125, "3/8 in", (155, 65, 65), 0.42, 42.5),
-    ("post", "Holder on the battery post", POST, 300, 58, "M8", (50, 35, 45), 0.10, 17.8),
+    ("post", "Board holder", POST, 300, 58, "M8", (50, 35, 45), 0.10, 17.8),
     ("nh00", "Base with cover", f"{NH} size 00", 160, 250, "M8", (125, 40, 75), 0.35, 19.5),
     ("nh1", "Base with cover", f"{NH} size 1", 250, 250, "M10", (200, 60, 95), 0.85, 34.0),
     ("nh2", "Base with cover", f"{NH} size 2", 400, 250, "M10", (225, 65, 105), 1.15, 46.0),

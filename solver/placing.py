@@ -1,0 +1,156 @@
+"""Placing a chosen kit: where everything stands, or what that it does not fit teaches.
+
+A kit whose devices all stand is built, cut and billed, and kept if it is the cheapest yet. One
+that cannot be placed gives a cut: no kit with these panels, or these columns, again.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from solver import model as m
+from solver import selection as sel
+from solver.bill import lines_of, not_cut, orders_of, pieces_assigned
+from solver.choice import Choice
+from solver.design import Standing, design, devices_of
+from solver.fit import Item, Spot, most_that_fit, prove_placing
+from solver.parts import Panel
+from solver.report import total_kg
+from solver.run import Found, Job, money
+
+PLACING_S = 20.0
+"""Most seconds of exact search for one place, in the placer's own deterministic count."""
+
+
+@dataclass
+class Outcome:
+    """A kit as bought; `too_heavy` is told once it is built."""
+
+    choice: Choice
+    cents: float
+    too_heavy: bool = False
+
+
+def place(
+    job: Job, b: sel.Bound, outcome: Outcome, kits: tuple[m.KitCut, ...]
+) -> tuple[tuple[m.KitCut, ...], bool]:
+    """Place a kit's devices; keep the kit if they fit, else learn a cut."""
+    choice = outcome.choice
+    spots: dict[str, Spot] = {}
+    standing = devices_of(choice)
+    for place in sorted({s.place for s in standing}):
+        mine = [s for s in standing if s.place == place]
+        found, cut = _spots(job, b, choice, place, mine)
+        if cut is not None:
+            return learn(job, cut, kits), True
+        spots.update({s.id: s for s in found})
+    return kits, _keep(job, choice, spots, outcome)
+
+
+def arrays_cut(job: Job, b: sel.Bound, keep: m.Keep) -> m.PanelCut | m.KitCut | None:
+    """What to learn where the panels of the chosen arrays do not lie on their surfaces."""
+    a = b.setup.found.arrays
+    by_place: dict[str, list[Panel]] = {}
+    for i, n in keep.array_counts.items():
+        panels = [a.panels[a.panel[i]]] * int(a.series[i] * a.parallel[i] * n)
+        by_place.setdefault(a.panel_place[i], []).extend(panels)
+    for place, panels in sorted(by_place.items()):
+        cut = _panels_cut(job, place, panels)
+        if cut is not None:
+            return cut
+        items = [
+            Item(f"panel-{k}", *p.face_mm, p.height_mm) for k, p in enumerate(panels, start=1)
+        ]
+        verdict, _ = prove_placing(items, job.needs.place(place), PLACING_S)
+        if verdict == "impossible":
+            there = [(i, n) for i, n in keep.array_counts.items() if a.panel_place[i] == place]
+            return m.KitCut(tuple((("array", i), n) for i, n in sorted(there)))
+    return None
+
+
+def _panels_cut(job: Job, place: str, panels: list[Panel]) -> m.PanelCut | None:
+    """A cut where too many panels at least as large as some face are among these.
+
+    Tried for the face of each kind, then for the largest that every one of them covers.
+    """
+    faces = sorted({tuple(sorted(p.face_mm)) for p in panels})
+    common = (min(f[0] for f in faces), min(f[1] for f in faces)) if faces else (0.0, 0.0)
+    low = min((p.height_mm for p in panels), default=0.0)
+    for short, long in [*faces, common]:
+        larger = [p for p in panels if _at_least(p, short, long)]
+        item = Item("panel", long, short, low)
+        fits, proven = most_that_fit(item, job.needs.place(place), PLACING_S, len(larger))
+        if fits < len(larger) and proven:
+            return m.PanelCut(place, long, short, fits)
+    return None
+
+
+def _at_least(panel: Panel, short_mm: float, long_mm: float) -> bool:
+    short, long = sorted(panel.face_mm)
+    return short >= short_mm and long >= long_mm
+
+
+def learn(
+    job: Job, cut: m.PanelCut | m.KitCut, kits: tuple[m.KitCut, ...]
+) -> tuple[m.KitCut, ...]:
+    """Panels that do not lie somewhere do not in any setting; a kit's columns are its setting's."""
+    if isinstance(cut, m.PanelCut):
+        job.panel_cuts = (*job.panel_cuts, cut)
+        return kits
+    return (*kits, cut)
+
+
+def _spots(
+    job: Job, b: sel.Bound, choice: Choice, place: str, mine: list[Standing]
+) -> tuple[tuple[Spot, ...], m.PanelCut | m.KitCut | None]:
+    where = job.needs.place(place)
+    items = [Item(s.id, *s.part.face_mm, s.part.height_mm) for s in mine]
+    verdict, found = prove_placing(items, where, PLACING_S)
+    if found is not None:
+        return found, None
+    if verdict == "unknown":
+        job.exact = False
+    panels = [s.part for s in mine if isinstance(s.part, Panel)]
+    return (), _panels_cut(job, place, panels) or _kit_cut(b, choice, place)
+
+
+def _kit_cut(b: sel.Bound, choice: Choice, place: str) -> m.KitCut:
+    """The chosen columns that put something there, not all together again."""
+    found = b.setup.found
+    hub = place == found.setting.hub
+    a = found.arrays
+    columns: list[tuple[tuple[object, ...], int]] = []
+    for key, n in choice.main:
+        kind, number = key[0], int(str(key[1]))
+        there = {
+            "array": lambda i: place in (a.panel_place[i], a.controller_place[i]),
+            "bank": lambda i: found.banks[i].place == place,
+            "inverter": lambda i: found.inverters[i].place == place,
+            "charger": lambda i: found.chargers[i].place == place,
+        }.get(str(kind), lambda _i: hub)(number)
+        if there:
+            columns.append((key, n))
+    return m.KitCut(tuple(columns))
+
+
+def _keep(job: Job, choice: Choice, spots: dict[str, Spot], outcome: Outcome) -> bool:
+    """Build the kit, and keep it if it is the cheapest yet; whether cutting taught anything."""
+    made = design(job.needs, choice, spots)
+    limit = job.needs.limits.total_kg
+    if limit is not None and total_kg(made) > limit + 1e-6:
+        outcome.too_heavy = True
+        return False
+    cut = pieces_assigned(made, choice)
+    if cut is None:
+        learnt = set(not_cut(made, choice)) - set(job.lengths)
+        job.lengths = tuple(sorted({*job.lengths, *learnt}))
+        job.exact = job.exact and bool(learnt)
+        return bool(learnt)
+    lines = lines_of(job.needs, cut, choice, job.market)
+    orders = orders_of(job.needs, lines, choice, job.market)
+    cents = float(sum((o.total for o in orders), Decimal(0)) * 100)
+    if cents < job.best.cents - 1e-6:
+        job.best = Found(cents, cut, lines, orders)
+        job.progress(f"a kit at {money(cents)}")
+    return False

@@ -1,0 +1,322 @@
+"""Whether there could be a kit if the needs were others: quick answers, made for asking often.
+
+Making candidates and their wiring takes longest, so it is done once for each setting, with every
+limit on room, mass and money set aside. A question holds the needs as they would be: it takes
+the candidates that keep to them, puts their figures into the rows and solves the relaxed floor
+programme without costs. That there is no answer proves that no kit exists for the question; an
+answer does not prove that one does.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from solver import model as m
+from solver import selection as sel
+from solver.candidates import Candidates, Setting, fits_alone, settings
+from solver.market import Market
+from solver.milp import solve_relaxed
+from solver.needs import Limits, Needs, Place
+from solver.parts import Battery
+from solver.parts.device import Device
+from solver.rules import energy as rule_e
+from solver.rules.space import usable_area_mm2
+from solver.wiring import Shelf
+
+WIDER = 4.0
+"""Candidates are made for places so many times as long and as wide as stated."""
+
+MOST_SOLVED = 200
+"""So many relaxed programmes are solved in one explanation, and no more."""
+
+START_WITH = 150
+PRICE_IN = 150
+
+SHORT_WH = 1e-3
+"""Less than this is not missing."""
+
+TALL_MM = 1e5
+
+Bools = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Question:
+    """The needs as they would be."""
+
+    needs: Needs
+    load_pct: float = 100.0
+    """Share of the loads' energy that is still wanted."""
+    free: frozenset[str] = frozenset()
+    """Rows that may be missed, by name or by its first word: `sun`, `energy`, `must …`."""
+    resized: frozenset[str] = frozenset()
+    """Places of another size: what placing has taught of them no longer holds."""
+
+
+def resized(q: Question, place: Place) -> Question:
+    """A place has another size."""
+    places = tuple(place if p.name == place.name else p for p in q.needs.places)
+    needs = replace(q.needs, places=places)
+    return replace(q, needs=needs, resized=q.resized | {place.name})
+
+
+def scaled(place: Place, times: float) -> Place:
+    """A place so many times as long and wide, its obstacles where they are."""
+    return replace(place, length_mm=place.length_mm * times, width_mm=place.width_mm * times)
+
+
+def without_limits(needs: Needs) -> Needs:
+    """The needs without a limit on room, mass or money."""
+    places = tuple(_without_limits(p) if p.holds != () else p for p in needs.places)
+    return replace(needs, places=places, limits=Limits())
+
+
+def _without_limits(place: Place) -> Place:
+    height = None if place.height_mm is None else TALL_MM
+    return replace(scaled(place, WIDER), height_mm=height, max_kg=None, obstacles=())
+
+
+@dataclass
+class Yard:
+    """The settings of a job, each with everything that could stand in a kit without limits.
+
+    A setting's candidates are made when it is first asked about.
+    """
+
+    needs: Needs
+    market: Market
+    shelf: Shelf
+    panel_cuts: tuple[m.PanelCut, ...]
+    order: list[Setting] = field(default_factory=list)
+    """The settings: the one that had an answer last is asked first."""
+    solved: int = 0
+    known: dict[Question, bool] = field(default_factory=dict)
+    setups: dict[Setting, m.Setup] = field(default_factory=dict)
+    useful: dict[Setting, set[int]] = field(default_factory=dict)
+    """Arrays that earlier answers were made of, or asked for."""
+
+    def __post_init__(self) -> None:
+        self.order = settings(self.needs, self.market)
+
+    @property
+    def spent(self) -> bool:
+        """Whether so much has been asked that a `False` may mean nothing."""
+        return self.solved >= MOST_SOLVED
+
+    def setup(self, setting: Setting) -> m.Setup:
+        """Candidates, wiring and prices of a setting, without limits."""
+        if setting not in self.setups:
+            loose = without_limits(self.needs)
+            self.setups[setting] = sel.setup_for(
+                loose, self.market, self.shelf, setting, pooled=True
+            )
+        return self.setups[setting]
+
+    def possible(self, q: Question) -> bool:
+        """Whether the relaxed programme of some setting has an answer."""
+        if q not in self.known:
+            answer = self._asked(q)
+            if self.spent and not answer:
+                return False
+            self.known[q] = answer
+        return self.known[q]
+
+    def _asked(self, q: Question) -> bool:
+        for setting in list(self.order):
+            if self.spent:
+                return False
+            if self._possible_in(setting, q):
+                self.order.remove(setting)
+                self.order.insert(0, setting)
+                return True
+        return False
+
+    def _possible_in(self, setting: Setting, q: Question) -> bool:
+        setup = _as_asked(self.setup(setting), q)
+        keep = _kept(setup)
+        if keep is None:
+            return False
+        cuts = m.Cuts(tuple(c for c in self.panel_cuts if c.place not in q.resized))
+        held = self.useful.setdefault(setting, set())
+        return self._has_answer(setup, keep, cuts, q, held)
+
+    def _has_answer(
+        self, setup: m.Setup, keep: m.Keep, cuts: m.Cuts, q: Question, held: set[int]
+    ) -> bool:
+        """Solve with the arrays held, price in those that make up for what is missing."""
+        usable = keep.arrays
+        matrix = m.array_matrix(setup)
+        for n, cut in enumerate(cuts.panels):
+            matrix[f"panel cut {n}"] = m.panel_cut_row(setup, cut)
+        matrix["budget"] = m.array_floor(setup)
+        if not held:
+            held |= set(_seed(setup, usable).tolist())
+        while self.solved < MOST_SOLVED:
+            keep.arrays = usable[np.isin(usable, np.fromiter(held, dtype=np.int64))]
+            model = m.build(setup, keep, cuts, floor=True, elastic=True)
+            _only_what_is_missing_costs(model, q)
+            answer = solve_relaxed(model.programme)
+            self.solved += 1
+            if not math.isfinite(answer.objective):
+                return False
+            if answer.objective <= SHORT_WH:
+                return True
+            helps = np.zeros(len(setup.found.arrays))
+            for name, row in model.array_rows.items():
+                vector = matrix.get(sel.SAME_AS.get(name, name))
+                if vector is not None and answer.row_duals[row]:
+                    helps += answer.row_duals[row] * vector
+            entering = usable[(helps[usable] > 1e-7) & ~np.isin(usable, keep.arrays)]
+            if not len(entering):
+                return False
+            best = np.argsort(-helps[entering], kind="stable")[:PRICE_IN]
+            held |= set(entering[best].tolist())
+        return False
+
+
+def _only_what_is_missing_costs(model: m.Model, q: Question) -> None:
+    """Ask for an answer that misses least, whatever it costs."""
+    model.programme.cost[:] = [
+        1.0 if key[0] == "missing" and not _is_free(str(key[1]), q) else 0.0
+        for key in model.keys
+    ]
+
+
+def _is_free(row: str, q: Question) -> bool:
+    return row in q.free or row.split(maxsplit=1)[0] in q.free
+
+
+def _seed(setup: m.Setup, usable: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Arrays to start with: most energy for the money, for the area, and of all."""
+    a = setup.found.arrays
+    yields = a.yields_wh[usable].min(axis=1, initial=math.inf)
+    face = np.array([p.length_mm * p.width_mm for p in a.panels] or [1.0])
+    area = (a.series * a.parallel * face[a.panel])[usable]
+    cost = m.array_floor(setup)[usable]
+    ranks = (cost / np.maximum(yields, 1e-9), area / np.maximum(yields, 1e-9), -yields)
+    best = [np.argsort(r, kind="stable")[: START_WITH // len(ranks)] for r in ranks]
+    return np.asarray(usable[np.unique(np.concatenate(best))])
+
+
+def _as_asked(setup: m.Setup, q: Question) -> m.Setup:
+    """The setup with the needs, the months and the share of the loads of a question."""
+    found = setup.found
+    at = [found.months.index(x) for x in q.needs.site.months]
+    wanted = q.load_pct / 100
+    ac_wh = [rule_e.load_wh(setup.needs.loads, x)[1] for x in q.needs.site.months]
+    inverters = tuple(
+        replace(
+            i,
+            needs_wh=tuple(
+                i.needs_wh[j] - (1 - wanted) * ac / (i.inverter.efficiency_pct / 100)
+                for j, ac in zip(at, ac_wh, strict=True)
+            ),
+            other_wh=tuple(i.other_wh[j] for j in at),
+        )
+        for i in found.inverters
+    )
+    now = replace(
+        found,
+        months=q.needs.site.months,
+        dc_wh=tuple(found.dc_wh[j] * wanted for j in at),
+        arrays=replace(found.arrays, yields_wh=found.arrays.yields_wh[:, at]),
+        inverters=inverters,
+        chargers=tuple(
+            replace(k, other_wh=tuple(k.other_wh[j] for j in at)) for k in found.chargers
+        ),
+    )
+    return replace(setup, needs=q.needs, found=now)
+
+
+def batteries(needs: Needs, market_: Market) -> bool:
+    """Whether any battery of a chemistry that is allowed can be had."""
+    return any(
+        isinstance(p, Battery)
+        and p.chemistry in needs.rules.chemistries
+        and market_.to_be_had(p.part)
+        for p in market_.parts.values()
+    )
+
+
+def lacking(setup: m.Setup) -> list[str]:
+    """What a setting has none of, whatever room, mass and money there is."""
+    found, w = setup.found, setup.wiring
+    has_dc = any(x.supply == "dc" for x in setup.needs.loads)
+    wired = [i for i, g in enumerate(w.inverter_group) if g >= 0]
+    wired = [i for i in wired if -1 not in w.inverter_groups_ac[i]]
+    lacks = {
+        "battery": not found.banks,
+        "inverter": found.ac_needed and not found.inverters,
+        "busbar": not found.busbars,
+        "switch": not found.switches,
+        "monitor": not found.monitors,
+        "bank wiring": bool(found.banks) and (max(w.bank_group) < 0 or not w.link.options),
+        "inverter wiring": found.ac_needed and bool(found.inverters) and not wired,
+        "load wiring": has_dc and not w.modes,
+        "array": not w.array_ok.any(),
+    }
+    return [name for name, lacks_it in lacks.items() if lacks_it]
+
+
+# --- candidates that keep to the limits by themselves ------------------------------------------
+
+
+def _kept(setup: m.Setup) -> m.Keep | None:
+    """The candidates that by themselves keep to the needs; None where a kind has none."""
+    keep = sel.everything(setup)
+    if keep is None:
+        return None
+    found, needs = setup.found, setup.needs
+    hub = needs.place(found.setting.hub)
+    keep.arrays = keep.arrays[_arrays_kept(found, needs)[keep.arrays]]
+    keep.banks = [b for b in keep.banks if _bank_fits(found, needs, b)]
+    keep.inverters = [
+        i
+        for i in keep.inverters
+        if fits_alone(found.inverters[i].inverter, needs.place(found.inverters[i].place))
+    ]
+    keep.chargers = [
+        k
+        for k in keep.chargers
+        if fits_alone(found.chargers[k].charger, needs.place(found.chargers[k].place))
+    ]
+    keep.busbars = [k for k in keep.busbars if fits_alone(found.busbars[k], hub, 2)]
+    keep.switches = [k for k in keep.switches if fits_alone(found.switches[k], hub)]
+    keep.monitors = [k for k in keep.monitors if fits_alone(found.monitors[k], hub)]
+    whole = keep.banks and keep.busbars and keep.switches and keep.monitors
+    return keep if whole and (keep.inverters or not found.ac_needed) else None
+
+
+def _bank_fits(found: Candidates, needs: Needs, number: int) -> bool:
+    bank = found.banks[number]
+    return fits_alone(bank.battery, needs.place(bank.place), bank.series * bank.parallel)
+
+
+def _arrays_kept(found: Candidates, needs: Needs) -> Bools:
+    """Which arrays have panels and a controller that fit by themselves, their number too."""
+    a = found.arrays
+    ok = np.ones(len(a), dtype=bool)
+    count = a.series * a.parallel
+    sides: tuple[tuple[Sequence[str], Sequence[Device], NDArray[np.int64], object], ...] = (
+        (a.panel_place, a.panels, a.panel, count),
+        (a.controller_place, a.controllers, a.controller, np.ones_like(count)),
+    )
+    for names, devices, at, numbers in sides:
+        where = np.array(names)
+        for name in sorted(set(names)):
+            place = needs.place(name)
+            fits = np.array([fits_alone(d, place) for d in devices], dtype=bool)
+            most = np.array([_most(d, place) for d in devices])
+            ok &= (where != name) | (fits[at] & (numbers <= most[at]))
+    return ok
+
+
+def _most(device: Device, place: Place) -> float:
+    """How many a place has area for and carries."""
+    by_area = (usable_area_mm2(place) + 1e-6) / (device.length_mm * device.width_mm)
+    return by_area if place.max_kg is None else min(by_area, (place.max_kg + 1e-9) / device.kg)

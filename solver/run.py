@@ -1,0 +1,99 @@
+"""One run of the main job: what stays the same, what is known so far, and when to stop."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+from solver import model as m
+from solver import selection as sel
+from solver.candidates import Setting
+from solver.market import Market
+from solver.needs import Needs
+from solver.records import Design, Line, SupplierOrder
+from solver.wiring import Shelf
+
+Progress = Callable[[str], None]
+
+
+def quiet(_text: str) -> None:
+    """No progress."""
+
+
+@dataclass
+class Found:
+    """The best kit so far."""
+
+    cents: float = math.inf
+    design: Design | None = None
+    lines: tuple[Line, ...] = ()
+    orders: tuple[SupplierOrder, ...] = ()
+
+
+@dataclass
+class Job:
+    """What stays the same over settings, and what is learnt."""
+
+    needs: Needs
+    market: Market
+    shelf: Shelf
+    solver: str
+    limit_s: float | None
+    progress: Progress
+    clock: Callable[[], float] | None = None
+    deadline_s: float | None = None
+    best: Found = field(default_factory=Found)
+    panel_cuts: tuple[m.PanelCut, ...] = ()
+    lengths: tuple[str, ...] = ()
+    """Cables whose pieces are cut within the programme: see `model.Cuts`."""
+    aim_pct: float = 0.0
+    """A kit is looked for that is cheaper than the best by so much."""
+    exact: bool = True
+    """Nothing was left out without a proof."""
+
+    @property
+    def pooled(self) -> bool:
+        """Whether freight can depend on what is bought where.
+
+        Bounds are then taken with all offers as one shop's that sends for nothing: no kit can
+        cost less. With one supplier that never gives free freight it is paid in every kit.
+        """
+        suppliers = list(self.market.freight.values())
+        return len(suppliers) > 1 or any(
+            s.free_over is not None and s.shipping > 0 for s in suppliers
+        )
+
+    def left_s(self) -> float | None:
+        """Seconds left for a proof; None: as long as it takes."""
+        if self.clock is None or self.deadline_s is None:
+            return self.limit_s
+        return max(self.deadline_s - self.clock(), 0.0)
+
+    @property
+    def goal(self) -> float:
+        """Under which cost another kit is looked for, in cents: the best kit's, or the budget."""
+        budget = self.needs.limits.budget
+        most = math.inf if budget is None else float(budget) * m.CENTS + sel.KEEP_CENTS
+        return min(self.best.cents * (1 - self.aim_pct / 100) - sel.KEEP_CENTS, most)
+
+    def cuts(self, kits: tuple[m.KitCut, ...]) -> m.Cuts:
+        """Everything learnt, with what holds in one setting only."""
+        return m.Cuts(self.panel_cuts, kits, self.lengths)
+
+    def setup(self, setting: Setting, *, weighs: bool = False, exact: bool = False) -> m.Setup:
+        """Candidates, prices and wiring of a setting."""
+        return sel.setup_for(
+            self.needs,
+            self.market,
+            self.shelf,
+            setting,
+            pooled=self.pooled,
+            weighs=weighs,
+            exact=exact,
+        )
+
+
+def money(cents: float) -> str:
+    """Hundredths of the currency, for a line of progress."""
+    return f"{cents / m.CENTS:.2f}"
