@@ -25,6 +25,7 @@ from solver.rules import energy as rule_e
 from solver.rules import protection as rule_p
 from solver.rules import string as rule_s
 from solver.rules.space import usable_area_mm2
+from solver.rules.ventilation import stands_unvented
 
 MOST_STRINGS = 2
 """Parallel strings on one controller: more would need a fuse in each (NEC 690.9(A), from memory)."""
@@ -266,7 +267,9 @@ def _banks(needs: Needs, market: Market, setting: Setting) -> list[BankCandidate
             series = setting.voltage / rule_b.nominal_class_v(b.nominal_v)
             if series != int(series) or not 1 <= series <= b.max_series:
                 continue
-            if b.min_charge_c > coldest or (rule_b.gasses(b.chemistry) and not place.vented):
+            if b.min_charge_c > coldest:
+                continue
+            if not (place.vented or stands_unvented(b.chemistry)):
                 continue
             found += _bank_sizes(needs, market, place, b, int(series), coldest)
     return found

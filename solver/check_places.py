@@ -5,9 +5,10 @@ from __future__ import annotations
 from solver.check_sheet import ARITHMETIC, CONTRACT, Sheet, not_above
 from solver.check_survey import Survey
 from solver.needs import Place
-from solver.parts import Cable
+from solver.parts import Battery, Cable
 from solver.parts.device import Device as DevicePart
 from solver.records import Device
+from solver.rules.ventilation import IEC_62485_2, stands_unvented
 
 Rectangle = tuple[float, float, float, float]
 """Nearest corner and farthest corner: x, y, x, y, in mm."""
@@ -64,6 +65,16 @@ def _in_its_place(sheet: Sheet, device: Device, place: Place) -> None:
         and not_above(x1, place.length_mm - m)
         and not_above(y1, place.width_mm - m)
     )
+    if isinstance(device.part, Battery):
+        unvented = stands_unvented(device.part.chemistry)
+        sheet.holds(
+            "air for gassing cells",
+            IEC_62485_2.text(),
+            device.id,
+            place.vented or unvented,
+            f"{device.part.chemistry} in {place.name}",
+            "a vented place",
+        )
     sheet.holds(
         "inside its place",
         ARITHMETIC,

@@ -15,7 +15,7 @@ from solver.check_sheet import (
     source_of,
 )
 from solver.check_survey import ENGINE_BATTERY, POSITIVE_BAR, Survey
-from solver.parts import Breaker, Fuse, Holder
+from solver.parts import Breaker, Busbar, Fuse, Holder, Monitor, Switch
 from solver.records import Circuit, Protection
 from solver.rules.bank import prospective_short_circuit_ka, typical_internal_mohm
 from solver.rules.energy import load_current_a
@@ -46,6 +46,17 @@ def check_protections(sheet: Sheet, survey: Survey) -> None:
     for circuit in survey.design.circuits:
         with sheet.about(f"circuit {circuit.name}"):
             _circuit_is_protected(sheet, survey, circuit)
+    for device in survey.design.devices:
+        if isinstance(device.part, Busbar | Switch | Monitor):
+            with sheet.about(device.id):
+                sheet.at_least(
+                    "rating not under the main protection's",
+                    COMMON_PRACTICE,
+                    device.id,
+                    device.part.rated_a,
+                    main_protection_a(survey),
+                    "A",
+                )
     for protection in survey.design.protections:
         subject = f"protection {protection.id}"
         with sheet.about(subject):
@@ -183,6 +194,16 @@ def rating_on_a(survey: Survey, circuit: Circuit, rated_a: float) -> float:
         c.protection_id: protection_part(survey, survey.protections[c.protection_id]).rated_a
         for c in survey.circuits_of("battery")
         if c.to == circuit.from_ and c.protection_id in survey.protections
+    }
+    return sum(fuses.values())
+
+
+def main_protection_a(survey: Survey) -> float:
+    """What the protections of all strings of the bank let through together."""
+    fuses = {
+        c.protection_id: protection_part(survey, survey.protections[c.protection_id]).rated_a
+        for c in survey.circuits_of("battery")
+        if c.protection_id in survey.protections
     }
     return sum(fuses.values())
 

@@ -36,6 +36,9 @@ BIG_HUB_ENDS = 24
 MOST_NEEDS = 200
 """So many different needs of a part are looked at where it is worked out what it costs."""
 
+BEHIND_MAIN = ("link", "busbar", "switch", "monitor")
+"""What the main protection guards: each carries what the fuses of all strings let through."""
+
 Terms = list[tuple[int, float]]
 
 
@@ -520,7 +523,11 @@ class _Builder:
             ratings = np.array([-o.rating_a * k for o in group.options])
             self._options(
                 ("string", g), group, f"string {g}", 1.0, "string",
-                (("trunk discharge", caps), ("trunk charge", caps), ("link rating", ratings)),
+                (
+                    ("trunk discharge", caps),
+                    ("trunk charge", caps),
+                    *((f"{name} rating", ratings) for name in BEHIND_MAIN),
+                ),
             )  # fmt: skip
 
     def _inverters(self) -> None:
@@ -616,6 +623,8 @@ class _Builder:
                 self._put(f"{kind} discharge", column, device.rated_a)
                 self._put(f"{kind} charge", column, device.rated_a)
                 self.levels[f"{kind} discharge"].append((device.rated_a, column))
+                self._put(f"{kind} rating", column, device.rated_a)
+                self.levels[f"{kind} rating"].append((device.rated_a, column))
                 self.hub_studs[(terminal, device.stud or "")].append((column, 1.0))
                 if isinstance(device, Busbar):
                     self._put("bar lugs", column, device.studs)
@@ -759,9 +768,11 @@ class _Builder:
         for carried in ("bank", "trunk", "link", "busbar", "switch", "monitor"):
             self._cover(self.levels[f"{carried} discharge"], self.levels["draw"])
         self._cover(self.levels["autonomy"], self.levels["reserve"])
-        ratings = [(-a, j) for a, j in self.levels["link rating"] if a < 0]
-        self._cover([t for t in self.levels["link rating"] if t[0] > 0], ratings)
-        self.model.programme.at_least(self.into.pop("link rating", []), 0.0, "link rating")
+        for name in BEHIND_MAIN:
+            levels = self.levels[f"{name} rating"]
+            self._cover([t for t in levels if t[0] > 0], [(-a, j) for a, j in levels if a < 0])
+            terms = self.into.pop(f"{name} rating", [])
+            self.model.programme.at_least(terms, 0.0, f"{name} rating")
         self._row("bar lugs", 1.0, math.inf)
         for name in [n for n in self.into if n.split()[0] in GROUP_ROWS]:
             self._row(name, 0.0, 0.0)

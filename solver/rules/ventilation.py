@@ -13,6 +13,27 @@ IEC_62485_2 = Source(
 )
 
 
+def stands_unvented(chemistry: str) -> bool:
+    """Whether a battery may stand in a place without a way out for air.
+
+    Parameters
+    ----------
+    chemistry : str
+        `lfp`, `agm`, `gel` or `flooded`.
+
+    Returns
+    -------
+    bool
+        False for flooded cells, which give off hydrogen whenever they are charged. Valve-regulated
+        ones do where they are overcharged: the air they need is told, and not forbidden.
+
+    Source
+    ------
+    EN IEC 62485-2, 7.1: vented cells stand in a ventilated place; from memory.
+    """
+    return chemistry != "flooded"
+
+
 def gas_air_m3_per_h(chemistry: str, system_v: float, bank_ah: float) -> float:
     """Air that must pass a lead-acid bank while it is charged at its highest voltage.
 

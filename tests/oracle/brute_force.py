@@ -634,6 +634,8 @@ class _Search:
             series = s.voltage / rule_b.nominal_class_v(b.nominal_v)
             if (b.chemistry, b.charge_efficiency_pct) != (s.chemistry, s.efficiency_pct):
                 continue
+            if b.chemistry == "flooded" and not place.vented:
+                continue
             if series % 1 or not 1 <= series <= b.max_series or b.min_charge_c > coldest:
                 continue
             factor = rule_b.temperature_factor(b.chemistry, coldest)
@@ -975,7 +977,8 @@ class _Search:
                 demands[block.part] = blocks
                 more = block.kg * blocks
             both = [*groups, *((ways, None) for ways in loads)]
-            _Wiring(self, both, bank.parallel, text).run(demands, kg + more)
+            guarded_a = min(bar.rated_a, switch.rated_a, monitor.rated_a)
+            _Wiring(self, both, bank.parallel, guarded_a, text).run(demands, kg + more)
 
     def _stands_all(
         self,
@@ -1479,9 +1482,11 @@ class _Wiring:
         search: _Search,
         groups: list[tuple[list[Way], int | None]],
         strings: int,
+        guarded_a: float,
         text: str,
     ) -> None:
         self.search, self.shops, self.strings, self.text = search, search.shops, strings, text
+        self.guarded_a = guarded_a
         self.groups = groups
         limit = search.needs.limits.total_kg
         self.most_kg = math.inf if limit is None else limit + 1e-7
@@ -1551,6 +1556,8 @@ class _Wiring:
         ways, twin = self.groups[at]
         for n in range(0 if twin is None else chosen[twin], len(ways)):
             way = ways[n]
+            if at == 0 and way.rated_a * self.strings > self.guarded_a + EPS:
+                continue  # and bars, switch and shunt
             if at == 1:
                 string = self.groups[0][0][chosen[0]]
                 if way.ampacity_a < string.rated_a * self.strings - 1e-9:

@@ -71,6 +71,7 @@ class _Draw:
         self.shops = suppliers or self.r.choice((1, 1, 1, 2))
         self.voltages = self.r.choice(((12,), (12,), (24,), (12, 24)))
         self.chemistry = self.r.choice(("lfp", "lfp", "agm", "flooded"))
+        self.vented = random.Random(f"air {seed}").random() < 0.7
         self.big = self.r.choice((0.4, 1.0, 1.0, 1.6))
 
         self.generous = self.chance(0.85)
@@ -213,6 +214,7 @@ class _Draw:
             else None,
             max_kg=r.choice((None, None, None, None, 80.0)),
             max_c=r.choice((None, 45.0)),
+            vented=self.vented,
         )
         if self.bay:
             yield Place(
@@ -224,6 +226,7 @@ class _Draw:
                     (("battery",), ("battery", "inverter"), ("battery", "controller"), None)
                 ),
                 min_c=r.choice((None, 5.0)),
+                vented=not self.vented or self.chemistry == "lfp",
             )
         yield Place(name="galley", length_mm=2000.0, width_mm=500.0, holds=())
 
@@ -384,7 +387,7 @@ class _Draw:
         for k in range(r.choice((1, 2))):
             yield Busbar(
                 **self._size(f"busbar-{k}", 110.0, 0.5, 50.0),
-                rated_a=self.some(100.0, 150.0, 250.0, 250.0),
+                rated_a=self.some(150.0, 250.0, 400.0, 250.0),
                 studs=self.some(4, 5),
                 stud=r.choice(("M8", "M6")),
             )
@@ -394,14 +397,14 @@ class _Draw:
                 kind=r.choice(("battery", "battery", "battery", "pv isolator"))
                 if k
                 else "battery",
-                rated_a=self.some(100.0, 200.0, 275.0),
+                rated_a=self.some(150.0, 275.0, 400.0),
                 max_v=self.some(28.0, 48.0),
                 stud=r.choice(("M8", "M8", None)),
             )
         for k in range(r.choice((1, 1, 2))):
             yield Monitor(
                 **self._size(f"monitor-{k}", 70.0, 0.3, 60.0),
-                rated_a=self.some(150.0, 300.0, 500.0, 300.0),
+                rated_a=self.some(200.0, 300.0, 500.0, 400.0),
                 own_w=r.choice((0.1, 0.4)),
                 stud="M8",
             )

@@ -49,8 +49,7 @@ def test_optimizer_finds_what_brute_force_finds(seed):
     """A random small job gets the verdict and the total that trying every kit gives."""
     needs, stock = small_job(seed)
     truth, answer = agree(needs, stock)
-    decided = len(stock.suppliers) == 1 and not stock.suppliers[0].free_over
-    if truth is not None and decided:
+    if truth is not None:
         assert answer.status == "optimal"
 
 
@@ -63,7 +62,7 @@ def test_optimizer_finds_what_brute_force_finds_more(seed):
 
 # --- limits at the edge ---------------------------------------------------------------------------
 
-EDGE_SEEDS = range(112, 190)
+EDGE_SEEDS = range(112, 300)
 
 
 def solved(seeds, few):

@@ -524,6 +524,12 @@ FAULTS: dict[str, tuple[Change, str, str]] = {
     "a shunt too weak": (
         part("monitor-200", rated_a=50.0), "carries the largest current", "monitor-1",
     ),
+    "a switch that the main fuse does not guard": (
+        part("switch-200", rated_a=75.0), "rating not under the main protection's", "switch-1",
+    ),
+    "flooded cells shut in": (
+        part("lfp-100", chemistry="flooded"), "air for gassing cells", "battery-1",
+    ),
     "more lugs than studs on a bar": (
         part("bar-150", studs=3), "a stud for every lug", "busbar-pos",
     ),
