@@ -56,6 +56,8 @@ def summary_text(result: Result, needs: Needs) -> str:
 def proof_text(result: Result) -> str:
     """What is known about the total, in words."""
     total, bound = result.total, result.lower_bound
+    if total is None and result.status == "unknown":
+        return "no kit was found, and that there is none is not proven"
     if total is None:
         return "no kit in this catalog meets these needs"
     if bound is None:
@@ -253,7 +255,8 @@ def _plain(value: float | str) -> str:
 
 def _infeasible(result: Result, needs: Needs) -> list[str]:
     lines = _heading(f"{needs.job.name}: no kit")
-    lines += textwrap.wrap("No kit in this catalog meets these needs.", WIDTH)
+    said = proof_text(result)
+    lines += textwrap.wrap(f"{said[0].upper()}{said[1:]}.", WIDTH)
     for number, reason in enumerate(result.reasons, 1):
         lines += ["", *_reason(number, reason)]
     return lines + _notes(notes_of(result, needs))

@@ -1251,7 +1251,7 @@ class _Builder:
         p = self.model.programme
         paid = [(j, p.cost[j]) for j, _ in packs]
         for row in rows:
-            terms = _lifted(row, cost)
+            terms = lifted(row, cost)
             if terms:
                 p.at_least(paid + terms, -1e-6, "first cost")
 
@@ -1295,7 +1295,7 @@ class _Builder:
             p.at_most([(j, 1.0), (uses, -p.upper[j])], 0.0, "only used")
 
 
-def _lifted(exclusions: list[Terms], cost: Callable[[float], float]) -> Terms:
+def lifted(exclusions: list[Terms], cost: Callable[[float], float]) -> Terms:
     """What each column surely adds to a cost, those of other sets before it.
 
     Set by set: a column adds at the least the difference that its need makes, over every need

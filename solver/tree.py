@@ -32,8 +32,8 @@ FREIGHT = "bounded"
 SMALL_GAP = 0.006
 """A case with no more than this between bound and goal, as a share, is solved whole."""
 
-NODES = 60
-"""A case that can still be split is searched for so many nodes before it is."""
+SMALL_GAP_DECIDED = 0.008
+"""The same where no supplier's freight is to be decided: the whole programme is then easier."""
 
 FEW_DROPPED = 0.9
 """Dropping goes on while it leaves less than this share of the columns."""
@@ -115,7 +115,8 @@ class Tree:
             f"proof: no kit under {money(case.bound)}; {len(self.open) + 1} cases open, "
             f"{len(model.keys)} columns in this one"
         )
-        if not parts or gap <= SMALL_GAP * job.goal or math.isinf(gap):
+        small = SMALL_GAP if job.pooled else SMALL_GAP_DECIDED
+        if not parts or gap <= small * job.goal or math.isinf(gap):
             self._solve(case, model, parts)
         else:
             self._split(case, parts, shares)
@@ -282,7 +283,6 @@ class Tree:
             limit_s=None if left is None else max(left, 1.0),
             gap=sel.MIP_GAP_CENTS,
             proving=finite,
-            nodes=NODES if parts else None,
         )
         if answer.status == "infeasible":
             return
