@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from solver import circuits as c
 from solver.candidates import Candidates, inlet_place
-from solver.market import Deal, Market, best_deals
+from solver.market import Deal, Market, best_deals, cheapest_purchase
 from solver.needs import Needs
 from solver.parts import Cable, Holder
 from solver.rules import bank as rule_b
@@ -109,6 +109,9 @@ class Pricer:
     _without: dict[frozenset[str], Pricer] = field(default_factory=dict)
     _floor: dict[str, float] = field(default_factory=dict)
     _best_deals: dict[tuple[tuple[int, ...], float], list[int]] = field(default_factory=dict)
+    _seats: dict[tuple[object, ...], tuple[float, Floats]] = field(default_factory=dict)
+    _worth: dict[tuple[str, float], float] = field(default_factory=dict)
+    _pool: dict[str, list[Deal]] = field(default_factory=dict)
     _least: dict[tuple[str, float], float] = field(default_factory=dict)
     _sure: dict[str, tuple[float, float]] = field(default_factory=dict)
     _alone: dict[tuple[str, float], Floats] = field(default_factory=dict)
@@ -158,8 +161,15 @@ class Pricer:
         """What at least so many of a part cost at the least, in whole packs."""
         key = (name, round(quantity, 6))
         if key not in self._least:
-            self._least[key] = self.market.least(members(name), quantity)
+            self._least[key] = cheapest_purchase(self._worth_having(name), quantity)
         return self._least[key]
+
+    def _worth_having(self, name: str) -> list[Deal]:
+        """The deals of a part or family that no other undercuts at every quantity."""
+        if name not in self._pool:
+            deals = [d for p in members(name) for d in self.market.deals.get(p, ())]
+            self._pool[name] = [deals[k] for k in best_deals(deals, 1000.0)]
+        return self._pool[name]
 
     def best_deals(self, deals: Sequence[Deal], most: float) -> list[int]:
         """See `market.best_deals`."""
@@ -175,6 +185,12 @@ class Pricer:
         same packs, or miss a price break. Else at the floor's price, as if any quantity could
         be had.
         """
+        key = (name, taken)
+        if key not in self._worth:
+            self._worth[key] = self._saved(name, taken)
+        return self._worth[key]
+
+    def _saved(self, name: str, taken: float) -> float:
         if not self.exact:
             return self.floor(name) * self._units(name, taken)
         if name not in self._sure:
@@ -504,6 +520,14 @@ def bench(pricer: Pricer, run: Run) -> Bench:
 
 def _seat_prices(pricer: Pricer, run: Run, area: float, seat: Seat) -> tuple[float, Floats]:
     """Floor, and ceiling by supplier, of a protection, its holder and the two lugs on it."""
+    parts = tuple(None if p is None else p.part for p in seat)
+    key = (run.protected == "block", area, *parts)
+    if key not in pricer._seats:
+        pricer._seats[key] = _seat_price(pricer, run, area, seat)
+    return pricer._seats[key]
+
+
+def _seat_price(pricer: Pricer, run: Run, area: float, seat: Seat) -> tuple[float, Floats]:
     protection, holder = seat
     low, high = 0.0, np.zeros(len(pricer.suppliers))
     for part in (protection, holder):

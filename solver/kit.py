@@ -98,6 +98,8 @@ class Course:
     kits: tuple[m.KitCut, ...] = ()
     weighs: bool = False
     begun: bool = False
+    full: sel.Bound | None = None
+    """With all wiring, once a proof has asked for it."""
 
 
 def _each_setting(job: Job, bounds: list[sel.Bound]) -> float:
@@ -171,7 +173,7 @@ def _weighed(job: Job, course: Course) -> float:
     again = sel.bound(heavier, job.cuts(course.kits))
     if again is None:
         return math.inf
-    course.b, course.weighs, course.begun = again, True, False
+    course.b, course.weighs, course.begun, course.full = again, True, False, None
     return _solve_setting(job, course)
 
 
@@ -181,9 +183,11 @@ def _with_all_wiring(job: Job, course: Course) -> sel.Bound | None:
     Wiring thinned by prices a unit is good for finding a kit. Where the bound is to meet the
     total, that is not enough: a cable with metres left over costs nothing more.
     """
-    setting = course.b.setup.found.setting
-    full = job.setup(setting, weighs=course.weighs, exact=True)
-    found = sel.bound(full, course.b.cuts)
+    if course.full is None:
+        setting = course.b.setup.found.setting
+        full = job.setup(setting, weighs=course.weighs, exact=True)
+        course.full = sel.bound(full, course.b.cuts)
+    found = course.full
     if found is None:
         raise AssertionError("more wiring left no kit")
     return found if math.isinf(job.goal) else sel.tighten(found, job.goal, job.solver)

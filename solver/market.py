@@ -127,25 +127,6 @@ class Market:
         }
         return replace(self, deals={part: deals for part, deals in open_.items() if deals})
 
-    def least(self, parts: Iterable[str], quantity: float) -> float:
-        """What at least so many units of some like parts cost, from however many deals."""
-        deals = sorted((d for p in parts for d in self.deals.get(p, ())), key=_unit_price)
-        best = math.inf
-
-        def buy(k: int, left: float, paid: float) -> None:
-            nonlocal best
-            if left <= 1e-9:
-                best = min(best, paid)
-                return
-            if k == len(deals) or paid + left * _unit_price(deals[k]) >= best - 1e-9:
-                return
-            for packs in _worth_buying(deals[k], left):
-                cost = float(deals[k].cost(packs)) if packs else 0.0
-                buy(k + 1, left - packs * float(deals[k].units), paid + cost)
-
-        buy(0, quantity, 0.0)
-        return best
-
     def alone(self, part: str, quantity: float, supplier: str) -> float:
         """What a quantity costs bought by itself from one deal of a supplier.
 
@@ -158,6 +139,27 @@ class Market:
                 packs = math.ceil(quantity / float(deal.units) - 1e-9)
                 best = min(best, *(max(packs, n) * float(p) for n, p in deal.levels), math.inf)
         return best
+
+
+def cheapest_purchase(deals: Iterable[Deal], quantity: float) -> float:
+    """What at least so many units cost at the least, from however many of the deals."""
+    ordered = sorted(deals, key=_unit_price)
+    prices = [_unit_price(d) for d in ordered]
+    best = math.inf
+
+    def buy(k: int, left: float, paid: float) -> None:
+        nonlocal best
+        if left <= 1e-9:
+            best = min(best, paid)
+            return
+        if k == len(ordered) or paid + left * prices[k] >= best - 1e-9:
+            return
+        for packs in _worth_buying(ordered[k], left):
+            cost = float(ordered[k].cost(packs)) if packs else 0.0
+            buy(k + 1, left - packs * float(ordered[k].units), paid + cost)
+
+    buy(0, quantity, 0.0)
+    return best
 
 
 def _unit_price(deal: Deal) -> float:

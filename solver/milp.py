@@ -197,13 +197,13 @@ def _through_pulp(
         )
         for j in range(len(p.cost))
     ]
-    model += pulp.LpAffineExpression([(columns[j], c) for j, c in enumerate(p.cost)])
+    model += _expression(pulp, [(columns[j], c) for j, c in enumerate(p.cost)])
     for i, (low, high, terms, _) in enumerate(p.rows):
         if not terms:
             if low > 0 or high < 0:
                 return MipAnswer("infeasible", INF, INF, np.zeros(len(p.cost)))
             continue
-        left = pulp.LpAffineExpression([(columns[j], a) for j, a in terms])
+        left = _expression(pulp, [(columns[j], a) for j, a in terms])
         if low == high:
             model += left == low, f"r{i}"
             continue
@@ -232,10 +232,24 @@ def _through_pulp(
         # the modelling library has no word for a search stopped by its nodes; the solver has
         if nodes is None:
             raise
-    return _outcome(model.solverModel, columns)
+    return _outcome(model.solverModel, _numbers(model, columns))
 
 
-def _outcome(h: Any, columns: Sequence[Any]) -> MipAnswer:
+def _expression(pulp: Any, terms: list[tuple[Any, float]]) -> Any:
+    """A sum, in the words of whichever release of the modelling library is there."""
+    made = pulp.LpAffineExpression
+    return made.from_list(terms) if hasattr(made, "from_list") else made(terms)
+
+
+def _numbers(model: Any, columns: Sequence[Any]) -> list[int]:
+    """Of each column its number in the solver, by whichever release made it."""
+    if hasattr(model, "exported_variables"):
+        at = {v.id: j for j, v in enumerate(model.exported_variables())}
+        return [at[c.id] for c in columns]
+    return [int(c.index) for c in columns]
+
+
+def _outcome(h: Any, columns: Sequence[int]) -> MipAnswer:
     status = str(h.getModelStatus()).rsplit(".", 1)[-1]
     info = h.getInfo()
     zeros = np.zeros(len(columns))
@@ -245,7 +259,7 @@ def _outcome(h: Any, columns: Sequence[Any]) -> MipAnswer:
     if not found:
         return MipAnswer("nothing", INF, float(info.mip_dual_bound), zeros)
     solution = h.getSolution().col_value
-    values = np.array([float(solution[c.index]) for c in columns])
+    values = np.array([float(solution[j]) for j in columns])
     done = "optimal" if status == "kOptimal" else "stopped"
     return MipAnswer(
         done, float(info.objective_function_value), float(info.mip_dual_bound), values
@@ -258,14 +272,23 @@ def _with_cbc(
     kwargs = {"msg": False, "gapRel": 0.0, "gapAbs": gap, "timeLimit": limit_s, "threads": 1}
     names = pulp.listSolvers(onlyAvailable=True)
     command = pulp.PULP_CBC_CMD if "PULP_CBC_CMD" in names else pulp.COIN_CMD
-    model.solve(command(**kwargs))
+    ended = model.solve(command(**kwargs))
+    if isinstance(ended, int):
+        none, found, done = (
+            model.status == -1,
+            model.sol_status in (1, 2),
+            model.sol_status == 1,
+        )
+    else:
+        none, done = ended.status_str == "Infeasible", ended.status_str == "Optimal"
+        found = bool(ended.has_solution)
     zeros = np.zeros(len(columns))
-    if model.status == -1:
+    if none:
         return MipAnswer("infeasible", INF, INF, zeros)
-    if model.sol_status not in (1, 2):
+    if not found:
         return MipAnswer("nothing", INF, -INF, zeros)
     value = float(pulp.value(model.objective) or 0.0)
     values = np.array([float(c.varValue or 0.0) for c in columns])
-    if model.sol_status == 1:
+    if done:
         return MipAnswer("optimal", value, value - gap, values)
     return MipAnswer("stopped", value, -INF, values)

@@ -33,7 +33,7 @@ CENTS = 100.0
 
 BIG_HUB_ENDS = 24
 
-MOST_NEEDS = 200
+MOST_NEEDS = 60
 """So many different needs of a part are looked at where it is worked out what it costs."""
 
 BEHIND_MAIN = ("link", "busbar", "switch", "monitor")

@@ -12,7 +12,7 @@ from decimal import Decimal
 
 import pytest
 
-from solver.market import Deal, Market
+from solver.market import Deal, best_deals, cheapest_purchase
 from solver.model import lifted
 
 
@@ -60,9 +60,10 @@ def test_least_cost_is_that_of_the_cheapest_purchase(seed):
     """Packs, breaks, stocks and several deals at once: neither above nor below the truth."""
     r = random.Random(seed)
     deals = deals_at_random(r)
-    market = Market(deals={"p": tuple(deals)}, freight={}, owned={}, parts={}, notes=())
     quantity = r.choice((0.5, 1.0, 2.3, 4.0, 6.1))
-    assert market.least(["p"], quantity) == pytest.approx(cheapest(deals, quantity))
+    truth = pytest.approx(cheapest(deals, quantity))
+    assert cheapest_purchase(deals, quantity) == truth
+    assert cheapest_purchase([deals[k] for k in best_deals(deals, 1000.0)], quantity) == truth
 
 
 @pytest.mark.parametrize("seed", range(60))
