@@ -154,7 +154,6 @@ def solve(
     limit_s: float | None = None,
     gap: float = 1e-3,
     proving: bool = False,
-    nodes: int | None = None,
 ) -> MipAnswer:
     """Solve the programme to a proven optimum, or until the time is up.
 
@@ -171,13 +170,11 @@ def solve(
         unit.
     proving : bool
         A good answer is known and a row keeps the others out: spend no time on looking for one.
-    nodes : int, optional
-        Stop after so many nodes of the search: a limit that is the same on every machine.
     """
     with warnings.catch_warnings():
         # one release of the modelling library warns for each variable; either form is right there
         warnings.simplefilter("ignore")
-        return _through_pulp(p, solver, limit_s, gap, proving, nodes)
+        return _through_pulp(p, solver, limit_s, gap, proving)
 
 
 def _through_pulp(
@@ -186,7 +183,6 @@ def _through_pulp(
     limit_s: float | None,
     gap: float,
     proving: bool,
-    nodes: int | None,
 ) -> MipAnswer:
     import pulp
 
@@ -217,8 +213,6 @@ def _through_pulp(
         "mip_rel_gap": 0.0, "mip_abs_gap": gap, "random_seed": 1, "threads": 1,
         "mip_feasibility_tolerance": 1e-7,
     }  # fmt: skip
-    if nodes is not None:
-        options["mip_max_nodes"] = nodes
     if proving:
         options |= {
             "mip_heuristic_run_rins": False,
@@ -226,12 +220,7 @@ def _through_pulp(
             "mip_heuristic_run_root_reduced_cost": False,
             "mip_pscost_minreliable": 1,
         }
-    try:
-        model.solve(pulp.HiGHS(msg=False, timeLimit=limit_s, **options))
-    except KeyError:
-        # the modelling library has no word for a search stopped by its nodes; the solver has
-        if nodes is None:
-            raise
+    model.solve(pulp.HiGHS(msg=False, timeLimit=limit_s, **options))
     return _outcome(model.solverModel, _numbers(model, columns))
 
 
