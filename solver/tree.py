@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import heapq
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -62,6 +62,8 @@ class Tree:
 
     def __init__(self, job: Job, b: sel.Bound, kits: tuple[m.KitCut, ...]) -> None:
         self.job, self.b, self.kits = job, b, kits
+        self.first = sel.promising(b, job.goal - b.cents)
+        """The case that all others come from."""
         self.open: list[Case] = []
         self.made = 0
         self.left_open = math.inf
@@ -71,8 +73,7 @@ class Tree:
 
     def search(self) -> Ended:
         """Close every case, as far as the time goes."""
-        keep = sel.promising(self.b, self.job.goal - self.b.cents)
-        self._add(self.b.cents, keep)
+        self._add(self.b.cents, sel.copied(self.first))
         while self.open and self.open[0].bound < self.job.goal and not self.too_heavy:
             if self.job.left_s() == 0.0 and math.isfinite(self.job.goal):
                 self.left_open = min(self.left_open, self.open[0].bound)
@@ -164,7 +165,8 @@ class Tree:
     def _least(self, keep: m.Keep, inverter: int | None, charger: int | str | None) -> float:
         """What the arrays cost at the least with an inverter and a charger, worked out once.
 
-        Cases below hold no more arrays, so what is known for those above holds for them.
+        Counted over the arrays of the first case: every other holds some of them, but two cases
+        can each hold what the other does not.
         """
         key = (inverter, charger, keep.closed)
         if key not in self.least:
@@ -175,7 +177,8 @@ class Tree:
             if isinstance(charger, int):
                 other += np.array(found.chargers[charger].other_wh)
             wh = None if charger == "any" else other.tolist()
-            self.least[key] = sel.least_arrays(self.b, keep, inverter, wh, self.job.solver)
+            every = replace(keep, arrays=self.first.arrays)
+            self.least[key] = sel.least_arrays(self.b, every, inverter, wh, self.job.solver)
         return self.least[key]
 
     def _drop(self, keep: m.Keep, model: m.Model, relaxed: LpAnswer, gap: float) -> None:
