@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from collections.abc import Iterable
 
 from solver.check_circuits import ampacity_of
 from solver.check_currents import design_a, loads_of
@@ -190,19 +191,21 @@ def rating_on_a(survey: Survey, circuit: Circuit, rated_a: float) -> float:
     """What fuses let into a conductor; into the link to the bars those of every string."""
     if circuit.kind != "link" or circuit.conductors == 1:
         return rated_a
-    fuses = {
-        c.protection_id: protection_part(survey, survey.protections[c.protection_id]).rated_a
-        for c in survey.circuits_of("battery")
-        if c.to == circuit.from_ and c.protection_id in survey.protections
-    }
-    return sum(fuses.values())
+    return _let_through_a(
+        survey, [c for c in survey.circuits_of("battery") if c.to == circuit.from_]
+    )
 
 
 def main_protection_a(survey: Survey) -> float:
     """What the protections of all strings of the bank let through together."""
+    return _let_through_a(survey, survey.circuits_of("battery"))
+
+
+def _let_through_a(survey: Survey, circuits: Iterable[Circuit]) -> float:
+    """What the protections of some circuits let through together, each counted once."""
     fuses = {
         c.protection_id: protection_part(survey, survey.protections[c.protection_id]).rated_a
-        for c in survey.circuits_of("battery")
+        for c in circuits
         if c.protection_id in survey.protections
     }
     return sum(fuses.values())

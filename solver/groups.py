@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -99,40 +99,36 @@ class Pricer:
     """Largest quantity of a part that any kit needs; of cable metres."""
     hub_studs: tuple[str, ...]
     pooled: bool = False
-    """Offers are taken together as one shop's that sends for nothing: see `solver.kit`."""
+    """Offers are taken together as one shop's that sends for nothing: see `solver.run`."""
     weighs: bool = False
     """Wiring is thinned and counted with its mass; else its mass is left out, which is a
     relaxation: a kit found so that keeps the limit with its wiring is the cheapest."""
     exact: bool = False
     """Wiring is thinned by what is surely saved, so that nothing a cheaper kit could hold goes;
     else by prices a unit: good for finding a kit, not for a proof."""
-    _without: dict[frozenset[str], Pricer] = field(default_factory=dict)
-    _floor: dict[str, float] = field(default_factory=dict)
-    _best_deals: dict[tuple[tuple[int, ...], float], list[int]] = field(default_factory=dict)
-    _seats: dict[tuple[object, ...], tuple[float, Floats]] = field(default_factory=dict)
-    _worth: dict[tuple[str, float], float] = field(default_factory=dict)
-    _pool: dict[str, list[Deal]] = field(default_factory=dict)
-    _least: dict[tuple[str, float], float] = field(default_factory=dict)
-    _sure: dict[str, tuple[float, float]] = field(default_factory=dict)
-    _alone: dict[tuple[str, float], Floats] = field(default_factory=dict)
-    _hub_floor: dict[float, float] = field(default_factory=dict)
-    _hub_ceiling: dict[tuple[float, float], Floats] = field(default_factory=dict)
+    _without: dict[frozenset[str], Pricer] = field(default_factory=dict, init=False)
+    _floor: dict[str, float] = field(default_factory=dict, init=False)
+    _best_deals: dict[tuple[tuple[int, ...], float], list[int]] = field(
+        default_factory=dict, init=False
+    )
+    _seats: dict[tuple[object, ...], tuple[float, Floats]] = field(
+        default_factory=dict, init=False
+    )
+    _worth: dict[tuple[str, float], float] = field(default_factory=dict, init=False)
+    _pool: dict[str, list[Deal]] = field(default_factory=dict, init=False)
+    _least: dict[tuple[str, float], float] = field(default_factory=dict, init=False)
+    _sure: dict[str, tuple[float, float]] = field(default_factory=dict, init=False)
+    _alone: dict[tuple[str, float], Floats] = field(default_factory=dict, init=False)
+    _hub_floor: dict[float, float] = field(default_factory=dict, init=False)
+    _hub_ceiling: dict[tuple[float, float], Floats] = field(default_factory=dict, init=False)
 
     def without(self, closed: frozenset[str]) -> Pricer:
         """The same where some suppliers sell nothing."""
         if not closed:
             return self
         if closed not in self._without:
-            self._without[closed] = Pricer(
-                needs=self.needs,
-                market=self.market.without(closed),
-                shelf=self.shelf,
-                most=self.most,
-                hub_studs=self.hub_studs,
-                pooled=self.pooled,
-                weighs=self.weighs,
-                exact=self.exact,
-            )
+            market = self.market.without(closed)
+            self._without[closed] = replace(self, market=market)
         return self._without[closed]
 
     def spare(self, part: str, quantity: float) -> float:

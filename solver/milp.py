@@ -95,13 +95,13 @@ def solve_relaxed(p: Programme) -> LpAnswer:
     """Solve the linear relaxation; reduced costs are of every column."""
     h = _highs(p, relaxed=True)
     h.run()
-    status = str(h.getModelStatus()).rsplit(".", 1)[-1]
+    status = _status(h)
     feasible = status == "kOptimal"
     if not feasible and status not in ("kInfeasible", "kUnboundedOrInfeasible"):
         # every column is bounded, so there is an answer or there is none: try once more
         h.setOptionValue("presolve", "off")
         h.run()
-        status = str(h.getModelStatus()).rsplit(".", 1)[-1]
+        status = _status(h)
         feasible = status == "kOptimal"
         if not feasible and status != "kInfeasible":
             raise AssertionError(f"the solver ended a relaxed programme with {status}")
@@ -116,6 +116,10 @@ def solve_relaxed(p: Programme) -> LpAnswer:
         ),
         values=np.array(solution.col_value if feasible else np.zeros(n), dtype=float),
     )
+
+
+def _status(h: Any) -> str:
+    return str(h.getModelStatus()).rsplit(".", 1)[-1]
 
 
 def _highs(p: Programme, *, relaxed: bool) -> Any:
@@ -239,7 +243,7 @@ def _numbers(model: Any, columns: Sequence[Any]) -> list[int]:
 
 
 def _outcome(h: Any, columns: Sequence[int]) -> MipAnswer:
-    status = str(h.getModelStatus()).rsplit(".", 1)[-1]
+    status = _status(h)
     info = h.getInfo()
     zeros = np.zeros(len(columns))
     if status in ("kInfeasible", "kUnboundedOrInfeasible"):

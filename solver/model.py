@@ -1190,12 +1190,12 @@ class _Builder:
         """Columns for the packs of a deal, one a price level; at most one level is taken."""
         p = self.model.programme
         enough = math.ceil(most / float(deal.units) - 1e-9)
-        saved = self.market.freight[deal.supplier] if self.freight == "exact" else None
-        levels = useful_levels(deal, enough, Decimal(0) if saved is None else saved.shipping)
+        saved = self._freight_saved(deal.supplier)
+        levels = useful_levels(deal, enough, saved)
         found: Terms = []
         switches: Terms = []
         for level, (start, price) in enumerate(levels):
-            top = max(enough, start) + self._needless(deal, price)
+            top = max(enough, start) + (int(saved // price) if price else 0)
             if deal.most_packs is not None:
                 top = min(top, deal.most_packs)
             if top < start:
@@ -1224,15 +1224,12 @@ class _Builder:
             p.at_most(switches, 1.0, "one level")
         return found
 
-    def _needless(self, deal: Deal, price: Decimal) -> int:
-        """How many packs more than needed could pay, because freight is then free.
-
-        What is bought beyond the need costs no more than the freight it saves.
-        """
-        freight = self.market.freight[deal.supplier]
-        if self.freight != "exact" or freight.free_over is None or not price:
-            return 0
-        return int(freight.shipping // price)
+    def _freight_saved(self, supplier: str) -> Decimal:
+        """What more than needed may cost, because freight is then free."""
+        freight = self.market.freight[supplier]
+        if self.freight != "exact" or freight.free_over is None:
+            return Decimal(0)
+        return freight.shipping
 
     def _first_cost(
         self, packs: Terms, exclusions: list[Terms], cost: Callable[[float], float]
@@ -1273,13 +1270,8 @@ class _Builder:
 
     def _least_cost(self, name: str, quantity: float) -> float:
         """What so many of a part or family cost at the least, spares included, in hundredths."""
-        kind = self.market.parts[members(name)[0]].cls
-        pct = self.needs.order.spares_pct
-        spare = 0.0
-        if pct > 0 and quantity > 0 and kind in (*TERMINATIONS, "fuse"):
-            spare = 1.0 if kind == "fuse" else math.ceil(quantity * pct / 100 - 1e-9)
         pricer = self.pricer.without(self.keep.closed)
-        return CENTS * pricer.least(name, quantity + spare)
+        return CENTS * pricer.least(name, quantity + pricer.spare(members(name)[0], quantity))
 
     def _only_used(self, name: str, packs: Terms, terms: Terms, most: float) -> None:
         """Nothing is bought of a part the kit does not use, whatever freight it would save."""

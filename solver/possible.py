@@ -150,10 +150,8 @@ class Yard:
     ) -> bool:
         """Solve with the arrays held, price in those that make up for what is missing."""
         usable = keep.arrays
-        matrix = m.array_matrix(setup)
-        for n, cut in enumerate(cuts.panels):
-            matrix[f"panel cut {n}"] = m.panel_cut_row(setup, cut)
-        matrix["budget"] = m.array_floor(setup)
+        matrix = sel.priced_rows(setup, cuts)
+        nothing = np.zeros(len(setup.found.arrays))
         if not held:
             held |= set(_seed(setup, usable).tolist())
         while self.solved < MOST_SOLVED:
@@ -166,15 +164,11 @@ class Yard:
                 return False
             if answer.objective <= SHORT_WH:
                 return True
-            helps = np.zeros(len(setup.found.arrays))
-            for name, row in model.array_rows.items():
-                vector = matrix.get(sel.SAME_AS.get(name, name))
-                if vector is not None and answer.row_duals[row]:
-                    helps += answer.row_duals[row] * vector
-            entering = usable[(helps[usable] > 1e-7) & ~np.isin(usable, keep.arrays)]
+            reduced = sel.price(nothing, matrix, model, answer.row_duals)
+            entering = usable[(reduced[usable] < -1e-7) & ~np.isin(usable, keep.arrays)]
             if not len(entering):
                 return False
-            best = np.argsort(-helps[entering], kind="stable")[:PRICE_IN]
+            best = np.argsort(reduced[entering], kind="stable")[:PRICE_IN]
             held |= set(entering[best].tolist())
         return False
 

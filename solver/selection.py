@@ -99,10 +99,7 @@ def bound(setup: m.Setup, cuts: m.Cuts) -> Bound | None:
         return None
     usable = keep.arrays
     cost = m.array_floor(setup) * m.CENTS
-    matrix = m.array_matrix(setup)
-    for n, cut in enumerate(cuts.panels):
-        matrix[f"panel cut {n}"] = m.panel_cut_row(setup, cut)
-    matrix["budget"] = m.array_floor(setup)
+    matrix = priced_rows(setup, cuts)
     held = np.zeros(len(cost), dtype=bool)
     held[_seed(setup, usable, cost)] = True
     while True:
@@ -111,7 +108,7 @@ def bound(setup: m.Setup, cuts: m.Cuts) -> Bound | None:
         answer = solve_relaxed(model.programme)
         if answer.infeasible:
             return None
-        reduced = _price(cost, matrix, model, answer.row_duals)
+        reduced = price(cost, matrix, model, answer.row_duals)
         entering = usable[(reduced[usable] < -1e-6) & ~held[usable]]
         if not len(entering):
             break
@@ -134,7 +131,16 @@ SAME_AS = {f"{x} charge": "trunk charge" for x in ("link", "busbar", "switch", "
 """Rows in which arrays stand with the coefficients of another."""
 
 
-def _price(
+def priced_rows(setup: m.Setup, cuts: m.Cuts) -> dict[str, NDArray[np.float64]]:
+    """For every row of the floor programme that arrays enter, each candidate's coefficient."""
+    matrix = m.array_matrix(setup)
+    for n, cut in enumerate(cuts.panels):
+        matrix[f"panel cut {n}"] = m.panel_cut_row(setup, cut)
+    matrix["budget"] = m.array_floor(setup)
+    return matrix
+
+
+def price(
     cost: NDArray[np.float64],
     matrix: dict[str, NDArray[np.float64]],
     model: m.Model,
@@ -276,17 +282,25 @@ def narrow_arrays(b: Bound, keep: m.Keep, room: float, slope: float, solver: str
         keep.fewest_arrays = max(keep.fewest_arrays, math.ceil(answer.bound - 1e-6))
 
 
-def some_array_needed(b: Bound, keep: m.Keep) -> int:
-    """1 where no kit is without arrays, since part of the need must come from the sun."""
-    found = b.setup.found
-    share = 1 - b.setup.needs.energy.shortfall_pct / 100
-    own = min((x.own_w for x in found.monitors), default=0.0)
-    ac = [found.inverters[i].needs_wh for i in keep.inverters] if found.ac_needed else []
-    needs = [
-        share * (dc + own + min((wh[j] for wh in ac), default=0.0))
+def sun_needs_wh(setup: m.Setup, keep: m.Keep) -> list[float]:
+    """By month, what arrays must give at the least, whichever inverter is chosen."""
+    found = setup.found
+    share = 1 - setup.needs.energy.shortfall_pct / 100
+    own = 24 * min((x.own_w for x in found.monitors), default=0.0)
+    return [
+        share
+        * (
+            dc
+            + own
+            + min((found.inverters[i].needs_wh[j] for i in keep.inverters), default=0.0)
+        )
         for j, dc in enumerate(found.dc_wh)
     ]
-    return int(max(needs, default=0.0) > 1e-6)
+
+
+def some_array_needed(b: Bound, keep: m.Keep) -> int:
+    """1 where no kit is without arrays, since part of the need must come from the sun."""
+    return int(max(sun_needs_wh(b.setup, keep), default=0.0) > 1e-6)
 
 
 def _least_hungry(b: Bound, keep: m.Keep) -> int | None:
@@ -310,15 +324,8 @@ def _worthwhile(setup: m.Setup, keep: m.Keep, limit: float) -> NDArray[np.int64]
     """
     at = keep.arrays
     matrix, cost = m.array_matrix(setup), m.array_cost(setup, keep.closed)[at]
-    share = 1 - setup.needs.energy.shortfall_pct / 100
-    found = setup.found
-    own = 24 * min((x.own_w for x in found.monitors), default=0.0)
-    gives, asks = [], []
-    for j, dc in enumerate(found.dc_wh):
-        ac = min((found.inverters[i].needs_wh[j] for i in keep.inverters), default=0.0)
-        gives.append(matrix[f"sun {j}"][at])
-        asks.append(share * (dc + own + ac))
-    yields, need = np.array(gives), np.array(asks)
+    gives = [matrix[f"sun {j}"][at] for j in range(len(setup.found.dc_wh))]
+    yields, need = np.array(gives), np.array(sun_needs_wh(setup, keep))
     with np.errstate(divide="ignore", invalid="ignore"):
         ratios = np.where(yields > 0, cost / yields, math.inf).min(axis=1)
     best = np.array([_least_set(i, cost, yields, need, ratios) for i in range(len(at))])

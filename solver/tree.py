@@ -27,8 +27,6 @@ from solver.shopping import from_shops
 ROUNDS = 3
 """How often what a relaxed programme rules out is dropped and the rest solved again."""
 
-FREIGHT = "bounded"
-
 SMALL_GAP = 0.006
 """A case with no more than this between bound and goal, as a share, is solved whole."""
 
@@ -149,7 +147,7 @@ class Tree:
                 return None
         keep.fewest_arrays = max(keep.fewest_arrays, sel.some_array_needed(self.b, keep))
         cuts = self.job.cuts(self.kits)
-        freight = FREIGHT if self.job.pooled else "exact"
+        freight = "bounded" if self.job.pooled else "exact"
         return m.build(self.b.setup, keep, cuts, floor=False, freight=freight)
 
     def _allowed(self, keep: m.Keep, inverter: int | None) -> list[int | None]:
@@ -305,8 +303,7 @@ class Tree:
         job, counts = self.job, sel.counted(model, answer)
         if job.pooled:
             cuts = job.cuts(self.kits)
-            keep = sel.only(case.keep, counts)
-            outcome = from_shops(job, self.b, keep, cuts, model, counts)
+            outcome = from_shops(job, self.b, case.keep, cuts, model, counts)
         else:
             outcome = Outcome(choice_of(self.b.setup, counts), answer.objective)
         if outcome is None:
