@@ -56,8 +56,9 @@ class Job:
     def pooled(self) -> bool:
         """Whether freight can depend on what is bought where.
 
-        Bounds are then taken with all offers as one shop's that sends for nothing: no kit can
-        cost less. With one supplier that never gives free freight it is paid in every kit.
+        A first kit is then found with all offers as one shop's that sends for nothing, and the
+        proof decides each supplier's freight. With one supplier that never gives free freight it
+        is paid in every kit.
         """
         suppliers = list(self.market.freight.values())
         return len(suppliers) > 1 or any(

@@ -110,8 +110,9 @@ class Tree:
         if model is None:
             return
         parts = self._parts(keep, case.ways_known)
+        lowest = min([case.bound, self.left_open, *(c.bound for c in self.open[:1])])
         job.progress(
-            f"proof: no kit under {money(case.bound)}; {len(self.open) + 1} cases open, "
+            f"proof: no kit under {money(lowest)}; {len(self.open) + 1} cases open, "
             f"{len(model.keys)} columns in this one"
         )
         small = SMALL_GAP if job.pooled else SMALL_GAP_DECIDED

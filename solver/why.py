@@ -370,7 +370,7 @@ def _asides(needs: Needs) -> Iterator[Aside]:
             BUDGET,
             f"the budget is {needs.limits.budget} {needs.job.currency}",
             "raise the budget",
-            lambda q: _limited(q, budget=None),
+            lambda q: _stated(q, "limits", budget=None),
         )
     if needs.limits.total_kg is not None:
         yield _total_weight(needs.limits.total_kg)
@@ -387,9 +387,10 @@ def _asides(needs: Needs) -> Iterator[Aside]:
         yield _must(part)
 
 
-def _limited(q: Question, **limits: Decimal | float | None) -> Question:
-    new = replace(q.needs.limits, **limits)  # type: ignore[arg-type]
-    return replace(q, needs=replace(q.needs, limits=new))
+def _stated(q: Question, table: str, **values: object) -> Question:
+    """Other values in one table of the needs."""
+    new = replace(getattr(q.needs, table), **values)
+    return replace(q, needs=replace(q.needs, **{table: new}))
 
 
 def _total_weight(kg: float) -> Aside:
@@ -397,10 +398,10 @@ def _total_weight(kg: float) -> Aside:
         ("limits.total_kg",),
         f"everything may weigh {kg:g} kg",
         "allow more weight in all",
-        lambda q: _limited(q, total_kg=None),
+        lambda q: _stated(q, "limits", total_kg=None),
         Measure(
             (kg, math.inf),
-            lambda q, v: _limited(q, total_kg=v),
+            lambda q, v: _stated(q, "limits", total_kg=v),
             lambda v: f"allow more than {_down(v)} kg in all",
         ),
     )
@@ -476,10 +477,6 @@ def _must(part: str) -> Aside:
     )
 
 
-def _energy(q: Question, **stated: float) -> Question:
-    return replace(q, needs=replace(q.needs, energy=replace(q.needs.energy, **stated)))
-
-
 def _energy_asides(needs: Needs) -> Iterator[Aside]:
     days, pct = needs.energy.autonomy_days, needs.energy.shortfall_pct
     month = _by_sun(needs)[0]
@@ -489,10 +486,10 @@ def _energy_asides(needs: Needs) -> Iterator[Aside]:
             ("energy.autonomy_days",),
             f"the bank must last {days:g} days",
             "ask for fewer days without charging",
-            lambda q: _energy(q, autonomy_days=0.0),
+            lambda q: _stated(q, "energy", autonomy_days=0.0),
             Measure(
                 (days, 0.0),
-                lambda q, v: _energy(q, autonomy_days=v),
+                lambda q, v: _stated(q, "energy", autonomy_days=v),
                 lambda v: f"ask for less than {_up(v)} days without charging",
             ),
         )
@@ -501,10 +498,10 @@ def _energy_asides(needs: Needs) -> Iterator[Aside]:
             ("energy.shortfall_pct",),
             f"{dark} at most {pct:g} % may come from other charging",
             "let more come from other charging",
-            lambda q: _energy(q, shortfall_pct=100.0),
+            lambda q: _stated(q, "energy", shortfall_pct=100.0),
             Measure(
                 (pct, 100.0),
-                lambda q, v: _energy(q, shortfall_pct=v),
+                lambda q, v: _stated(q, "energy", shortfall_pct=v),
                 lambda v: f"let more than {_down(v)} % come from other charging",
             ),
         )
@@ -533,7 +530,7 @@ def _months(needs: Needs) -> Aside:
     def put(q: Question, number: float) -> Question:
         kept = set(dark[int(number) :])
         months = tuple(x for x in q.needs.site.months if x in kept)
-        return replace(q, needs=replace(q.needs, site=replace(q.needs.site, months=months)))
+        return _stated(q, "site", months=months)
 
     def text(number: float) -> str:
         names = ", ".join(map(str, sorted(dark[: int(number)])))
@@ -596,22 +593,17 @@ def _order_asides(needs: Needs, stock: Stock) -> Iterator[Aside]:
         ("order.need_by",),
         f"everything must be there by {order.need_by}",
         "allow a later delivery",
-        lambda q: _ordered(q, need_by=None),
+        lambda q: _stated(q, "order", need_by=None),
     )
     avoided = Aside(
         ("order.avoid_suppliers",),
         f"nothing may be bought from {', '.join(order.avoid_suppliers)}",
         "allow some of these suppliers",
-        lambda q: _ordered(q, avoid_suppliers=()),
+        lambda q: _stated(q, "order", avoid_suppliers=()),
     )
     for stated, aside in ((order.need_by, late), (order.avoid_suppliers, avoided)):
         if stated and more(aside.apply(Question(needs))):
             yield aside
-
-
-def _ordered(q: Question, **order: object) -> Question:
-    new = replace(q.needs.order, **order)  # type: ignore[arg-type]
-    return replace(q, needs=replace(q.needs, order=new))
 
 
 def _rate_asides(needs: Needs, stock: Stock) -> Iterator[Aside]:
@@ -624,7 +616,7 @@ def _rate_asides(needs: Needs, stock: Stock) -> Iterator[Aside]:
             ("order.rates",),
             f"offers in {', '.join(lacking)} are left out, for no rate is stated",
             f"state a rate for {', '.join(lacking)}",
-            lambda q: _ordered(q, rates=rates),
+            lambda q: _stated(q, "order", rates=rates),
         )
 
 
@@ -635,24 +627,19 @@ def _kind_asides(needs: Needs) -> Iterator[Aside]:
             ("rules.voltages",),
             f"the system voltage must be {', '.join(map(str, needs.rules.voltages))} V",
             "allow other system voltages",
-            lambda q: _ruled(q, voltages=VOLTAGES),
+            lambda q: _stated(q, "rules", voltages=VOLTAGES),
         )
     if set(needs.rules.chemistries) != set(CHEMISTRIES):
         yield Aside(
             ("rules.chemistries",),
             f"the batteries must be {', '.join(needs.rules.chemistries)}",
             "allow other batteries",
-            lambda q: _ruled(q, chemistries=CHEMISTRIES),
+            lambda q: _stated(q, "rules", chemistries=CHEMISTRIES),
         )
     loose = DropLimits(**dict.fromkeys(vars(needs.rules.drop_pct), MOST_DROP_PCT))
     yield Aside(
         ("rules.drop_pct",),
         "the voltage may not drop more than the stated shares",
         "allow more drop, or make the ways shorter",
-        lambda q: _ruled(q, drop_pct=loose),
+        lambda q: _stated(q, "rules", drop_pct=loose),
     )
-
-
-def _ruled(q: Question, **rules: object) -> Question:
-    new = replace(q.needs.rules, **rules)  # type: ignore[arg-type]
-    return replace(q, needs=replace(q.needs, rules=new))

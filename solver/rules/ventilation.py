@@ -29,7 +29,7 @@ def stands_unvented(chemistry: str) -> bool:
 
     Source
     ------
-    EN IEC 62485-2, 7.1: vented cells stand in a ventilated place; from memory.
+    EN IEC 62485-2, 7.2: vented cells stand in a ventilated place; from memory.
     """
     return chemistry != "flooded"
 
