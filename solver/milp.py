@@ -91,31 +91,81 @@ class MipAnswer:
     values: NDArray[np.float64]
 
 
-def solve_relaxed(p: Programme) -> LpAnswer:
-    """Solve the linear relaxation; reduced costs are of every column."""
-    h = _highs(p, relaxed=True)
-    h.run()
-    status = _status(h)
-    feasible = status == "kOptimal"
-    if not feasible and status not in ("kInfeasible", "kUnboundedOrInfeasible"):
-        # every column is bounded, so there is an answer or there is none: try once more
-        h.setOptionValue("presolve", "off")
+class Relaxed:
+    """The linear relaxation of a programme, kept so that rows can be added and it solved again."""
+
+    def __init__(self, p: Programme) -> None:
+        self.p = p
+        self._solver = _highs(p, relaxed=True)
+        self._rows = len(p.rows)
+
+    def solve(self) -> LpAnswer:
+        """Solve it; reduced costs are of every column."""
+        h, p = self._solver, self.p
+        for low, high, terms, _ in p.rows[self._rows :]:
+            at = np.array([j for j, _ in terms], dtype=np.int32)
+            h.addRow(low, high, len(terms), at, np.array([a for _, a in terms], dtype=float))
+        self._rows = len(p.rows)
         h.run()
         status = _status(h)
         feasible = status == "kOptimal"
-        if not feasible and status != "kInfeasible":
-            raise AssertionError(f"the solver ended a relaxed programme with {status}")
-    solution = h.getSolution()
-    n = len(p.cost)
-    return LpAnswer(
-        infeasible=not feasible,
-        objective=float(h.getInfo().objective_function_value) if feasible else INF,
-        reduced=np.array(solution.col_dual if feasible else np.zeros(n), dtype=float),
-        row_duals=np.array(
-            solution.row_dual if feasible else np.zeros(len(p.rows)), dtype=float
-        ),
-        values=np.array(solution.col_value if feasible else np.zeros(n), dtype=float),
-    )
+        if not feasible and status not in ("kInfeasible", "kUnboundedOrInfeasible"):
+            # every column is bounded, so there is an answer or there is none: try once more
+            h.setOptionValue("presolve", "off")
+            h.run()
+            status = _status(h)
+            feasible = status == "kOptimal"
+            if not feasible and status != "kInfeasible":
+                raise AssertionError(f"the solver ended a relaxed programme with {status}")
+        solution = h.getSolution()
+        n = len(p.cost)
+        return LpAnswer(
+            infeasible=not feasible,
+            objective=float(h.getInfo().objective_function_value) if feasible else INF,
+            reduced=np.array(solution.col_dual if feasible else np.zeros(n), dtype=float),
+            row_duals=np.array(
+                solution.row_dual if feasible else np.zeros(len(p.rows)), dtype=float
+            ),
+            values=np.array(solution.col_value if feasible else np.zeros(n), dtype=float),
+        )
+
+
+def solve_relaxed(p: Programme) -> LpAnswer:
+    """Solve the linear relaxation once."""
+    return Relaxed(p).solve()
+
+
+def least_mean(
+    cost: NDArray[np.float64], counts: NDArray[np.float64], shares: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], float] | None:
+    """The cheapest mixture of whole choices that makes given shares, by its duals.
+
+    Minimise cost·l over l >= 0 with Σ l = 1 and counts' l = shares. Gives the duals of the shares
+    and of the sum; None where no mixture makes the shares.
+    """
+    import highspy
+
+    h = highspy.Highs()  # type: ignore[no-untyped-call]
+    h.setOptionValue("output_flag", False)
+    h.setOptionValue("threads", 1)
+    n, m = counts.shape
+    lp = highspy.HighsLp()
+    lp.num_col_, lp.num_row_ = n, m + 1
+    lp.col_cost_, lp.col_lower_, lp.col_upper_ = cost, np.zeros(n), np.full(n, INF)
+    lp.row_lower_ = lp.row_upper_ = np.append(shares, 1.0)
+    full = np.hstack([counts, np.ones((n, 1))])
+    at = np.nonzero(full)
+    lp.a_matrix_.format_ = highspy.MatrixFormat.kColwise
+    per_column = np.bincount(at[0], minlength=n)
+    lp.a_matrix_.start_ = np.concatenate([[0], np.cumsum(per_column)]).astype(np.int32)
+    lp.a_matrix_.index_ = at[1].astype(np.int32)
+    lp.a_matrix_.value_ = full[at]
+    h.passModel(lp)
+    h.run()
+    if _status(h) != "kOptimal":
+        return None
+    duals = np.array(h.getSolution().row_dual, dtype=float)
+    return duals[:-1], float(duals[-1])
 
 
 def _status(h: Any) -> str:

@@ -13,7 +13,8 @@ from collections import Counter, defaultdict
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
-from functools import partial
+from functools import cached_property, partial
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray  # noqa: TC002  beside numpy, as everywhere
@@ -26,6 +27,7 @@ from solver.needs import Needs
 from solver.parts import Busbar, Cable, Lug, Monitor
 from solver.parts.device import Device
 from solver.rules.space import usable_area_mm2
+from solver.whole_packs import Chosen, Paid, Row, Stud
 from solver.wiring import Option, cut_mm, members
 
 CENTS = 100.0
@@ -38,6 +40,9 @@ MOST_NEEDS = 60
 
 BEHIND_MAIN = ("link", "busbar", "switch", "monitor")
 """What the main protection guards: each carries what the fuses of all strings let through."""
+
+MOST_TOGETHER = 2
+"""With no more arrays than this, what they need together is looked at choice by choice."""
 
 Terms = list[tuple[int, float]]
 
@@ -87,10 +92,10 @@ class Keep:
     """Keys of options that are left out."""
     array_counts: dict[int, int] = field(default_factory=dict)
     """Of chosen arrays, how many of each."""
-    one_array: bool = False
-    """Exactly one array is chosen."""
     fewest_arrays: int = 0
     """No cheaper kit has fewer arrays."""
+    most_arrays: int | None = None
+    """No more arrays are chosen; None: not decided."""
     ways: frozenset[str] = frozenset()
     """Kinds of other charging, `mains` or `engine`, of which one charger is chosen."""
     array_least: dict[int | None, float] = field(default_factory=dict)
@@ -102,9 +107,22 @@ class Keep:
     """What is decided of a supplier: `closed`, `pays` freight, or is `free` of it."""
 
     @property
+    def one_array(self) -> bool:
+        """Exactly one array is chosen."""
+        return self.fewest_arrays == self.most_arrays == 1
+
+    @property
     def closed(self) -> frozenset[str]:
         """Suppliers from whom nothing is bought."""
         return frozenset(s for s, state in self.shops.items() if state == "closed")
+
+
+@dataclass(frozen=True)
+class KeyRow:
+    """Σ terms >= low, over columns by their keys."""
+
+    terms: tuple[tuple[tuple[object, ...], float], ...]
+    low: float
 
 
 @dataclass
@@ -117,6 +135,28 @@ class Model:
     array_rows: dict[str, int]
     """Rows that array candidates enter, by name."""
     floor: bool
+    paid: list[Paid] = field(default_factory=list)
+    """What is bought, for rows that are added where a relaxed answer breaks them."""
+
+    def add(self, row: Row) -> None:
+        """A row found for a relaxed answer."""
+        self.programme.at_least(row.terms, row.low, "whole packs")
+
+    def by_keys(self, row: Row) -> KeyRow:
+        """The row for other programmes of the setting, whose columns have other numbers."""
+        return KeyRow(tuple((self.keys[j], a) for j, a in row.terms), row.low)
+
+    def add_by_keys(self, row: KeyRow) -> None:
+        """A row found elsewhere; columns that this programme leaves out are zero in it."""
+        at = self.numbers
+        self.programme.at_least(
+            [(at[k], a) for k, a in row.terms if k in at], row.low, "whole packs"
+        )
+
+    @cached_property
+    def numbers(self) -> dict[tuple[object, ...], int]:
+        """Of each key the number of its column, once all are there."""
+        return {key: j for j, key in enumerate(self.keys)}
 
     def column(
         self,
@@ -139,6 +179,14 @@ class Setup:
     found: Candidates
     wiring: Wiring
     pricer: Pricer
+    memo: dict[object, Any] = field(default_factory=dict, compare=False, repr=False)
+    """What has been worked out from the rest and is asked for again and again."""
+
+    def once(self, key: object, work: Callable[[], Any]) -> Any:
+        """What `work` gives, worked out the first time."""
+        if key not in self.memo:
+            self.memo[key] = work()
+        return self.memo[key]
 
 
 # --- what array candidates put into each row ---------------------------------------------------
@@ -146,6 +194,10 @@ class Setup:
 
 def array_matrix(setup: Setup) -> dict[str, NDArray[np.float64]]:
     """For every row that arrays enter, each array candidate's coefficient."""
+    return dict(setup.once("array matrix", lambda: _array_matrix(setup)))
+
+
+def _array_matrix(setup: Setup) -> dict[str, NDArray[np.float64]]:
     a, needs = setup.found.arrays, setup.needs
     share = 1 - needs.energy.shortfall_pct / 100
     face = np.array([p.length_mm * p.width_mm for p in a.panels] or [0.0])
@@ -219,12 +271,19 @@ def array_floor(setup: Setup, closed: frozenset[str] = frozenset()) -> NDArray[n
     panel = np.array(
         [0.0 if p.part in owned else pricer.floor(p.part) for p in a.panels] or [0.0]
     )
+    count = (a.series * a.parallel).astype(float)
+    return np.asarray(count * panel[a.panel] + _desk_floor(setup, closed), dtype=float)
+
+
+def _desk_floor(setup: Setup, closed: frozenset[str]) -> NDArray[np.float64]:
+    """The least that each array candidate's controller and branch connectors cost."""
+    a, pricer = setup.found.arrays, setup.pricer.without(closed)
+    owned = pricer.market.owned
     desk = np.array(
         [0.0 if c.part in owned else pricer.floor(c.part) for c in a.controllers] or [0.0]
     )
     branch = np.array([0.0 if b is None else pricer.floor(b) for b in setup.wiring.branch])
-    count = (a.series * a.parallel).astype(float)
-    return np.asarray(count * panel[a.panel] + desk[a.controller] + branch, dtype=float)
+    return np.asarray(desk[a.controller] + branch, dtype=float)
 
 
 def most_other_wh(setup: Setup) -> list[float]:
@@ -249,8 +308,40 @@ def most_other_wh(setup: Setup) -> list[float]:
 
 def array_cost(setup: Setup, closed: frozenset[str] = frozenset()) -> NDArray[np.float64]:
     """The least each array candidate costs with its wiring."""
+    work = partial(_array_cost, setup, closed)
+    return np.asarray(setup.once(("array cost", closed), work), dtype=float)
+
+
+def panel_cost(setup: Setup, closed: frozenset[str]) -> NDArray[np.float64]:
+    """The least that each array candidate's panels cost, whatever other arrays share with them.
+
+    With n panels in an array and N of that kind in the kit, N >= n, they cost c(N), of which the
+    array's share is n·c(N)/N: no less than the least of that over all N that there is room for.
+    """
+    work = partial(_panel_cost, setup, closed)
+    return np.asarray(setup.once(("panel cost", closed), work), dtype=float)
+
+
+def _panel_cost(setup: Setup, closed: frozenset[str]) -> NDArray[np.float64]:
+    a, pricer = setup.found.arrays, setup.pricer.without(closed)
+    roofs = [p for p in setup.needs.places if p.may_hold("panel")]
+    room = sum(usable_area_mm2(p) + 1e-6 for p in roofs)
+    count = a.series * a.parallel
+    total = np.zeros(len(a))
+    for k, panel in enumerate(a.panels):
+        if panel.part in pricer.market.owned:
+            continue
+        mine = a.panel == k
+        most = max(int(room / (panel.length_mm * panel.width_mm)), 1)
+        price = [pricer.least(panel.part, q) / q for q in range(1, most + 1)]
+        for n in sorted(set(count[mine].tolist())):
+            total[mine & (count == n)] = n * min(price[n - 1 :], default=math.inf)
+    return total
+
+
+def _array_cost(setup: Setup, closed: frozenset[str]) -> NDArray[np.float64]:
     w, pricer = setup.wiring, setup.pricer.without(closed)
-    total = array_floor(setup, closed)
+    total = _desk_floor(setup, closed) + panel_cost(setup, closed)
     for groups, number in ((w.pv, w.pv_group), (w.controllers, w.controller_group)):
         least = [min(pricer.option_floor(o) for o in g.options) for g in groups]
         total = total + np.array([*least, math.inf])[number]
@@ -376,10 +467,16 @@ class _Builder:
         """What exclusive columns carry or ask for, by name: see `_cover`."""
         self.hub_exclusive: defaultdict[tuple[str, float], dict[str, Terms]] = defaultdict(dict)
         """The same of lugs at a hub terminal, by terminal and area."""
+        self.hub_several: defaultdict[tuple[str, float], dict[str, tuple[int, Terms]]] = (
+            defaultdict(dict)
+        )
+        """The same where at most so many are chosen together."""
         self.packs: dict[str, Terms] = {}
         """Of each part that is bought, the columns of its packs with the units in one."""
         self.exclusive: defaultdict[str, dict[str, Terms]] = defaultdict(dict)
         """For each part, columns of which at most one is chosen, by what excludes them."""
+        self.several: defaultdict[str, dict[str, tuple[int, Terms]]] = defaultdict(dict)
+        """The same where at most so many are chosen together."""
 
     # -- columns
 
@@ -409,11 +506,16 @@ class _Builder:
         if amount:
             self.into[row].append((column, amount))
 
-    def _take(self, name: str, column: int, amount: float, excludes: str = "") -> None:
-        """A column takes so many of a part or a family."""
+    def _take(
+        self, name: str, column: int, amount: float, excludes: str = "", together: int = 1
+    ) -> None:
+        """A column takes so many of a part or a family; `together` of what excludes it may."""
         self.uses[name].append((column, amount))
-        if excludes:
+        if excludes and together == 1:
             self.exclusive[name].setdefault(excludes, []).append((column, amount))
+        if excludes:
+            several = self.several[name].setdefault(excludes, (together, []))
+            several[1].append((column, amount))
 
     def _device(
         self, column: int, device: Device, place: str, count: int, excludes: str
@@ -428,17 +530,19 @@ class _Builder:
         a = self.found.arrays
         matrix = {k: v[self.keep.arrays] for k, v in array_matrix(self.setup).items()}
         columns = []
+        most = math.inf if self.keep.most_arrays is None else float(self.keep.most_arrays)
+        together = 0 if most > MOST_TOGETHER else int(most)
+        label = "array" if together else ""
         for i in self.keep.arrays:
-            most = 1.0 if self.keep.one_array else float(a.most[i])
-            column = self.model.column(("array", int(i)), upper=most)
+            upper = float(min(a.most[i], most))
+            column = self.model.column(("array", int(i)), upper=upper)
             columns.append(column)
             panel, desk = a.panels[a.panel[i]], a.controllers[a.controller[i]]
-            alone = "array" if self.keep.one_array else ""
-            self._take(panel.part, column, int(a.series[i] * a.parallel[i]), alone)
-            self._take(desk.part, column, 1, alone)
+            self._take(panel.part, column, int(a.series[i] * a.parallel[i]), label, together)
+            self._take(desk.part, column, 1, label, together)
             branch = self.wiring.branch[i]
             if branch is not None:
-                self._take(branch, column, 1, alone)
+                self._take(branch, column, 1, label, together)
         for name, vector in matrix.items():
             terms = [(columns[k], float(v)) for k, v in enumerate(vector) if v]
             if name == "kg":
@@ -448,12 +552,13 @@ class _Builder:
         for name, groups in (("pv", self.wiring.pv), ("controller", self.wiring.controllers)):
             for g, group in enumerate(groups):
                 active = self.into.get(f"{name} {g}", [])
-                most = min(24.0, sum(self.model.programme.upper[c] for c, _ in active))
-                alone = name if self.keep.one_array else ""
-                most = 1.0 if alone else most
+                sure = min(24.0, sum(self.model.programme.upper[c] for c, _ in active))
+                label, upper = (name, float(together)) if together else ("", sure or 24.0)
                 # a bound over all candidates prices arrays that are not in it yet
                 if active or self.elastic:
-                    self._options((name, g), group, f"{name} {g}", most or 24.0, alone)
+                    self._options(
+                        (name, g), group, f"{name} {g}", upper, label, together=together or 1
+                    )
 
     def _options(
         self,
@@ -463,6 +568,7 @@ class _Builder:
         most: float,
         excludes: str,
         per_option: Sequence[tuple[str, NDArray[np.float64]]] = (),
+        together: int = 1,
     ) -> None:
         """Columns of a group's options; `row` collects them against what makes them needed."""
         for k, option in enumerate(group.options):
@@ -473,15 +579,17 @@ class _Builder:
             for name, amounts in per_option:
                 self._put(name, column, float(amounts[k]))
                 self.levels[name].append((float(amounts[k]), column))
-            self._take_option(column, option, group.times, excludes)
+            self._take_option(column, option, group.times, excludes, together)
 
-    def _take_option(self, column: int, option: Option, times: int, excludes: str) -> None:
+    def _take_option(
+        self, column: int, option: Option, times: int, excludes: str, together: int
+    ) -> None:
         if self.pricer.weighs:
             self.kg.append((column, option.kg * times))
         for name, n in option.takes.items():
             part = self.market.parts.get(name)
             units = n / 1000 if isinstance(part, Cable) else float(n)
-            self._take(name, column, units * times, excludes)
+            self._take(name, column, units * times, excludes, together)
             if isinstance(part, Cable) and (
                 name in self.market.owned or name in self.cuts.lengths
             ):
@@ -491,8 +599,11 @@ class _Builder:
         for (terminal, area), n in option.hub_ends.items():
             ends = (column, float(n * times))
             self.hub_ends[(terminal, area)].append(ends)
-            if excludes:
+            if excludes and together == 1:
                 self.hub_exclusive[(terminal, area)].setdefault(excludes, []).append(ends)
+            if excludes:
+                several = self.hub_several[(terminal, area)]
+                several.setdefault(excludes, (together, []))[1].append(ends)
 
     def _banks(self) -> None:
         chosen: Terms = []
@@ -694,7 +805,7 @@ class _Builder:
             [*((j, a) for j, a in terms if a > 0 and self._is_array(j)), *bought]
         )
         count = [(j, 1.0) for j, key in enumerate(self.model.keys) if key[0] == "array"]
-        most = 1.0 if self.keep.one_array else math.inf
+        most = math.inf if self.keep.most_arrays is None else float(self.keep.most_arrays)
         self.model.programme.row(float(self.keep.fewest_arrays), most, count, "fewest arrays")
 
     def _bought_beside_owned(self) -> Terms:
@@ -773,9 +884,26 @@ class _Builder:
             self._cover([t for t in levels if t[0] > 0], [(-a, j) for a, j in levels if a < 0])
             terms = self.into.pop(f"{name} rating", [])
             self.model.programme.at_least(terms, 0.0, f"{name} rating")
+        self._cover_studs()
         self._row("bar lugs", 1.0, math.inf)
         for name in [n for n in self.into if n.split()[0] in GROUP_ROWS]:
             self._row(name, 0.0, 0.0)
+
+    def _cover_studs(self) -> None:
+        """Bus bars with studs enough for the way to distribute and what surely lands beside it."""
+        keep = self.keep
+        beside = 1 + keep.fewest_arrays + len(self._chargers_sure()) + int(self.found.ac_needed)
+        upper = [(float(d.studs), k) for k, d in enumerate(self.found.busbars)]
+        at = {key: j for j, key in enumerate(self.model.keys)}
+        carries = [(n, at["busbar", k]) for n, k in upper if k in keep.busbars]
+        modes = [(m, float(beside + self.wiring.modes[m].bar_lugs)) for m in keep.modes]
+        self._cover(carries, [(n, at["mode", m]) for m, n in modes])
+
+    def _chargers_sure(self) -> frozenset[str]:
+        """Other ways in for which a charger of its own stands in every kit kept."""
+        inverters = self.found.inverters
+        serves = any(inverters[i].serves for i in self.keep.inverters)
+        return self.keep.ways - ({"mains"} if serves else set())
 
     def _cover(self, carries: list[tuple[float, int]], asks: list[tuple[float, int]]) -> None:
         """Of two exclusive choices one must carry what the other asks for, level by level.
@@ -930,6 +1058,8 @@ class _Builder:
             if not any(part in self.market.owned for part in members(name)):
                 self._first_cost(packs, self._exclusions(name), partial(self._least_cost, name))
         self._hub_lugs_cost()
+        self._paid_parts()
+        self._panels_cost()
         for supplier, freight in self.market.freight.items():
             if supplier in free and freight.free_over is not None:
                 over = float(freight.free_over)
@@ -1264,6 +1394,51 @@ class _Builder:
             packs = [t for p in sorted(parts) for t in self.packs.get(p, [])]
             cost = partial(self._least_of, lugs)
             self._first_cost(packs, list(exclusions.values()), cost)
+
+    def _panels_cost(self) -> None:
+        """Panels cost at least what each array's share of them does, see `panel_cost`."""
+        if self.keep.one_array:
+            return
+        a, cost = self.found.arrays, panel_cost(self.setup, self.keep.closed)
+        shares: defaultdict[str, Terms] = defaultdict(list)
+        for j, key in enumerate(self.model.keys):
+            if key[0] == "array":
+                i = int(str(key[1]))
+                shares[a.panels[a.panel[i]].part].append((j, -CENTS * float(cost[i])))
+        for name, terms in shares.items():
+            if name in self.packs and name not in self.market.owned:
+                paid = [(j, self.model.programme.cost[j]) for j, _ in self.packs[name]]
+                self.model.programme.at_least(paid + terms, -1e-6, "panels cost")
+
+    def _paid_parts(self) -> None:
+        """Note what is paid for each part or family and what needs it, see `Paid`."""
+        lugs = self._hub_lug_needs()
+        cost = self.model.programme.cost
+        for name in sorted({*self.several, *lugs}):
+            parts = members(name)
+            packs = [(j, cost[j]) for p in parts for j, _ in self.packs.get(p, [])]
+            if not packs or set(parts) & {*self.market.owned, *self.cuts.lengths}:
+                continue
+            sets = {k: Chosen(n, dict(terms)) for k, (n, terms) in self.several[name].items()}
+            studs = []
+            for stud, most in lugs.get(name, []):
+                studs.append(stud)
+                for label, n in most.items():
+                    sets.setdefault(label, Chosen(n, {}))
+            least = partial(self._least_cost, name)
+            self.model.paid.append(Paid(name, tuple(packs), sets, tuple(studs), least))
+
+    def _hub_lug_needs(self) -> dict[str, list[tuple[Stud, dict[str, int]]]]:
+        """Of each lug, the hub terminals where it is needed if the part there has its stud."""
+        found: defaultdict[str, list[tuple[Stud, dict[str, int]]]] = defaultdict(list)
+        for (terminal, area), sets in sorted(self.hub_several.items()):
+            for (t, stud), chosen in sorted(self.hub_studs.items()):
+                lug = self.pricer.shelf.lug(area, stud) if stud and t == terminal else None
+                if lug is not None:
+                    needs = {label: dict(terms) for label, (_, terms) in sets.items()}
+                    most = {label: n for label, (n, _) in sets.items()}
+                    found[lug].append((Stud(tuple(j for j, _ in chosen), needs), most))
+        return found
 
     def _least_of(self, names: Sequence[str], quantity: float) -> float:
         return min(self._least_cost(name, quantity) for name in names)

@@ -51,6 +51,8 @@ class Job:
     """A kit is looked for that is cheaper than the best by so much."""
     exact: bool = True
     """Nothing was left out without a proof."""
+    workers: int = 2
+    """So many cases are looked at side by side; the answer does not depend on it."""
 
     @property
     def pooled(self) -> bool:

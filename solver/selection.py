@@ -298,6 +298,26 @@ def sun_needs_wh(setup: m.Setup, keep: m.Keep) -> list[float]:
     ]
 
 
+def enough_alone(setup: m.Setup, keep: m.Keep) -> NDArray[np.int64]:
+    """Arrays of which one by itself meets the need of every month, with some inverter kept."""
+    at, matrix, found = keep.arrays, m.array_matrix(setup), setup.found
+    own = 24 * min((x.own_w for x in found.monitors), default=0.0)
+    ways: dict[str, list[int]] = {"mains": [], "engine": []}
+    for k in keep.chargers:
+        ways[m.way_of(found, k)].append(k)
+    stays = np.ones(len(at), dtype=bool)
+    for j, sun in enumerate(sun_needs_wh(setup, keep)):
+        stays &= matrix[f"sun {j}"][at] >= sun - 1e-6
+        other = [max((found.chargers[k].other_wh[j] for k in ks), default=0.0) for ks in ways.values()]
+        need = [
+            found.inverters[i].needs_wh[j] - max(found.inverters[i].other_wh[j] - other[0], 0.0)
+            for i in keep.inverters
+        ]
+        least = found.dc_wh[j] + own + min(need, default=0.0) - sum(other)
+        stays &= matrix[f"energy {j}"][at] >= least - 1e-6
+    return np.asarray(at[stays])
+
+
 def some_array_needed(b: Bound, keep: m.Keep) -> int:
     """1 where no kit is without arrays, since part of the need must come from the sun."""
     return int(max(sun_needs_wh(b.setup, keep), default=0.0) > 1e-6)

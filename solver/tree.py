@@ -12,6 +12,9 @@ from __future__ import annotations
 
 import heapq
 import math
+from collections import deque
+from collections.abc import Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -19,22 +22,26 @@ import numpy as np
 from solver import model as m
 from solver import selection as sel
 from solver.choice import choice_of
-from solver.milp import LpAnswer, MipAnswer, solve, solve_relaxed
+from solver.milp import LpAnswer, MipAnswer, Relaxed, solve
 from solver.placing import Outcome, place
 from solver.run import Job, money
 from solver.shopping import from_shops
+from solver.whole_packs import Row, broken_rows
 
-ROUNDS = 3
-"""How often what a relaxed programme rules out is dropped and the rest solved again."""
+ROUNDS = 4
+"""How often a case is relaxed again with the rows that the last answer broke."""
+
+SIDE_BY_SIDE = 5
+"""So many cases are begun before what came of the first is taken."""
+
+LEAST_GAIN = 0.0003
+"""And no further when a round raises the bound by less than this share."""
 
 SMALL_GAP = 0.006
 """A case with no more than this between bound and goal, as a share, is solved whole."""
 
 SMALL_GAP_DECIDED = 0.008
 """The same where no supplier's freight is to be decided: the whole programme is then easier."""
-
-FEW_DROPPED = 0.9
-"""Dropping goes on while it leaves less than this share of the columns."""
 
 
 @dataclass(order=True)
@@ -45,6 +52,28 @@ class Case:
     number: int
     keep: m.Keep = field(compare=False)
     ways_known: bool = field(default=False, compare=False)
+    rows: list[m.KeyRow] = field(default_factory=list, compare=False)
+    """Rows that relaxed answers broke, here and in the cases that this one came from."""
+
+
+@dataclass(frozen=True)
+class Task:
+    """What is known when a case is begun."""
+
+    goal: float
+    cuts: m.Cuts
+    left_s: float | None
+
+
+@dataclass(frozen=True)
+class Seen:
+    """What came of looking at a case: closed (nothing), to be split, or solved whole."""
+
+    columns: int = 0
+    parts: tuple[str, list[object]] | None = None
+    shares: dict[tuple[object, ...], float] = field(default_factory=dict)
+    model: m.Model | None = None
+    answer: MipAnswer | None = None
 
 
 @dataclass
@@ -70,62 +99,128 @@ class Tree:
         self.least: dict[tuple[object, ...], float] = {}
 
     def search(self) -> Ended:
-        """Close every case, as far as the time goes."""
+        """Close every case, as far as the time goes.
+
+        Several cases are looked at side by side, and what came of them is taken in the order in
+        which they were begun: so the answer does not depend on how many workers there are.
+        """
         self._add(self.b.cents, sel.copied(self.first))
-        while self.open and self.open[0].bound < self.job.goal and not self.too_heavy:
-            if self.job.left_s() == 0.0 and math.isfinite(self.job.goal):
-                self.left_open = min(self.left_open, self.open[0].bound)
-                break
-            self._examine(heapq.heappop(self.open))
+        begun: deque[tuple[Case, Future[Seen]]] = deque()
+        with ThreadPoolExecutor(self.job.workers) as pool:
+            while True:
+                while len(begun) < SIDE_BY_SIDE and self._goes_on():
+                    case = heapq.heappop(self.open)
+                    task = Task(self.job.goal, self.job.cuts(self.kits), self.job.left_s())
+                    begun.append((case, pool.submit(self._look, case, task)))
+                if not begun:
+                    break
+                case, future = begun.popleft()
+                seen = future.result()
+                self._tell(case, [c.bound for c, _ in begun], seen)
+                self._take(case, seen)
+        self.left_open = min([self.left_open, *(c.bound for c in self.open)])
         return Ended(min(self.left_open, self.job.goal), self.too_heavy)
 
-    def _add(self, bound: float, keep: m.Keep, *, ways_known: bool = False) -> None:
+    def _goes_on(self) -> bool:
+        """Whether another case is to be looked at."""
+        if not self.open or self.too_heavy or self.open[0].bound >= self.job.goal:
+            return False
+        return self.job.left_s() != 0.0 or not math.isfinite(self.job.goal)
+
+    def _tell(self, case: Case, others: list[float], seen: Seen) -> None:
+        if not seen.columns:
+            return
+        lowest = min([case.bound, self.left_open, *others, *(c.bound for c in self.open[:1])])
+        self.job.progress(
+            f"proof: no kit under {money(lowest)}; {len(self.open) + len(others) + 1} cases "
+            f"open, {seen.columns} columns in this one"
+        )
+
+    def _add(
+        self,
+        bound: float,
+        keep: m.Keep,
+        *,
+        ways_known: bool = False,
+        rows: Sequence[m.KeyRow] = (),
+    ) -> None:
         self.made += 1
-        heapq.heappush(self.open, Case(bound, self.made, keep, ways_known))
+        heapq.heappush(self.open, Case(bound, self.made, keep, ways_known, list(rows)))
 
     # -- one case
 
-    def _examine(self, case: Case) -> None:
-        """Bound a case, drop what it rules out, and close it, split it or solve it."""
-        job, keep = self.job, case.keep
-        model = self._built(keep)
-        for _ in range(ROUNDS):
-            if model is None:
-                return
-            relaxed = solve_relaxed(model.programme)
-            if relaxed.infeasible:
-                return
-            shares = _shares(model, relaxed)
-            case.bound = max(case.bound, relaxed.objective)
-            gap = job.goal - relaxed.objective + sel.KEEP_CENTS
-            if case.bound >= job.goal:
-                return
-            if math.isinf(gap):
-                break
-            before = len(model.keys)
-            self._drop(keep, model, relaxed, gap)
-            model = self._built(keep)
-            if model is None or len(model.keys) > FEW_DROPPED * before:
-                break
-        if model is None:
-            return
-        parts = self._parts(keep, case.ways_known)
-        lowest = min([case.bound, self.left_open, *(c.bound for c in self.open[:1])])
-        job.progress(
-            f"proof: no kit under {money(lowest)}; {len(self.open) + 1} cases open, "
-            f"{len(model.keys)} columns in this one"
-        )
-        small = SMALL_GAP if job.pooled else SMALL_GAP_DECIDED
-        if not parts or gap <= small * job.goal or math.isinf(gap):
-            self._solve(case, model, parts)
-        else:
-            self._split(case, parts, shares)
+    def _look(self, case: Case, task: Task) -> Seen:
+        """Bound a case and drop what it rules out; solve it whole where that is best.
 
-    def _built(self, keep: m.Keep) -> m.Model | None:
+        Changes nothing but the case: others are looked at side by side.
+        """
+        keep = case.keep
+        model = self._built(case, task)
+        answer = None if model is None else self._relaxed(case, model, task)
+        if model is None or answer is None or case.bound >= task.goal:
+            return Seen()
+        columns = len(model.keys)
+        gap = task.goal - answer.objective + sel.KEEP_CENTS
+        shares = _shares(model, answer)
+        if math.isfinite(gap):
+            self._drop(keep, model, answer, gap)
+        parts = self._parts(keep, case.ways_known)
+        small = SMALL_GAP if self.job.pooled else SMALL_GAP_DECIDED
+        if parts and small * task.goal < gap < math.inf:
+            return Seen(columns, parts, shares)
+        if math.isfinite(gap):
+            model = self._built(case, task)
+        if model is None:
+            return Seen()
+        return Seen(columns, parts, {}, model, self._solved(model, task))
+
+    def _solved(self, model: m.Model, task: Task) -> MipAnswer:
+        """A case as a whole programme, in which a kit costs no more than the goal."""
+        finite = math.isfinite(task.goal)
+        if finite:
+            cost = [(j, c) for j, c in enumerate(model.programme.cost) if c]
+            model.programme.at_most(cost, task.goal, "under the goal")
+        left = task.left_s if finite else None
+        return solve(
+            model.programme,
+            solver=self.job.solver,
+            limit_s=None if left is None else max(left, 1.0),
+            gap=sel.MIP_GAP_CENTS,
+            proving=finite,
+        )
+
+    def _relaxed(self, case: Case, model: m.Model, task: Task) -> LpAnswer | None:
+        """The relaxed programme's answer with rows added that it breaks; None: it has none."""
+        relaxed = Relaxed(model.programme)
+        answer = relaxed.solve()
+        first = len(model.programme.rows)
+        found: list[Row] = []
+        for _ in range(ROUNDS):
+            if answer.infeasible or answer.objective >= task.goal:
+                break
+            rows = broken_rows(model.paid, answer.values)
+            for row in rows:
+                model.add(row)
+            found += rows
+            before = answer.objective
+            if rows:
+                answer = relaxed.solve()
+            if answer.infeasible or answer.objective < before + LEAST_GAIN * before:
+                break
+        if answer.infeasible:
+            return None
+        case.bound = max(case.bound, answer.objective)
+        duals = answer.row_duals[first : first + len(found)]
+        case.rows += [model.by_keys(r) for r, d in zip(found, duals, strict=True) if d > 0]
+        return answer
+
+    def _built(self, case: Case, task: Task) -> m.Model | None:
         """The programme of a case; None where a kind that is needed has run out."""
-        found = self.b.setup.found
+        found, keep = self.b.setup.found, case.keep
         cost = m.array_cost(self.b.setup, keep.closed)
         keep.arrays = keep.arrays[np.isfinite(cost[keep.arrays])]
+        if keep.one_array:
+            keep.arrays = sel.enough_alone(self.b.setup, keep)
         if not (keep.banks and keep.busbars and keep.switches and keep.monitors):
             return None
         inverters: list[int | None] = list(keep.inverters) or [None]
@@ -147,9 +242,11 @@ class Tree:
             if math.isinf(keep.array_least[i]):
                 return None
         keep.fewest_arrays = max(keep.fewest_arrays, sel.some_array_needed(self.b, keep))
-        cuts = self.job.cuts(self.kits)
         freight = "bounded" if self.job.pooled else "exact"
-        return m.build(self.b.setup, keep, cuts, floor=False, freight=freight)
+        model = m.build(self.b.setup, keep, task.cuts, floor=False, freight=freight)
+        for row in case.rows:
+            model.add_by_keys(row)
+        return model
 
     def _allowed(self, keep: m.Keep, inverter: int | None) -> list[int | None]:
         """Chargers of which one is chosen, or none; empty where there could be two."""
@@ -206,8 +303,8 @@ class Tree:
             numbers = sel.lists_of(keep)[kind]
             if len(numbers) > 1:
                 return kind, list(numbers)
-        if not keep.one_array and keep.fewest_arrays == 1:
-            return "arrays", ["one", "more"]
+        if keep.most_arrays is None and 1 <= keep.fewest_arrays <= m.MOST_TOGETHER:
+            return "arrays", [keep.fewest_arrays, None]
         ways = self._ways(keep)
         if ways and not ways_known:
             return "ways", ways
@@ -248,7 +345,7 @@ class Tree:
             for numbers in ([best], [n for n in values if n != best]):
                 keep = sel.copied(case.keep)
                 sel.lists_of(keep)[kind][:] = numbers  # type: ignore[assignment]
-                self._add(case.bound, keep, ways_known=known)
+                self._add(case.bound, keep, ways_known=known, rows=case.rows)
             return
         for value in values:
             keep = sel.copied(case.keep)
@@ -261,45 +358,34 @@ class Tree:
                     serving = {i for i in keep.inverters if found.inverters[i].serves}
                     keep.inverters = [i for i in keep.inverters if i not in serving]
             elif kind == "arrays":
-                keep.one_array = value == "one"
-                keep.fewest_arrays = 1 if keep.one_array else 2
+                if value is None:
+                    keep.fewest_arrays += 1
+                else:
+                    keep.most_arrays = keep.fewest_arrays
             else:
                 keep.shops[kind] = str(value)
-            self._add(case.bound, keep, ways_known=known)
+            self._add(case.bound, keep, ways_known=known, rows=case.rows)
 
-    # -- solving
+    # -- what came of a case
 
-    def _solve(
-        self, case: Case, model: m.Model, parts: tuple[str, list[object]] | None
-    ) -> None:
-        """Solve a case as a whole programme; a kit under the goal is placed and kept."""
-        job = self.job
-        finite = math.isfinite(job.goal)
-        if finite:
-            cost = [(j, c) for j, c in enumerate(model.programme.cost) if c]
-            model.programme.at_most(cost, job.goal, "under the goal")
-        left = job.left_s() if finite else None
-        answer = solve(
-            model.programme,
-            solver=job.solver,
-            limit_s=None if left is None else max(left, 1.0),
-            gap=sel.MIP_GAP_CENTS,
-            proving=finite,
-        )
+    def _take(self, case: Case, seen: Seen) -> None:
+        """Split a case, or keep the kit that was found in it; nothing where it is closed."""
+        model, answer = seen.model, seen.answer
+        if model is None or answer is None:
+            if seen.parts:
+                self._split(case, seen.parts, seen.shares)
+            return
         if answer.status == "infeasible":
             return
         case.bound = max(case.bound, answer.bound)
-        if answer.status != "nothing" and self._take(case, model, answer):
-            self._add(case.bound, case.keep, ways_known=case.ways_known)
-            return
-        if case.bound >= job.goal:
-            return
-        if parts:
-            self._split(case, parts, {})
-        else:
+        if answer.status != "nothing" and self._placed(case, model, answer):
+            self._add(case.bound, case.keep, ways_known=case.ways_known, rows=case.rows)
+        elif case.bound < self.job.goal and seen.parts:
+            self._split(case, seen.parts, {})
+        elif case.bound < self.job.goal:
             self.left_open = min(self.left_open, case.bound)
 
-    def _take(self, case: Case, model: m.Model, answer: MipAnswer) -> bool:
+    def _placed(self, case: Case, model: m.Model, answer: MipAnswer) -> bool:
         """Place a kit that was found and keep it if it is the best; whether that taught a cut."""
         job, counts = self.job, sel.counted(model, answer)
         if job.pooled:
