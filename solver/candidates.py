@@ -188,13 +188,23 @@ def candidates(needs: Needs, market: Market, setting: Setting) -> Candidates:
     inverters = tuple(_inverters(needs, market, setting, [ac for _, ac in loads]))
     dc_wh = tuple(dc for dc, _ in loads)
     worst_need = max(dc + _worst_ac(ac, inverters, i) for i, (dc, ac) in enumerate(loads))
+    together_a = rule_e.together_w(needs.loads, "dc") / rule_b.lowest_v(setting.voltage)
+    ac_needed = any(x.supply == "ac" for x in needs.loads)
+    least = _LeastAsked(
+        reserve_wh=needs.energy.autonomy_days
+        * max(
+            dc + min((i.needs_wh[j] for i in inverters if ac_needed), default=0.0)
+            for j, dc in enumerate(dc_wh)
+        ),
+        draw_a=together_a + min((i.current_a for i in inverters if ac_needed), default=0.0),
+    )
     return Candidates(
         setting=setting,
         months=months,
         dc_wh=dc_wh,
-        dc_together_a=rule_e.together_w(needs.loads, "dc") / rule_b.lowest_v(setting.voltage),
+        dc_together_a=together_a,
         arrays=_arrays(needs, market, setting, worst_need),
-        banks=tuple(_banks(needs, market, setting)),
+        banks=tuple(b for b in _banks(needs, market, setting) if least.met_by(b)),
         inverters=inverters,
         chargers=tuple(_chargers(needs, market, setting)),
         busbars=tuple(_in_place(_had(market, Busbar), needs.place(setting.hub), 2)),
@@ -204,8 +214,21 @@ def candidates(needs: Needs, market: Market, setting: Setting) -> Candidates:
             if s.max_v >= highest and not s.kind.startswith("pv")
         ),
         monitors=tuple(_in_place(_had(market, Monitor), needs.place(setting.hub), 1)),
-        ac_needed=any(x.supply == "ac" for x in needs.loads),
+        ac_needed=ac_needed,
     )
+
+
+@dataclass(frozen=True)
+class _LeastAsked:
+    """What any kit asks of its bank, with the inverter that asks least."""
+
+    reserve_wh: float
+    draw_a: float
+
+    def met_by(self, bank: BankCandidate) -> bool:
+        """Whether a bank could do by itself; where it could not, no kit holds it."""
+        limit = bank.battery.max_discharge_a * bank.parallel
+        return bank.usable_wh >= self.reserve_wh - 1e-6 and limit >= self.draw_a - 1e-9
 
 
 def _worst_ac(ac: float, inverters: Sequence[InverterCandidate], month: int) -> float:

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solver import circuits as c
-from solver.candidates import Candidates, inlet_place
+from solver.candidates import BankCandidate, Candidates, inlet_place
 from solver.market import Deal, Market, best_deals, cheapest_purchase
 from solver.needs import Needs
 from solver.parts import Cable, Holder
@@ -309,8 +309,30 @@ def must_use(market: Market, option: Option) -> bool:
     return any(p in market.owned for name in option.takes for p in members(name))
 
 
+@dataclass(frozen=True)
+class Span:
+    """What is asked of a circuit whose current depends on what else is chosen."""
+
+    least_a: float
+    """No kit asks for less."""
+    most_a: float
+    """No kit asks for more, so carrying more is worth nothing."""
+    least_rating_a: float = 0.0
+    """Whatever it guards carries this, so a smaller protection is worth nothing."""
+    guarded: bool = False
+    """Its own ampacity is asked for, by the protection before it."""
+
+    def keys(self, found: Sequence[Option]) -> list[Floats]:
+        """Figures of which less is at least as good."""
+        keys = [
+            -np.minimum([o.cap_a for o in found], self.most_a),
+            np.maximum([o.rating_a for o in found], self.least_rating_a),
+        ]
+        return [*keys, -np.array([o.ampacity_a for o in found])] if self.guarded else keys
+
+
 def thin(
-    pricer: Pricer, found: Sequence[Option], *, fixed: bool, times: int = 1
+    pricer: Pricer, found: Sequence[Option], *, span: Span | None = None, times: int = 1
 ) -> list[Option]:
     """Drop options that others can always replace at no higher cost.
 
@@ -320,8 +342,8 @@ def thin(
     worth, see `Pricer.worth`), A's come (at most its ceiling at s), and s is used already, so no
     freight is added.
     B is dropped if there is such an A for every supplier of its conductor. A must be no heavier
-    (if wiring is weighed) and, unless the current is `fixed`, carry at least B's current, have
-    at least its ampacity and no larger protection. Ceilings come from offers without a stated
+    (if wiring is weighed) and, where the current is not fixed, no worse in what may be asked
+    within its `span`: current, protection, ampacity. Ceilings come from offers without a stated
     stock; options with owned parts are never dropped. Freight that is free from a threshold on
     could be lost by spending less: where that can be, prices are `pooled` and freight is left
     out of the bound.
@@ -332,36 +354,30 @@ def thin(
     ceilings = np.array([pricer.option_ceiling(o, times) for o in found])
     sellers = np.array([pricer.sold_by(o.plus.part) for o in found])
     seat, seat_worth, seat_ceiling = _seats_of(pricer, found, times)
-    keys = []
-    if not fixed:
-        keys += [
-            -np.array([o.cap_a for o in found]),
-            -np.array([o.ampacity_a for o in found]),
-            np.array([o.rating_a for o in found]),
-        ]
+    keys = [] if span is None else span.keys(found)
     if pricer.weighs:
-        light = np.array([pricer.lightest_kg(o) for o in found])
         heavy = np.array([pricer.heaviest_kg(o) for o in found])
-    kept = []
-    for j, option in enumerate(found):
-        if must_use(pricer.market, option):
-            kept.append(option)
-            continue
-        able = np.ones(len(found), dtype=bool)
-        able[j] = False
-        if pricer.weighs:
-            able &= heavy <= light[j] + 1e-12
+        light = np.array([pricer.lightest_kg(o) for o in found])
+    stays = np.array([must_use(pricer.market, o) for o in found], dtype=bool)
+    everyone = np.arange(len(found))
+    for mine in np.array_split(everyone, math.ceil(len(found) / 256)):
+        # by option that could stand in, and by option of these
+        able = everyone[:, None] != mine
         for key in keys:
-            able &= key <= key[j] + 1e-12
-        # what both take stays as it is
-        same = (seat == seat[j])[:, None]
-        here = ceilings[:, sellers[j]] - np.where(same, seat_ceiling[j][sellers[j]], 0.0)
-        there = floors[j] - np.where(same, seat_worth[j], 0.0)
-        cheaper = here <= there - 1e-6
-        cheaper |= (here <= there + 1e-6) & (np.arange(len(found)) < j)[:, None]
-        if not (cheaper & able[:, None]).any(axis=0).all():
-            kept.append(option)
-    return kept
+            able &= key[:, None] <= key[mine] + 1e-12
+        if pricer.weighs:
+            able &= heavy[:, None] <= light[mine] + 1e-12
+        same = seat[:, None] == seat[mine]
+        there = floors[mine] - np.where(same, seat_worth[mine], 0.0)
+        first = everyone[:, None] < mine
+        replaced = ~stays[mine]
+        for s in range(len(pricer.suppliers)):
+            # what both take stays as it is
+            here = ceilings[:, s, None] - np.where(same, seat_ceiling[mine, s], 0.0)
+            cheaper = (here <= there - 1e-6) | ((here <= there + 1e-6) & first)
+            replaced &= ~sellers[mine, s] | (cheaper & able).any(axis=0)
+        stays[mine] = ~replaced
+    return [found[k] for k in np.flatnonzero(stays)]
 
 
 def _seats_of(
@@ -405,16 +421,16 @@ class Bench:
     seat_sold: NDArray[np.bool_]
 
     def options(
-        self, current_a: float | None, least_a: float = 0.0, times: int = 1
+        self, current_a: float, span: Span | None = None, times: int = 1
     ) -> list[Option]:
-        """Options for one current, or for any from `least_a` up; thinned.
+        """Options for one current, or for any within a span; thinned.
 
         Before anything is built, seats are thinned for each conductor, then conductors: one
         whose floor is above the ceiling of another that serves as well can always be replaced
         by it (the argument of `thin`, part by part; a sum of ceilings is a ceiling of the sum).
         """
-        fixed = current_a is not None
-        amps = current_a if current_a is not None else least_a
+        fixed = span is None
+        amps = current_a if span is None else span.least_a
         continuous = self.pricer.needs.rules.continuous
         pairs: list[tuple[int, int]] = []
         least_ceiling = np.full(len(self.pricer.suppliers), math.inf)
@@ -432,6 +448,10 @@ class Bench:
             for k in kept:
                 pairs.append((i, int(k)))
                 floors.append(self.wire_floor[i] + self.seat_floor[area][k])
+        if span is not None and pairs and not self.pricer.weighs:
+            stays = self._worth_building(pairs, np.array(floors), span)
+            pairs = [pairs[n] for n in stays]
+            floors = [floors[n] for n in stays]
         built = [
             option
             for (i, k), floor in zip(pairs, floors, strict=True)
@@ -441,7 +461,35 @@ class Bench:
             if (option := wire(self.pricer.shelf, self.conductors[i], self.seats[k]))
             is not None
         ]
-        return thin(self.pricer, built, fixed=fixed, times=times)
+        return thin(self.pricer, built, span=span, times=times)
+
+    def _worth_building(
+        self, pairs: Sequence[tuple[int, int]], floors: Floats, span: Span
+    ) -> list[int]:
+        """Numbers of the pairs that no other, as good within the span, can always replace."""
+        i, k = np.array(pairs).T
+        continuous = self.pricer.needs.rules.continuous
+        keys = [
+            -np.minimum(np.minimum(self.carries[i], self.rated[k] / continuous), span.most_a),
+            np.maximum(self.rated[k], span.least_rating_a),
+        ]
+        if span.guarded:
+            keys.append(-np.array([self.conductors[n].ampacity_a for n in i]))
+        areas = [self.conductors[n].plus.area_mm2 for n in i]
+        seat = np.array([self.seat_ceiling[a][n] for a, n in zip(areas, k, strict=True)])
+        ceilings = self.wire_ceiling[i] + seat
+        stays = np.array([self._owned(*pair) for pair in pairs], dtype=bool)
+        everyone = np.arange(len(pairs))
+        for mine in np.array_split(everyone, math.ceil(len(pairs) / 256)):
+            able = everyone[:, None] != mine
+            for key in keys:
+                able &= key[:, None] <= key[mine] + 1e-12
+            replaced = ~stays[mine]
+            for s in range(len(self.pricer.suppliers)):
+                best = np.where(able, ceilings[:, s, None], math.inf).min(axis=0)
+                replaced &= ~self.wire_sold[i[mine], s] | (best <= floors[mine] - 1e-6)
+            stays[mine] = ~replaced
+        return [int(n) for n in np.flatnonzero(stays)]
 
     def caps(self) -> NDArray[np.float64]:
         """The currents at which what can be used changes, rising."""
@@ -637,8 +685,8 @@ def wiring(needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates) -> Wir
     pv, pv_group, controllers, controller_group, branch, ok = _array_groups(
         needs, shelf, pricer, found
     )
-    least = found.dc_together_a + least_inverter_a(found)
-    link = bench(pricer, c.link_run(needs, found.setting)).options(None, least)
+    span = _trunk_span(found, found.banks, 1, guarded=True)
+    link = bench(pricer, c.link_run(needs, found.setting)).options(0.0, span)
     return Wiring(
         link=Group("link", tuple(link)),
         banks=tuple(banks),
@@ -682,20 +730,53 @@ def _bank_groups(
 ) -> tuple[list[Group], list[int]]:
     """One group for banks of the same stud, place and string, by the fuses that break them."""
     book = _Book()
-    known: dict[object, list[Option]] = {}
     benches: dict[object, Bench] = {}
-    numbers = []
+    alike: dict[tuple[object, ...], list[BankCandidate]] = {}
+    keys = []
     for bank in found.banks:
         breaks = _enough(shelf, bank.short_circuit_ka)
-        key = (bank.place, bank.battery.stud, bank.series, bank.parallel, breaks)
-        if key not in known:
-            alike = (bank.place, bank.battery.stud, bank.series, breaks)
-            if alike not in benches:
-                benches[alike] = bench(pricer, c.bank_run(needs, found.setting, bank))
-            least = (found.dc_together_a + least_inverter_a(found)) / bank.parallel
-            known[key] = benches[alike].options(None, least, bank.parallel)
-        numbers.append(book.add(key, "bank", known[key], bank.parallel))
+        keys.append((bank.place, bank.battery.stud, bank.series, breaks, bank.parallel))
+        alike.setdefault(keys[-1], []).append(bank)
+    known: dict[tuple[object, ...], list[Option]] = {}
+    for key, banks in alike.items():
+        if key[:-1] not in benches:
+            benches[key[:-1]] = bench(pricer, c.bank_run(needs, found.setting, banks[0]))
+        times = banks[0].parallel
+        known[key] = benches[key[:-1]].options(0.0, _trunk_span(found, banks, times), times)
+    numbers = [
+        book.add(key, "bank", known[key], bank.parallel)
+        for key, bank in zip(keys, found.banks, strict=True)
+    ]
     return book.groups, numbers
+
+
+def _trunk_span(
+    found: Candidates, banks: Sequence[BankCandidate], parallel: int, *, guarded: bool = False
+) -> Span:
+    """What may be asked of each of some equal conductors between these banks and the bus bars.
+
+    They carry what is drawn, which is within the bank's limit, or what charges: the arrays, again
+    within its limit, and beside them what charges from the mains and from the engine.
+    """
+    draw = found.dc_together_a + max((i.current_a for i in found.inverters), default=0.0)
+    limit = max((b.battery.max_discharge_a * b.parallel for b in banks), default=0.0)
+    charge = max((b.battery.max_charge_a * b.parallel for b in banks), default=0.0)
+    charge += sum(
+        max(
+            (k.charger.charge_a for k in found.chargers if (k.charger.kind == "engine") == e),
+            default=0.0,
+        )
+        for e in (False, True)
+    )
+    charge += max((i.inverter.charge_a for i in found.inverters if i.serves), default=0.0)
+    kinds = (found.busbars, found.switches, found.monitors)
+    rated = [min((d.rated_a for d in kind), default=0.0) for kind in kinds]
+    return Span(
+        least_a=(found.dc_together_a + least_inverter_a(found)) / parallel,
+        most_a=max(min(draw, limit), charge) / parallel,
+        least_rating_a=0.0 if guarded else min(rated) / parallel,
+        guarded=guarded,
+    )
 
 
 def least_inverter_a(found: Candidates) -> float:
@@ -874,7 +955,7 @@ def _pv_of(
     may &= a.voc_cold_v[mine][:, None] <= np.array([o.connector_v for o in all_options]) + 1e-9
     patterns, inverse = np.unique(may, axis=0, return_inverse=True)
     for j, pattern in enumerate(patterns):
-        fit = thin(pricer, [all_options[i] for i in np.flatnonzero(pattern)], fixed=True)
+        fit = thin(pricer, [all_options[i] for i in np.flatnonzero(pattern)])
         group[mine[inverse.ravel() == j]] = book.add(way, "array", fit)
 
 

@@ -124,7 +124,7 @@ def _each_setting(job: Job, bounds: list[sel.Bound]) -> float:
 
 def _solve_setting(job: Job, course: Course) -> float:
     """Solve one setting; the best kit goes into the job, the setting's bound is returned."""
-    if not course.begun:
+    if not course.begun and job.best.design is None:
         bound = _first_kit(job, course)
         if bound is not None:
             return bound
@@ -186,10 +186,8 @@ def _with_all_wiring(job: Job, course: Course) -> sel.Bound | None:
     if course.full is None:
         setting = course.b.setup.found.setting
         full = job.setup(setting, weighs=course.weighs, exact=True)
-        course.full = sel.bound(full, course.b.cuts)
+        course.full = sel.rewired(course.b, full)
     found = course.full
-    if found is None:
-        raise AssertionError("more wiring left no kit")
     return found if math.isinf(job.goal) else sel.tighten(found, job.goal, job.solver)
 
 

@@ -44,12 +44,15 @@ class Programme:
         self, lower: float, upper: float, terms: Iterable[tuple[int, float]], name: str = ""
     ) -> None:
         """Add lower <= Σ coefficient·column <= upper; repeated columns are added up."""
-        summed: dict[int, float] = {}
-        for j, a in terms:
-            if not math.isfinite(a):
-                raise AssertionError(f"a coefficient of row {name!r} is not finite")
-            summed[j] = summed.get(j, 0.0) + a
-        self.rows.append((lower, upper, [(j, a) for j, a in summed.items() if a != 0.0], name))
+        listed = list(terms)
+        summed = dict(listed)
+        if len(summed) < len(listed):
+            summed = dict.fromkeys(summed, 0.0)
+            for j, a in listed:
+                summed[j] += a
+        if not math.isfinite(sum(summed.values())):
+            raise AssertionError(f"a coefficient of row {name!r} is not finite")
+        self.rows.append((lower, upper, [t for t in summed.items() if t[1] != 0.0], name))
 
     def at_least(
         self, terms: Iterable[tuple[int, float]], limit: float, name: str = ""
@@ -97,6 +100,8 @@ class Relaxed:
     def __init__(self, p: Programme) -> None:
         self.p = p
         self._solver = _highs(p, relaxed=True)
+        # a dual simplex on the rows as they are: presolving takes longer than it saves
+        self._solver.setOptionValue("presolve", "off")
         self._rows = len(p.rows)
 
     def solve(self) -> LpAnswer:
@@ -111,7 +116,7 @@ class Relaxed:
         feasible = status == "kOptimal"
         if not feasible and status not in ("kInfeasible", "kUnboundedOrInfeasible"):
             # every column is bounded, so there is an answer or there is none: try once more
-            h.setOptionValue("presolve", "off")
+            h.setOptionValue("presolve", "on")
             h.run()
             status = _status(h)
             feasible = status == "kOptimal"
@@ -191,8 +196,9 @@ def _highs(p: Programme, *, relaxed: bool) -> Any:
     starts[1:] = np.cumsum([len(r[2]) for r in p.rows])
     lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
     lp.a_matrix_.start_ = starts
-    lp.a_matrix_.index_ = np.array([j for r in p.rows for j, _ in r[2]], dtype=np.int32)
-    lp.a_matrix_.value_ = np.array([a for r in p.rows for _, a in r[2]], dtype=float)
+    every = [t for r in p.rows for t in r[2]]
+    lp.a_matrix_.index_ = np.array([j for j, _ in every], dtype=np.int32)
+    lp.a_matrix_.value_ = np.array([a for _, a in every], dtype=float)
     if not relaxed:
         kinds = (highspy.HighsVarType.kContinuous, highspy.HighsVarType.kInteger)
         lp.integrality_ = [kinds[w] for w in p.whole]

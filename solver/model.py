@@ -122,7 +122,7 @@ class KeyRow:
     """Σ terms >= low, over columns by their keys."""
 
     terms: tuple[tuple[tuple[object, ...], float], ...]
-    low: float
+    low_cents: float
 
 
 @dataclass
@@ -140,17 +140,17 @@ class Model:
 
     def add(self, row: Row) -> None:
         """A row found for a relaxed answer."""
-        self.programme.at_least(row.terms, row.low, "whole packs")
+        self.programme.at_least(row.terms, row.low_cents, "whole packs")
 
     def by_keys(self, row: Row) -> KeyRow:
         """The row for other programmes of the setting, whose columns have other numbers."""
-        return KeyRow(tuple((self.keys[j], a) for j, a in row.terms), row.low)
+        return KeyRow(tuple((self.keys[j], a) for j, a in row.terms), row.low_cents)
 
     def add_by_keys(self, row: KeyRow) -> None:
         """A row found elsewhere; columns that this programme leaves out are zero in it."""
         at = self.numbers
         self.programme.at_least(
-            [(at[k], a) for k, a in row.terms if k in at], row.low, "whole packs"
+            [(at[k], a) for k, a in row.terms if k in at], row.low_cents, "whole packs"
         )
 
     @cached_property
@@ -179,7 +179,7 @@ class Setup:
     found: Candidates
     wiring: Wiring
     pricer: Pricer
-    memo: dict[object, Any] = field(default_factory=dict, compare=False, repr=False)
+    memo: dict[object, Any] = field(default_factory=dict, init=False, compare=False, repr=False)
     """What has been worked out from the rest and is asked for again and again."""
 
     def once(self, key: object, work: Callable[[], Any]) -> Any:
@@ -465,18 +465,18 @@ class _Builder:
         """Of each owned cable, the pieces that each column cuts, by length in mm."""
         self.levels: defaultdict[str, list[tuple[float, int]]] = defaultdict(list)
         """What exclusive columns carry or ask for, by name: see `_cover`."""
-        self.hub_exclusive: defaultdict[tuple[str, float], dict[str, Terms]] = defaultdict(dict)
-        """The same of lugs at a hub terminal, by terminal and area."""
         self.hub_several: defaultdict[tuple[str, float], dict[str, tuple[int, Terms]]] = (
             defaultdict(dict)
         )
-        """The same where at most so many are chosen together."""
+        """The same of lugs at a hub terminal, by terminal and area."""
+        self.least_known: defaultdict[str, dict[float, float]] = setup.once(
+            ("least cost", keep.closed), lambda: defaultdict(dict)
+        )
         self.packs: dict[str, Terms] = {}
         """Of each part that is bought, the columns of its packs with the units in one."""
-        self.exclusive: defaultdict[str, dict[str, Terms]] = defaultdict(dict)
-        """For each part, columns of which at most one is chosen, by what excludes them."""
         self.several: defaultdict[str, dict[str, tuple[int, Terms]]] = defaultdict(dict)
-        """The same where at most so many are chosen together."""
+        """For each part, columns of which so many at most are chosen together, by what excludes
+        the others."""
 
     # -- columns
 
@@ -511,11 +511,11 @@ class _Builder:
     ) -> None:
         """A column takes so many of a part or a family; `together` of what excludes it may."""
         self.uses[name].append((column, amount))
-        if excludes and together == 1:
-            self.exclusive[name].setdefault(excludes, []).append((column, amount))
         if excludes:
-            several = self.several[name].setdefault(excludes, (together, []))
-            several[1].append((column, amount))
+            sets = self.several[name]
+            if excludes not in sets:
+                sets[excludes] = (together, [])
+            sets[excludes][1].append((column, amount))
 
     def _device(
         self, column: int, device: Device, place: str, count: int, excludes: str
@@ -544,7 +544,10 @@ class _Builder:
             if branch is not None:
                 self._take(branch, column, 1, label, together)
         for name, vector in matrix.items():
-            terms = [(columns[k], float(v)) for k, v in enumerate(vector) if v]
+            at = np.flatnonzero(vector)
+            terms = [
+                (columns[k], v) for k, v in zip(at.tolist(), vector[at].tolist(), strict=True)
+            ]
             if name == "kg":
                 self.kg += terms
             elif not name.startswith(("owned ", "must ")):
@@ -599,11 +602,9 @@ class _Builder:
         for (terminal, area), n in option.hub_ends.items():
             ends = (column, float(n * times))
             self.hub_ends[(terminal, area)].append(ends)
-            if excludes and together == 1:
-                self.hub_exclusive[(terminal, area)].setdefault(excludes, []).append(ends)
             if excludes:
-                several = self.hub_several[(terminal, area)]
-                several.setdefault(excludes, (together, []))[1].append(ends)
+                sets = self.hub_several[(terminal, area)]
+                sets.setdefault(excludes, (together, []))[1].append(ends)
 
     def _banks(self) -> None:
         chosen: Terms = []
@@ -1267,7 +1268,9 @@ class _Builder:
         """The largest need of a part that the kept columns could make."""
         by_exclusion: dict[str, float] = {}
         total = 0.0
-        excluded = {j: e for e, cols in self.exclusive[name].items() for j, _ in cols}
+        excluded = {
+            j: e for e, (n, cols) in self.several[name].items() if n == 1 for j, _ in cols
+        }
         upper = self.model.programme.upper
         for j, n in terms:
             amount = n * upper[j]
@@ -1289,9 +1292,13 @@ class _Builder:
                 p.at_least(
                     [(column, 1.0)] + [(j, -1.0) for j, _ in exclusion], 0.0, "spare fuse"
                 )
-            rest = self._unexcluded(name, terms)
-            for j, _ in rest:
-                p.at_least([(column, p.upper[j]), (j, -1.0)], 0.0, "spare fuse")
+            alike: defaultdict[tuple[object, ...], Terms] = defaultdict(list)
+            for j, _ in self._unexcluded(name, terms):
+                alike[self.model.keys[j][:-1]].append((j, -1.0))
+            for rest in alike.values():
+                # of a group no more are chosen together than one of them may be
+                most = max(p.upper[j] for j, _ in rest)
+                p.at_least([(column, most), *rest], 0.0, "spare fuse")
             return [(column, 1.0)]
         upper = math.ceil(most * pct / 100) + 1.0
         column = self.model.column(("spare", name), upper=upper)
@@ -1302,7 +1309,7 @@ class _Builder:
         return [(column, 1.0)]
 
     def _exclusions(self, name: str) -> list[Terms]:
-        return list(self.exclusive[name].values())
+        return exclusive(self.several[name])
 
     def _unexcluded(self, name: str, terms: Terms) -> Terms:
         inside = {j for cols in self._exclusions(name) for j, _ in cols}
@@ -1385,7 +1392,7 @@ class _Builder:
     def _hub_lugs_cost(self) -> None:
         """The same of lugs at a hub terminal: of one stud, whichever is chosen there."""
         shelf = self.pricer.shelf
-        for (terminal, area), exclusions in sorted(self.hub_exclusive.items()):
+        for (terminal, area), sets in sorted(self.hub_several.items()):
             studs = {s for t, s in self.hub_studs if t == terminal and s}
             lugs = [x for x in (shelf.lug(area, s) for s in sorted(studs)) if x]
             parts = {p for x in lugs for p in members(x)}
@@ -1393,7 +1400,7 @@ class _Builder:
                 continue
             packs = [t for p in sorted(parts) for t in self.packs.get(p, [])]
             cost = partial(self._least_of, lugs)
-            self._first_cost(packs, list(exclusions.values()), cost)
+            self._first_cost(packs, exclusive(sets), cost)
 
     def _panels_cost(self) -> None:
         """Panels cost at least what each array's share of them does, see `panel_cost`."""
@@ -1445,8 +1452,12 @@ class _Builder:
 
     def _least_cost(self, name: str, quantity: float) -> float:
         """What so many of a part or family cost at the least, spares included, in hundredths."""
-        pricer = self.pricer.without(self.keep.closed)
-        return CENTS * pricer.least(name, quantity + pricer.spare(members(name)[0], quantity))
+        known = self.least_known[name]
+        if quantity not in known:
+            pricer = self.pricer.without(self.keep.closed)
+            spare = pricer.spare(members(name)[0], quantity)
+            known[quantity] = CENTS * pricer.least(name, quantity + spare)
+        return known[quantity]
 
     def _only_used(self, name: str, packs: Terms, terms: Terms, most: float) -> None:
         """Nothing is bought of a part the kit does not use, whatever freight it would save."""
@@ -1460,6 +1471,11 @@ class _Builder:
         p.at_least([(j, n) for j, n in terms] + [(uses, -_least(terms))], 0.0, "used")
         for j, _ in packs:
             p.at_most([(j, 1.0), (uses, -p.upper[j])], 0.0, "only used")
+
+
+def exclusive(sets: Mapping[str, tuple[int, Terms]]) -> list[Terms]:
+    """The sets of columns of which one at most is chosen."""
+    return [terms for most, terms in sets.values() if most == 1]
 
 
 def lifted(exclusions: list[Terms], cost: Callable[[float], float]) -> Terms:

@@ -71,9 +71,10 @@ def scaled(place: Place, times: float) -> Place:
 
 
 def without_limits(needs: Needs) -> Needs:
-    """The needs without a limit on room, mass or money."""
+    """The needs without a limit on room, mass or money, and without a reserve to keep."""
     places = tuple(_without_limits(p) if p.holds != () else p for p in needs.places)
-    return replace(needs, places=places, limits=Limits())
+    energy = replace(needs.energy, autonomy_days=0.0)
+    return replace(needs, places=places, limits=Limits(), energy=energy)
 
 
 def _without_limits(place: Place) -> Place:

@@ -195,6 +195,18 @@ def _seed(
     return np.asarray(usable[chosen])
 
 
+def rewired(b: Bound, setup: m.Setup) -> Bound:
+    """The same bound for a setup that differs only in more wiring.
+
+    What was thinned out costs no less, by floor prices, than an option that stayed and is as good
+    in every row; so its reduced cost is not below zero, and the duals of the bound are duals of
+    the programme with all wiring. Reduced costs of candidates stay as they are, those of options
+    are not known.
+    """
+    reduced = {k: r for k, r in b.reduced.items() if k[0] not in OPTION_KINDS}
+    return replace(b, setup=setup, reduced=reduced)
+
+
 def tighten(b: Bound, best_cents: float, solver: str) -> Bound | None:
     """A sharper bound with a kit in hand; None where no cheaper kit is left.
 
@@ -308,7 +320,10 @@ def enough_alone(setup: m.Setup, keep: m.Keep) -> NDArray[np.int64]:
     stays = np.ones(len(at), dtype=bool)
     for j, sun in enumerate(sun_needs_wh(setup, keep)):
         stays &= matrix[f"sun {j}"][at] >= sun - 1e-6
-        other = [max((found.chargers[k].other_wh[j] for k in ks), default=0.0) for ks in ways.values()]
+        other = [
+            max((found.chargers[k].other_wh[j] for k in ks), default=0.0)
+            for ks in ways.values()
+        ]
         need = [
             found.inverters[i].needs_wh[j] - max(found.inverters[i].other_wh[j] - other[0], 0.0)
             for i in keep.inverters

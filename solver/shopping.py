@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from solver import model as m
 from solver import selection as sel
 from solver.choice import choice_of
@@ -9,7 +11,7 @@ from solver.milp import solve
 from solver.placing import Outcome
 from solver.run import Job
 
-CLOSE_CENTS = 50.0
+CLOSE_CENTS = 200.0
 """A first purchase is sought no closer than this: the proof finds what is cheaper."""
 
 
@@ -18,14 +20,13 @@ def from_shops(
     b: sel.Bound,
     keep: m.Keep,
     cuts: m.Cuts,
-    pooled: m.Model,
+    options: Iterable[tuple[object, ...]],
     counts: sel.Counts,
 ) -> Outcome | None:
     """Buy a kit that was found with pooled offers from the real suppliers, freight included."""
     main = sel.only(keep, counts)
     for kind, numbers in sel.lists_of(main).items():
         numbers[:] = [k for k in numbers if counts.get((kind, k), 0.0) > 0.5]
-    options = [k for k in pooled.keys if k[0] in sel.OPTION_KINDS]
     chosen = {k for k in options if counts.get(k, 0.0) > 0.5}
     main.dropped = keep.dropped | (set(options) - chosen)
     model = m.build(b.setup, main, cuts, floor=False, freight="exact")
@@ -44,5 +45,6 @@ def buy(job: Job, b: sel.Bound, keep: m.Keep, cuts: m.Cuts) -> Outcome | None:
         return None
     counts = sel.counted(model, answer)
     if job.pooled:
-        return from_shops(job, b, keep, cuts, model, counts)
+        options = [k for k in model.keys if k[0] in sel.OPTION_KINDS]
+        return from_shops(job, b, keep, cuts, options, counts)
     return Outcome(choice_of(b.setup, counts), answer.objective)

@@ -13,8 +13,7 @@ from __future__ import annotations
 import heapq
 import math
 from collections import deque
-from collections.abc import Sequence
-from concurrent.futures import Future, ThreadPoolExecutor
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -22,6 +21,7 @@ import numpy as np
 from solver import model as m
 from solver import selection as sel
 from solver.choice import choice_of
+from solver.crew import Crew
 from solver.milp import LpAnswer, MipAnswer, Relaxed, solve
 from solver.placing import Outcome, place
 from solver.run import Job, money
@@ -37,7 +37,7 @@ SIDE_BY_SIDE = 5
 LEAST_GAIN = 0.0003
 """And no further when a round raises the bound by less than this share."""
 
-SMALL_GAP = 0.006
+SMALL_GAP = 0.003
 """A case with no more than this between bound and goal, as a share, is solved whole."""
 
 SMALL_GAP_DECIDED = 0.008
@@ -60,7 +60,7 @@ class Case:
 class Task:
     """What is known when a case is begun."""
 
-    goal: float
+    goal_cents: float
     cuts: m.Cuts
     left_s: float | None
 
@@ -71,9 +71,15 @@ class Seen:
 
     columns: int = 0
     parts: tuple[str, list[object]] | None = None
-    shares: dict[tuple[object, ...], float] = field(default_factory=dict)
-    model: m.Model | None = None
-    answer: MipAnswer | None = None
+    shares: sel.Counts = field(default_factory=dict)
+    """How much of each column the relaxed programme takes."""
+    status: str = ""
+    """How the whole programme ended; empty where it was not solved."""
+    cents: float = math.inf
+    counts: sel.Counts = field(default_factory=dict)
+    """The chosen columns with their values."""
+    options: Sequence[tuple[object, ...]] = ()
+    """Keys of all options in the programme."""
 
 
 @dataclass
@@ -105,21 +111,24 @@ class Tree:
         which they were begun: so the answer does not depend on how many workers there are.
         """
         self._add(self.b.cents, sel.copied(self.first))
-        begun: deque[tuple[Case, Future[Seen]]] = deque()
-        with ThreadPoolExecutor(self.job.workers) as pool:
-            while True:
+        if self._goes_on():
+            # what this one works out is known to all workers
+            self._take(*self._look((heapq.heappop(self.open), self._task())))
+        begun: deque[tuple[float, Callable[[], tuple[Case, Seen]]]] = deque()
+        with Crew(self._look, self.job.workers) as crew:
+            while begun or self._goes_on():
                 while len(begun) < SIDE_BY_SIDE and self._goes_on():
                     case = heapq.heappop(self.open)
-                    task = Task(self.job.goal, self.job.cuts(self.kits), self.job.left_s())
-                    begun.append((case, pool.submit(self._look, case, task)))
-                if not begun:
-                    break
-                case, future = begun.popleft()
-                seen = future.result()
-                self._tell(case, [c.bound for c, _ in begun], seen)
+                    begun.append((case.bound, crew.begin((case, self._task()))))
+                _, result = begun.popleft()
+                case, seen = result()
+                self._tell(case, [bound for bound, _ in begun], seen)
                 self._take(case, seen)
         self.left_open = min([self.left_open, *(c.bound for c in self.open)])
         return Ended(min(self.left_open, self.job.goal), self.too_heavy)
+
+    def _task(self) -> Task:
+        return Task(self.job.goal, self.job.cuts(self.kits), self.job.left_s())
 
     def _goes_on(self) -> bool:
         """Whether another case is to be looked at."""
@@ -149,37 +158,41 @@ class Tree:
 
     # -- one case
 
-    def _look(self, case: Case, task: Task) -> Seen:
+    def _look(self, begun: tuple[Case, Task]) -> tuple[Case, Seen]:
         """Bound a case and drop what it rules out; solve it whole where that is best.
 
-        Changes nothing but the case: others are looked at side by side.
+        Changes nothing but the case, which is given back: other cases are looked at meanwhile.
         """
-        keep = case.keep
+        case, task = begun
         model = self._built(case, task)
         answer = None if model is None else self._relaxed(case, model, task)
-        if model is None or answer is None or case.bound >= task.goal:
-            return Seen()
+        if model is None or answer is None or case.bound >= task.goal_cents:
+            return case, Seen()
         columns = len(model.keys)
-        gap = task.goal - answer.objective + sel.KEEP_CENTS
+        gap = task.goal_cents - answer.objective + sel.KEEP_CENTS
         shares = _shares(model, answer)
         if math.isfinite(gap):
-            self._drop(keep, model, answer, gap)
-        parts = self._parts(keep, case.ways_known)
+            self._drop(case.keep, model, answer, gap)
+        parts = self._parts(case.keep, case.ways_known)
         small = SMALL_GAP if self.job.pooled else SMALL_GAP_DECIDED
-        if parts and small * task.goal < gap < math.inf:
-            return Seen(columns, parts, shares)
+        if parts and small * task.goal_cents < gap < math.inf:
+            return case, Seen(columns, parts, shares)
         if math.isfinite(gap):
             model = self._built(case, task)
         if model is None:
-            return Seen()
-        return Seen(columns, parts, {}, model, self._solved(model, task))
+            return case, Seen()
+        solved = self._solved(model, task)
+        case.bound = max(case.bound, solved.bound)
+        counts = {} if solved.status == "nothing" else sel.counted(model, solved)
+        options = [k for k in model.keys if counts and k[0] in sel.OPTION_KINDS]
+        return case, Seen(columns, parts, {}, solved.status, solved.objective, counts, options)
 
     def _solved(self, model: m.Model, task: Task) -> MipAnswer:
         """A case as a whole programme, in which a kit costs no more than the goal."""
-        finite = math.isfinite(task.goal)
+        finite = math.isfinite(task.goal_cents)
         if finite:
             cost = [(j, c) for j, c in enumerate(model.programme.cost) if c]
-            model.programme.at_most(cost, task.goal, "under the goal")
+            model.programme.at_most(cost, task.goal_cents, "under the goal")
         left = task.left_s if finite else None
         return solve(
             model.programme,
@@ -196,7 +209,7 @@ class Tree:
         first = len(model.programme.rows)
         found: list[Row] = []
         for _ in range(ROUNDS):
-            if answer.infeasible or answer.objective >= task.goal:
+            if answer.infeasible or answer.objective >= task.goal_cents:
                 break
             rows = broken_rows(model.paid, answer.values)
             for row in rows:
@@ -308,17 +321,20 @@ class Tree:
         ways = self._ways(keep)
         if ways and not ways_known:
             return "ways", ways
-        if ways_known and len(keep.chargers) > 1:
-            return "charger", list(keep.chargers)
-        if self.job.pooled:
-            for name, freight in sorted(
-                self.job.market.freight.items(), key=lambda f: (-f[1].shipping, f[0])
-            ):
-                if name not in keep.shops and freight.shipping > 0:
-                    states = ["pays", "closed"]
-                    if freight.free_over is not None:
-                        states.append("free")
-                    return name, list(states)
+        # which supplier is paid moves the bound more than which charger
+        return self._shop_states(keep) or (
+            ("charger", list(keep.chargers)) if ways_known and len(keep.chargers) > 1 else None
+        )
+
+    def _shop_states(self, keep: m.Keep) -> tuple[str, list[object]] | None:
+        """The next supplier whose freight is to be decided, the dearest first."""
+        if not self.job.pooled:
+            return None
+        suppliers = self.job.market.freight.items()
+        for name, freight in sorted(suppliers, key=lambda f: (-f[1].shipping, f[0])):
+            if name not in keep.shops and freight.shipping > 0:
+                states = ["pays", "closed"]
+                return name, states if freight.free_over is None else [*states, "free"]
         return None
 
     def _ways(self, keep: m.Keep) -> list[object]:
@@ -370,29 +386,26 @@ class Tree:
 
     def _take(self, case: Case, seen: Seen) -> None:
         """Split a case, or keep the kit that was found in it; nothing where it is closed."""
-        model, answer = seen.model, seen.answer
-        if model is None or answer is None:
+        if not seen.status:
             if seen.parts:
                 self._split(case, seen.parts, seen.shares)
+        elif seen.status == "infeasible":
             return
-        if answer.status == "infeasible":
-            return
-        case.bound = max(case.bound, answer.bound)
-        if answer.status != "nothing" and self._placed(case, model, answer):
+        elif seen.counts and self._placed(case, seen):
             self._add(case.bound, case.keep, ways_known=case.ways_known, rows=case.rows)
         elif case.bound < self.job.goal and seen.parts:
             self._split(case, seen.parts, {})
         elif case.bound < self.job.goal:
             self.left_open = min(self.left_open, case.bound)
 
-    def _placed(self, case: Case, model: m.Model, answer: MipAnswer) -> bool:
+    def _placed(self, case: Case, seen: Seen) -> bool:
         """Place a kit that was found and keep it if it is the best; whether that taught a cut."""
-        job, counts = self.job, sel.counted(model, answer)
+        job, counts = self.job, seen.counts
         if job.pooled:
             cuts = job.cuts(self.kits)
-            outcome = from_shops(job, self.b, case.keep, cuts, model, counts)
+            outcome = from_shops(job, self.b, case.keep, cuts, seen.options, counts)
         else:
-            outcome = Outcome(choice_of(self.b.setup, counts), answer.objective)
+            outcome = Outcome(choice_of(self.b.setup, counts), seen.cents)
         if outcome is None:
             return False
         self.kits, learnt = place(job, self.b, outcome, self.kits)

@@ -67,7 +67,7 @@ class Row:
     """Σ terms >= low."""
 
     terms: Terms
-    low: float
+    low_cents: float
 
 
 def broken_rows(paid: Sequence[Paid], values: Floats) -> list[Row]:

@@ -12,7 +12,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from solver.market import Deal, Market
 from solver.needs import Needs
@@ -141,10 +141,17 @@ class Shelf:
     block_fuses: Mapping[str, tuple[Fuse, ...]]
     """Fuses by the block they fit."""
     connectors: tuple[Connector, ...]
+    lug_names: dict[tuple[float, str], str | None] = field(
+        default_factory=dict, compare=False, repr=False
+    )
+    """What `lug` has been asked before."""
 
     def lug(self, area_mm2: float, stud: str) -> str | None:
         """The lug for a conductor on a stud, or the family of those that fit; None: no such lug."""
-        return family_name(self.lugs.get((area_mm2, stud), ()))
+        key = (area_mm2, stud)
+        if key not in self.lug_names:
+            self.lug_names[key] = family_name(self.lugs.get(key, ()))
+        return self.lug_names[key]
 
 
 def family_name(parts: tuple[str, ...]) -> str | None:

@@ -1,0 +1,60 @@
+"""Work done side by side: begun in order, its results taken in that order.
+
+Where the system can fork, other processes do the work: they see everything as it was when the
+first task was begun. Elsewhere the work is done here, when its result is asked for.
+"""
+
+from __future__ import annotations
+
+import itertools
+import multiprocessing
+import sys
+from collections.abc import Callable
+from concurrent.futures import ProcessPoolExecutor
+from types import TracebackType
+from typing import Any
+
+_works: dict[int, Callable[[Any], Any]] = {}
+"""What crews do, by number: a fork finds it here without its being sent."""
+
+_numbers = itertools.count()
+
+
+class Crew:
+    """Some workers that do one kind of work."""
+
+    def __init__(self, work: Callable[[Any], Any], workers: int) -> None:
+        self._work, self._workers = work, workers
+        self._number = next(_numbers)
+        self._pool: ProcessPoolExecutor | None = None
+
+    def __enter__(self) -> Crew:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        if self._pool is not None:
+            self._pool.shutdown(wait=error is None, cancel_futures=True)
+        _works.pop(self._number, None)
+
+    def begin(self, task: Any) -> Callable[[], Any]:
+        """Begin a task; what is given back gives its result, when that is there."""
+        if self._workers < 2 or not _can_fork():
+            return lambda: self._work(task)
+        if self._pool is None:
+            _works[self._number] = self._work
+            fork = multiprocessing.get_context("fork")
+            self._pool = ProcessPoolExecutor(self._workers, mp_context=fork)
+        return self._pool.submit(_do, self._number, task).result
+
+
+def _do(number: int, task: Any) -> Any:
+    return _works[number](task)
+
+
+def _can_fork() -> bool:
+    return sys.platform.startswith("linux")
