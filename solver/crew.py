@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import itertools
 import multiprocessing
-import sys
+import platform
 from collections.abc import Callable
 from concurrent.futures import ProcessPoolExecutor
 from types import TracebackType
@@ -57,4 +57,4 @@ def _do(number: int, task: Any) -> Any:
 
 
 def _can_fork() -> bool:
-    return sys.platform.startswith("linux")
+    return platform.system() == "Linux"

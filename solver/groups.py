@@ -377,7 +377,7 @@ def thin(
             cheaper = (here <= there - 1e-6) | ((here <= there + 1e-6) & first)
             replaced &= ~sellers[mine, s] | (cheaper & able).any(axis=0)
         stays[mine] = ~replaced
-    return [found[k] for k in np.flatnonzero(stays)]
+    return [found[k] for k in np.flatnonzero(stays).tolist()]
 
 
 def _seats_of(

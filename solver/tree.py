@@ -333,7 +333,7 @@ class Tree:
         suppliers = self.job.market.freight.items()
         for name, freight in sorted(suppliers, key=lambda f: (-f[1].shipping, f[0])):
             if name not in keep.shops and freight.shipping > 0:
-                states = ["pays", "closed"]
+                states: list[object] = ["pays", "closed"]
                 return name, states if freight.free_over is None else [*states, "free"]
         return None
 
