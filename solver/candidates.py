@@ -218,6 +218,12 @@ def candidates(needs: Needs, market: Market, setting: Setting) -> Candidates:
     )
 
 
+def lacking(found: Candidates) -> bool:
+    """Whether a kind of part is missing that every kit has."""
+    hub = found.busbars and found.switches and found.monitors
+    return not (found.banks and hub and (found.inverters or not found.ac_needed))
+
+
 @dataclass(frozen=True)
 class _LeastAsked:
     """What any kit asks of its bank, with the inverter that asks least."""

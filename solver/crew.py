@@ -20,6 +20,10 @@ _works: dict[int, Callable[[Any], Any]] = {}
 _numbers = itertools.count()
 
 
+LATE = object()
+"""In place of a result that was not there in time."""
+
+
 class Crew:
     """Some workers that do one kind of work."""
 
@@ -27,6 +31,7 @@ class Crew:
         self._work, self._workers = work, workers
         self._number = next(_numbers)
         self._pool: ProcessPoolExecutor | None = None
+        self._given_up = False
 
     def __enter__(self) -> Crew:
         return self
@@ -38,18 +43,39 @@ class Crew:
         trace: TracebackType | None,
     ) -> None:
         if self._pool is not None:
-            self._pool.shutdown(wait=error is None, cancel_futures=True)
+            if self._given_up or error is not None:
+                _end(self._pool)
+            self._pool.shutdown(cancel_futures=True)
         _works.pop(self._number, None)
 
-    def begin(self, task: Any) -> Callable[[], Any]:
-        """Begin a task; what is given back gives its result, when that is there."""
+    def begin(self, task: Any) -> Callable[[float | None], Any]:
+        """Begin a task; what is given back waits some seconds (None: as long as it takes).
+
+        It gives the result, or LATE where that is not there by then. What is late is given up
+        when the crew goes home; where the work is done here, nothing is ever late.
+        """
         if self._workers < 2 or not _can_fork():
-            return lambda: self._work(task)
+            return lambda _limit_s: self._work(task)
         if self._pool is None:
             _works[self._number] = self._work
             fork = multiprocessing.get_context("fork")
             self._pool = ProcessPoolExecutor(self._workers, mp_context=fork)
-        return self._pool.submit(_do, self._number, task).result
+        future = self._pool.submit(_do, self._number, task)
+
+        def result(limit_s: float | None) -> Any:
+            try:
+                return future.result(limit_s)
+            except TimeoutError:
+                self._given_up = True
+                return LATE
+
+        return result
+
+
+def _end(pool: ProcessPoolExecutor) -> None:
+    """End a pool's processes at once, whatever they are doing."""
+    for process in list((pool._processes or {}).values()):
+        process.terminate()
 
 
 def _do(number: int, task: Any) -> Any:

@@ -15,7 +15,7 @@ from decimal import ROUND_FLOOR, Decimal
 
 from solver import model as m
 from solver import selection as sel
-from solver.candidates import settings
+from solver.candidates import candidates, lacking, settings
 from solver.check import check
 from solver.market import market
 from solver.needs import Needs
@@ -79,6 +79,8 @@ def solve_kit(
         progress(
             f"bounding {setting.voltage} V, {setting.chemistry}, bus bars in {setting.hub}"
         )
+        if lacking(candidates(needs, mkt, setting)):
+            continue
         found = sel.bound(job.setup(setting), m.Cuts())
         if found is not None:
             bounds.append(found)

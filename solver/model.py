@@ -370,8 +370,9 @@ def array_programme(
     """Arrays alone: the cheapest whole ones that meet the need with one inverter.
 
     With `other_wh`, by month, what is charged from elsewhere is at most that. Its rows are among
-    those of the whole programme (sun, energy, surfaces, what placing has taught) with the least
-    need that the inverter can have, so no kit with it has cheaper arrays.
+    those of the whole programme (sun, energy, surfaces, what placing has taught, how many arrays
+    there may be) with the least need that the inverter can have, so no kit with it has cheaper
+    arrays.
     """
     found = setup.found
     cost, matrix = array_cost(setup, keep.closed), array_matrix(setup)
@@ -408,6 +409,8 @@ def array_programme(
     for cut in cuts.panels:
         row = panel_cut_row(setup, cut)
         p.at_most([(x, float(row[i])) for x, i in columns], float(cut.most))
+    most = math.inf if keep.most_arrays is None else float(keep.most_arrays)
+    p.row(float(keep.fewest_arrays), most, [(x, 1.0) for x, _ in columns])
     return p
 
 

@@ -15,13 +15,14 @@ import math
 from collections import deque
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 import numpy as np
 
 from solver import model as m
 from solver import selection as sel
 from solver.choice import choice_of
-from solver.crew import Crew
+from solver.crew import LATE, Crew
 from solver.milp import LpAnswer, MipAnswer, Relaxed, solve
 from solver.placing import Outcome, place
 from solver.run import Job, money
@@ -39,6 +40,9 @@ LEAST_GAIN = 0.0003
 
 SMALL_GAP = 0.003
 """A case with no more than this between bound and goal, as a share, is solved whole."""
+
+SMALL_GAP_SHOP = 0.0005
+"""The same where the next split is by a supplier's freight, which moves the bound most."""
 
 SMALL_GAP_DECIDED = 0.008
 """The same where no supplier's freight is to be decided: the whole programme is then easier."""
@@ -114,14 +118,18 @@ class Tree:
         if self._goes_on():
             # what this one works out is known to all workers
             self._take(*self._look((heapq.heappop(self.open), self._task())))
-        begun: deque[tuple[float, Callable[[], tuple[Case, Seen]]]] = deque()
+        begun: deque[tuple[float, Callable[[float | None], Any]]] = deque()
         with Crew(self._look, self.job.workers) as crew:
             while begun or self._goes_on():
                 while len(begun) < SIDE_BY_SIDE and self._goes_on():
                     case = heapq.heappop(self.open)
                     begun.append((case.bound, crew.begin((case, self._task()))))
-                _, result = begun.popleft()
-                case, seen = result()
+                bound, result = begun.popleft()
+                ended = result(self.job.left_s() if math.isfinite(self.job.goal) else None)
+                if ended is LATE:
+                    self.left_open = min([self.left_open, bound, *(b for b, _ in begun)])
+                    break
+                case, seen = ended
                 self._tell(case, [bound for bound, _ in begun], seen)
                 self._take(case, seen)
         self.left_open = min([self.left_open, *(c.bound for c in self.open)])
@@ -174,8 +182,7 @@ class Tree:
         if math.isfinite(gap):
             self._drop(case.keep, model, answer, gap)
         parts = self._parts(case.keep, case.ways_known)
-        small = SMALL_GAP if self.job.pooled else SMALL_GAP_DECIDED
-        if parts and small * task.goal_cents < gap < math.inf:
+        if parts and self._small(parts) * task.goal_cents < gap < math.inf:
             return case, Seen(columns, parts, shares)
         if math.isfinite(gap):
             model = self._built(case, task)
@@ -186,6 +193,12 @@ class Tree:
         counts = {} if solved.status == "nothing" else sel.counted(model, solved)
         options = [k for k in model.keys if counts and k[0] in sel.OPTION_KINDS]
         return case, Seen(columns, parts, {}, solved.status, solved.objective, counts, options)
+
+    def _small(self, parts: tuple[str, list[object]]) -> float:
+        """With a gap of no more than this share a case is solved whole."""
+        if parts[0] in self.job.market.freight:
+            return SMALL_GAP_SHOP
+        return SMALL_GAP if self.job.pooled else SMALL_GAP_DECIDED
 
     def _solved(self, model: m.Model, task: Task) -> MipAnswer:
         """A case as a whole programme, in which a kit costs no more than the goal."""
@@ -277,7 +290,7 @@ class Tree:
         Counted over the arrays of the first case: every other holds some of them, but two cases
         can each hold what the other does not.
         """
-        key = (inverter, charger, keep.closed)
+        key = (inverter, charger, keep.closed, keep.fewest_arrays, keep.most_arrays)
         if key not in self.least:
             found = self.b.setup.found
             other = np.zeros(len(found.months))
