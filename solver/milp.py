@@ -329,7 +329,9 @@ def _with_cbc(
             model.sol_status == 1,
         )
     else:
-        none, done = ended.status_str == "Infeasible", ended.status_str == "Optimal"
+        none = ended.status_str == "Infeasible"
+        # stopped by the gap that was asked for is done, as this solver's own words have it
+        done = ended.status_str in ("Optimal", "GapLimit")
         found = bool(ended.has_solution)
     zeros = np.zeros(len(columns))
     if none:

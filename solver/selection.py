@@ -467,8 +467,10 @@ def first_kit(b: Bound, solver: str) -> m.Keep | None:
         keep.arrays = np.sort(order[:looked])
         model = m.build(b.setup, keep, b.cuts, floor=True)
         answer = solve(model.programme, solver=solver, gap=FIRST_GAP_CENTS)
-        if answer.status == "optimal":
+        if answer.status in ("optimal", "stopped"):
             return only(keep, counted(model, answer))
+        if answer.status == "nothing":
+            raise AssertionError("a first kit is looked for without a limit of time")
         if looked >= len(order) and room == math.inf:
             return None
         looked, room = looked * 4, math.inf
