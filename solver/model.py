@@ -27,7 +27,7 @@ from solver.needs import Needs
 from solver.parts import Busbar, Cable, Lug, Monitor
 from solver.parts.device import Device
 from solver.rules.space import usable_area_mm2
-from solver.whole_packs import Chosen, Paid, Row, Stud
+from solver.whole_packs import LOOSE_CENTS, Chosen, Paid, Row, Stud
 from solver.wiring import Option, cut_mm, members
 
 CENTS = 100.0
@@ -1390,7 +1390,7 @@ class _Builder:
         for row in rows:
             terms = lifted(row, cost)
             if terms:
-                p.at_least(paid + terms, -1e-6, "first cost")
+                p.at_least(paid + terms, -LOOSE_CENTS, "first cost")
 
     def _hub_lugs_cost(self) -> None:
         """The same of lugs at a hub terminal: of one stud, whichever is chosen there."""
@@ -1418,7 +1418,7 @@ class _Builder:
         for name, terms in shares.items():
             if name in self.packs and name not in self.market.owned:
                 paid = [(j, self.model.programme.cost[j]) for j, _ in self.packs[name]]
-                self.model.programme.at_least(paid + terms, -1e-6, "panels cost")
+                self.model.programme.at_least(paid + terms, -LOOSE_CENTS, "panels cost")
 
     def _paid_parts(self) -> None:
         """Note what is paid for each part or family and what needs it, see `Paid`."""

@@ -21,6 +21,13 @@ Terms = list[tuple[int, float]]
 Vector = tuple[float, ...]
 Floats = NDArray[np.float64]
 
+LOOSE_CENTS = 0.05
+"""Rows that only sharpen a bound are looser by this.
+
+Answers often meet them with nothing left over, and with costs for coefficients the rounding of a
+solver is then enough to cut those answers off: seen with CBC, whose answers were dearer.
+"""
+
 BROKEN_CENTS = 5.0
 """A row is made where the relaxed answer pays less than it asks by more than this."""
 
@@ -184,7 +191,7 @@ def _row(
     for s in studs:
         a = next(slope)
         terms += [(j, -a) for j in s.chosen]
-    return Row(terms, low - 1e-6)
+    return Row(terms, low - LOOSE_CENTS)
 
 
 def _below(known: Mapping[Vector, float], vector: Vector) -> Iterator[float]:
