@@ -173,7 +173,7 @@ def _whole_programme(setup: model.Setup) -> float | None:
     if keep is None:
         return None
     answer = solve_relaxed(model.build(setup, keep, model.Cuts(), floor=True).programme)
-    return answer.objective if answer.feasible else None
+    return None if answer.infeasible else answer.objective
 
 
 def _least(cents: Sequence[float | None]) -> float | None:
