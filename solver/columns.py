@@ -41,6 +41,8 @@ class Column:
     """A CSV file without this column is refused, even where its cells may be empty."""
     noun: str = ""
     """What to call the value in a message, where its kind does not say it ("a number")."""
+    better: str = "same"
+    """Which of two values is at least as good in every kit: see `column`."""
 
     def allowed(self) -> str:
         """What belongs here, as a person would say it."""
@@ -87,6 +89,7 @@ def column(
     example: str = "",
     must_stand: bool = False,
     noun: str = "",
+    better: str = "same",
 ) -> Any:
     """Declare one column of a part class or one key of a needs table.
 
@@ -110,6 +113,10 @@ def column(
     noun : str
         What messages call the value, where its kind does not say it: a `Decimal` that counts
         packs is "a number", not "an amount of money".
+    better : str
+        Of two parts alike otherwise, which value is at least as good in every kit: the one that
+        is `less` or `more`; `any`: it makes no difference; `same`: only an equal one. See
+        `solver.twins`.
     """
     meta = {
         "kitbill": {
@@ -122,6 +129,7 @@ def column(
             "example": example,
             "must_stand": must_stand or default is dataclasses.MISSING,
             "noun": noun,
+            "better": better,
         }
     }
     if default is dataclasses.MISSING:
@@ -352,3 +360,11 @@ def read_record(record: type, raw: Mapping[str, Any]) -> tuple[Any, list[tuple[s
     if problems:
         return None, problems
     return record(**values), []
+
+
+def better_ways(cls: type) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
+    """Columns in which only an equal value is as good; those with less, and with more, better."""
+    ways: dict[str, list[str]] = {"same": [], "less": [], "more": [], "any": []}
+    for field in dataclasses.fields(cls):
+        ways[field.metadata["kitbill"]["better"]].append(field.name)
+    return tuple(ways["same"]), tuple(ways["less"]), tuple(ways["more"])

@@ -26,6 +26,7 @@ from solver.run import Job, Progress, quiet
 from solver.shopping import buy
 from solver.stock import Stock
 from solver.tree import Tree
+from solver.twins import without_twins
 from solver.why import reasons
 from solver.wiring import shelf
 
@@ -71,7 +72,7 @@ def solve_kit(
     Result
         With design, bill and checks; or infeasible, with reasons.
     """
-    mkt = market(needs, stock)
+    mkt = without_twins(market(needs, stock))
     deadline_s = None if clock is None or limit_s is None else clock() + limit_s
     job = Job(needs, mkt, shelf(needs, mkt), solver, limit_s, progress, clock, deadline_s)
     bounds: list[sel.Bound] = []

@@ -213,6 +213,21 @@ def rises(levels: Sequence[tuple[int, Decimal]]) -> bool:
     return any(b > a for a, b in itertools.pairwise(prices))
 
 
+def nowhere_dearer(deals: Mapping[str, Sequence[Deal]], a: str, b: str) -> bool:
+    """Whether for each deal of b the same shop has one of a, in the same pack, no dearer."""
+    return all(any(_no_dearer(x, y) for x in deals.get(a, ())) for y in deals.get(b, ()))
+
+
+def _no_dearer(x: Deal, y: Deal) -> bool:
+    """Whether x in the place of y costs no more, whatever else is bought of x."""
+    if (x.supplier, x.unit, x.units) != (y.supplier, y.unit, y.units):
+        return False
+    if x.most_packs is not None or rises(x.levels) or x.levels[0][0] > y.levels[0][0]:
+        return False
+    starts = {n for n, _ in (*x.levels, *y.levels) if n >= y.levels[0][0]}
+    return all(x.cost(n) <= y.cost(n) for n in starts)
+
+
 def market(needs: Needs, stock: Stock) -> Market:
     """Offers usable for this job: suppliers not avoided, currencies with a rate, in time."""
     notes: list[str] = []

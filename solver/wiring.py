@@ -14,7 +14,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 
-from solver.market import Deal, Market
+from solver.market import Market, nowhere_dearer
 from solver.needs import Needs
 from solver.parts import Breaker, Cable, Connector, Fuse, Holder, Lug
 from solver.routes import Route
@@ -238,18 +238,8 @@ def _worth_choosing(market: Market, alike: list[str]) -> list[str]:
 
 
 def _undercuts(market: Market, a: str, b: str) -> bool:
-    """Whether for each deal of b the same shop has a deal of a that is nowhere dearer."""
-    if market.parts[a].kg > market.parts[b].kg:
-        return False
-    return all(
-        any(_no_dearer(x, y) for x in market.deals.get(a, ())) for y in market.deals.get(b, ())
-    )
-
-
-def _no_dearer(x: Deal, y: Deal) -> bool:
-    alike = (x.supplier, x.units) == (y.supplier, y.units) and x.most_packs is None
-    starts = {n for n, _ in (*x.levels, *y.levels)}
-    return alike and all(x.cost(n) <= y.cost(n) for n in starts if n >= y.levels[0][0])
+    """Whether a is no heavier than b and nowhere dearer."""
+    return market.parts[a].kg <= market.parts[b].kg and nowhere_dearer(market.deals, a, b)
 
 
 def positive_may_be(cable: Cable) -> bool:

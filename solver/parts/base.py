@@ -21,8 +21,10 @@ CLASSES: dict[str, type[Part]] = {}
 class Part:
     """A thing that can be bought: what all classes share."""
 
-    part: str = column("", "unique name of the part in the catalog", example="panel-200-12v")
-    name: str = column("", "what it is, for a person")
+    part: str = column(
+        "", "unique name of the part in the catalog", example="panel-200-12v", better="any"
+    )
+    name: str = column("", "what it is, for a person", better="any")
     length_mm: float | None = column(
         "mm",
         "longer side of the face it stands or hangs on",
@@ -47,7 +49,9 @@ class Part:
         at_most=20000,
         must_stand=True,
     )
-    kg: float = column("kg", "mass; of a cable, per metre", at_least=0, at_most=5000)
+    kg: float = column(
+        "kg", "mass; of a cable, per metre", at_least=0, at_most=5000, better="less"
+    )
 
     @property
     def cls(self) -> str:

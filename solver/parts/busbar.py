@@ -11,6 +11,6 @@ from solver.parts.device import Device
 class Busbar(Device):
     """A bus bar of one pole."""
 
-    rated_a: float = column("A", "rated current", above=0, at_most=5000)
-    studs: int = column("", "studs for circuits", at_least=1, at_most=48)
+    rated_a: float = column("A", "rated current", above=0, at_most=5000, better="more")
+    studs: int = column("", "studs for circuits", at_least=1, at_most=48, better="more")
     stud: str = column("", "its studs", one_of=STUDS)

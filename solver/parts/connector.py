@@ -11,7 +11,11 @@ class Connector(Part):
     """A connector half, or a branch pair that joins two strings."""
 
     kind: str = column("", "half or branch", one_of=("plug", "socket", "branch pair"))
-    area_from_mm2: float = column("mm²", "thinnest conductor it takes", above=0, at_most=100)
-    area_to_mm2: float = column("mm²", "thickest conductor it takes", above=0, at_most=100)
-    rated_a: float = column("A", "rated current", above=0, at_most=500)
-    max_v: float = column("V", "highest voltage", above=0, at_most=3000)
+    area_from_mm2: float = column(
+        "mm²", "thinnest conductor it takes", above=0, at_most=100, better="less"
+    )
+    area_to_mm2: float = column(
+        "mm²", "thickest conductor it takes", above=0, at_most=100, better="more"
+    )
+    rated_a: float = column("A", "rated current", above=0, at_most=500, better="more")
+    max_v: float = column("V", "highest voltage", above=0, at_most=3000, better="more")

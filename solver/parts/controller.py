@@ -15,7 +15,7 @@ class Controller(Device):
     battery_v: tuple[float, ...] = column(
         "V", "bank voltages it serves", one_of=(12, 24, 48), example="12;24"
     )
-    max_pv_v: float = column("V", "highest array voltage", above=0, at_most=1500)
+    max_pv_v: float = column("V", "highest array voltage", above=0, at_most=1500, better="more")
     max_pv_a: float | None = column(
         "A",
         "highest array short-circuit current; empty: not stated",
@@ -23,10 +23,15 @@ class Controller(Device):
         above=0,
         at_most=500,
         must_stand=True,
+        better="more",
     )
     headroom_v: float = column(
-        "V", "array voltage needed above the charging voltage", at_least=0, at_most=50
+        "V",
+        "array voltage needed above the charging voltage",
+        at_least=0,
+        at_most=50,
+        better="less",
     )
     max_charge_a: float = column("A", "highest charging current", above=0, at_most=500)
     efficiency_pct: float = column("%", "conversion efficiency", above=50, at_most=100)
-    own_w: float = column("W", "own use, day and night", at_least=0, at_most=50)
+    own_w: float = column("W", "own use, day and night", at_least=0, at_most=50, better="less")

@@ -13,22 +13,30 @@ class Device(Part):
     """A part that takes up space in a place."""
 
     length_mm: float = column(
-        "mm", "longer side of the face it stands or hangs on", above=0, at_most=20000
+        "mm",
+        "longer side of the face it stands or hangs on",
+        above=0,
+        at_most=20000,
+        better="less",
     )
-    width_mm: float = column("mm", "other side of that face", above=0, at_most=20000)
-    height_mm: float = column("mm", "how far it rises from that face", above=0, at_most=20000)
+    width_mm: float = column(
+        "mm", "other side of that face", above=0, at_most=20000, better="less"
+    )
+    height_mm: float = column(
+        "mm", "how far it rises from that face", above=0, at_most=20000, better="less"
+    )
     clear_mm: float | None = column(
-        "mm", "free space it needs around itself", default=None, at_least=0
+        "mm", "free space it needs around itself", default=None, at_least=0, better="less"
     )
     heat_w: float | None = column(
-        "W", "heat it gives off at its rated load", default=None, at_least=0
+        "W", "heat it gives off at its rated load", default=None, at_least=0, better="less"
     )
     ip: str | None = column("", "protection code after IEC 60529", default=None, example="IP65")
     min_c: float | None = column(
-        "°C", "coldest it may work at", default=None, at_least=-100, at_most=200
+        "°C", "coldest it may work at", default=None, at_least=-100, at_most=200, better="less"
     )
     max_c: float | None = column(
-        "°C", "hottest it may work at", default=None, at_least=-100, at_most=200
+        "°C", "hottest it may work at", default=None, at_least=-100, at_most=200, better="more"
     )
     mount_holes: str | None = column(
         "", "mounting holes, count x diameter", default=None, example="4 x 5 mm"

@@ -12,9 +12,9 @@ class Fuse(Part):
 
     kind: str = column("", "the standard's own class", example="ISO 8820-3 medium blade")
     rated_a: float = column("A", "rated current", above=0, at_most=5000)
-    max_v: float = column("V", "highest DC voltage", above=0, at_most=3000)
+    max_v: float = column("V", "highest DC voltage", above=0, at_most=3000, better="more")
     breaking_ka: float = column(
-        "kA", "breaking capacity at that voltage", above=0, at_most=1000
+        "kA", "breaking capacity at that voltage", above=0, at_most=1000, better="more"
     )
     stud: str | None = column(
         "", "terminals; empty: sits in a holder", default=None, one_of=STUDS, must_stand=True

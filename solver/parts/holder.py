@@ -11,10 +11,15 @@ class Holder(Part):
     """A fuse holder, or a block of several ways with its own negative rail."""
 
     kind: str = column("", "the class of fuse it takes", example="ISO 8820-3 medium blade")
-    rated_a: float = column("A", "rated current", above=0, at_most=5000)
-    max_v: float = column("V", "highest DC voltage", above=0, at_most=3000)
+    rated_a: float = column("A", "rated current", above=0, at_most=5000, better="more")
+    max_v: float = column("V", "highest DC voltage", above=0, at_most=3000, better="more")
     breaking_ka: float | None = column(
-        "kA", "breaking capacity, where one is stated", default=None, above=0, must_stand=True
+        "kA",
+        "breaking capacity, where one is stated",
+        default=None,
+        above=0,
+        must_stand=True,
+        better="more",
     )
     stud: str | None = column(
         "", "terminals; empty: takes bare wire", default=None, one_of=STUDS, must_stand=True

@@ -13,9 +13,15 @@ class Inverter(Device):
 
     dc_v: float = column("V", "nominal DC voltage", one_of=(12, 24, 48))
     continuous_w: float = column("W", "power it gives all day", above=0, at_most=100000)
-    surge_w: float = column("W", "power it gives for a start-up", above=0, at_most=200000)
-    efficiency_pct: float = column("%", "efficiency at rated power", above=50, at_most=100)
-    idle_w: float = column("W", "draw while switched on without load", at_least=0, at_most=500)
+    surge_w: float = column(
+        "W", "power it gives for a start-up", above=0, at_most=200000, better="more"
+    )
+    efficiency_pct: float = column(
+        "%", "efficiency at rated power", above=50, at_most=100, better="more"
+    )
+    idle_w: float = column(
+        "W", "draw while switched on without load", at_least=0, at_most=500, better="less"
+    )
     ac_v: float = column("V", "AC voltage", above=0, at_most=500)
     hz: float = column("Hz", "AC frequency", one_of=(50, 60))
     charge_a: float = column(

@@ -27,5 +27,7 @@ class Panel(Device):
     pmax_pct_per_c: float = column(
         "%/K", "temperature coefficient of the power", at_least=-1, at_most=0
     )
-    max_system_v: float = column("V", "highest string voltage allowed", above=0, at_most=3000)
+    max_system_v: float = column(
+        "V", "highest string voltage allowed", above=0, at_most=3000, better="more"
+    )
     series_fuse_a: float = column("A", "largest string fuse allowed", above=0, at_most=100)

@@ -12,10 +12,15 @@ class Switch(Device):
     """A switch that isolates the bank."""
 
     kind: str = column("", "what it isolates", example="battery")
-    rated_a: float = column("A", "rated current", above=0, at_most=5000)
-    max_v: float = column("V", "highest DC voltage", above=0, at_most=3000)
+    rated_a: float = column("A", "rated current", above=0, at_most=5000, better="more")
+    max_v: float = column("V", "highest DC voltage", above=0, at_most=3000, better="more")
     breaking_ka: float | None = column(
-        "kA", "breaking capacity, where one is stated", default=None, above=0, must_stand=True
+        "kA",
+        "breaking capacity, where one is stated",
+        default=None,
+        above=0,
+        must_stand=True,
+        better="more",
     )
     stud: str | None = column(
         "", "terminals; empty: takes bare wire", default=None, one_of=STUDS, must_stand=True

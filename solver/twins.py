@@ -1,0 +1,100 @@
+"""Parts that another replaces in every kit: left out before anything is made of them.
+
+A large catalog holds the same thing many times: cable of one size from many makers, lugs for one
+stud, inverters of one rating. Part A is left out where some B is alike in every column that
+`column(better="same")` declares, at least as good in those that are better one way, no heavier
+and nowhere dearer. Any kit with A is then one with B in its place that keeps every rule and costs
+no more, so a cheapest kit is lost only if another is as cheap. Which columns are better which way
+is declared with the columns, in `solver.parts`.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from solver.columns import better_ways
+from solver.market import Deal, Market, nowhere_dearer
+from solver.parts import Holder
+from solver.parts.base import Part
+
+Floats = NDArray[np.float64]
+
+
+def without_twins(market: Market) -> Market:
+    """The market without offers of parts that another part replaces in every kit.
+
+    Beside a freight that is free from some value of goods on, a kit with B may spend too little
+    for it; what is said of fillers in docs/formulation.md holds the bound below such a kit.
+    """
+    named = {getattr(p, "holder", None) for p in market.parts.values()}
+    groups: dict[tuple[object, ...], list[Part]] = {}
+    for name in sorted(market.deals):
+        part = market.parts[name]
+        # what is owned costs nothing, and what others name by its part has no twin
+        if name not in market.owned and name not in named:
+            groups.setdefault(_alike(part), []).append(part)
+    gone = set(
+        itertools.chain.from_iterable(
+            _replaced(market.deals, parts) for parts in groups.values() if len(parts) > 1
+        )
+    )
+    if not gone:
+        return market
+    return replace(market, deals={k: v for k, v in market.deals.items() if k not in gone})
+
+
+def _alike(part: Part) -> tuple[object, ...]:
+    """What a part and its twins have in common."""
+    same, less, more = better_ways(type(part))
+    if isinstance(part, Holder) and part.ways > 1:
+        # a block's ratings decide which circuits it takes: more is not always better
+        same, more = (*same, *more), ()
+    stated = tuple(getattr(part, f) is None for f in (*less, *more))
+    return (type(part), *(getattr(part, f) for f in same), stated)
+
+
+def _replaced(deals: Mapping[str, tuple[Deal, ...]], parts: Sequence[Part]) -> Iterable[str]:
+    """Those of some alike parts, in the order of their names, that another one replaces.
+
+    Of two that replace each other the first stays.
+    """
+    worth = _figures(deals, parts)
+    gone: set[int] = set()
+    for b in range(len(parts)):
+        no_worse = np.flatnonzero((worth <= worth[b]).all(axis=1))
+        for a in no_worse.tolist():
+            if a == b or a in gone or not nowhere_dearer(deals, parts[a].part, parts[b].part):
+                continue
+            back = (worth[b] <= worth[a]).all() and nowhere_dearer(
+                deals, parts[b].part, parts[a].part
+            )
+            if a < b or not back:
+                gone.add(b)
+                yield parts[b].part
+                break
+
+
+def _figures(deals: Mapping[str, tuple[Deal, ...]], parts: Sequence[Part]) -> Floats:
+    """Of each part what is better if less; with what a unit costs at the most from each shop."""
+    _, less, more = better_ways(type(parts[0]))
+    sides = {"length_mm", "width_mm"}
+    columns = [[getattr(p, f) for p in parts] for f in less if f not in sides]
+    columns += [[-(getattr(p, f) or 0.0) for p in parts] for f in more]
+    faces = [sorted((p.length_mm or 0.0, p.width_mm or 0.0)) for p in parts]
+    columns += [[f[0] for f in faces], [f[1] for f in faces]]
+    shops = sorted({d.supplier for p in parts for d in deals[p.part]})
+    for shop in shops:
+        columns.append([_price(deals[p.part], shop) for p in parts])
+    return np.array([[0.0 if x is None else x for x in c] for c in columns], dtype=float).T
+
+
+def _price(deals: Sequence[Deal], shop: str) -> float:
+    """The least a unit costs at a shop before any price break; infinite where it has none."""
+    prices = [float(d.levels[0][1] / d.units) for d in deals if d.supplier == shop]
+    return min(prices, default=math.inf)
