@@ -9,7 +9,7 @@ but what cannot stand in any kit: it breaks a limit alone.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -180,14 +180,19 @@ def _reaches_loads(needs: Needs, hub: str) -> bool:
     return all(route(needs, hub, x.place) is not None for x in needs.loads if x.supply == "dc")
 
 
-def candidates(needs: Needs, market: Market, setting: Setting) -> Candidates:
-    """Make every candidate of a setting."""
+Pairs = Mapping[str, frozenset[str]]
+"""Of each panel the controllers that arrays are made with."""
+
+
+def candidates(
+    needs: Needs, market: Market, setting: Setting, pairs: Pairs | None = None
+) -> Candidates:
+    """Make every candidate of a setting; of arrays those of some pairs, where these are given."""
     months = needs.site.months
     loads = [rule_e.load_wh(needs.loads, m) for m in months]
     highest = rule_p.highest_circuit_v(setting.chemistry, setting.voltage)
     inverters = tuple(_inverters(needs, market, setting, [ac for _, ac in loads]))
     dc_wh = tuple(dc for dc, _ in loads)
-    worst_need = max(dc + _worst_ac(ac, inverters, i) for i, (dc, ac) in enumerate(loads))
     together_a = rule_e.together_w(needs.loads, "dc") / rule_b.lowest_v(setting.voltage)
     ac_needed = any(x.supply == "ac" for x in needs.loads)
     least = _LeastAsked(
@@ -203,7 +208,7 @@ def candidates(needs: Needs, market: Market, setting: Setting) -> Candidates:
         months=months,
         dc_wh=dc_wh,
         dc_together_a=together_a,
-        arrays=_arrays(needs, market, setting, worst_need),
+        arrays=_arrays(needs, market, setting, _worst_need(loads, inverters), pairs),
         banks=tuple(b for b in _banks(needs, market, setting) if least.met_by(b)),
         inverters=inverters,
         chargers=tuple(_chargers(needs, market, setting)),
@@ -216,6 +221,15 @@ def candidates(needs: Needs, market: Market, setting: Setting) -> Candidates:
         monitors=tuple(_in_place(_had(market, Monitor), needs.place(setting.hub), 1)),
         ac_needed=ac_needed,
     )
+
+
+def with_pairs(
+    found: Candidates, needs: Needs, market: Market, pairs: Pairs | None
+) -> Candidates:
+    """The same candidates with the arrays of other pairs."""
+    loads = [rule_e.load_wh(needs.loads, m) for m in found.months]
+    worst = _worst_need(loads, found.inverters)
+    return replace(found, arrays=_arrays(needs, market, found.setting, worst, pairs))
 
 
 def lacking(found: Candidates) -> bool:
@@ -235,6 +249,13 @@ class _LeastAsked:
         """Whether a bank could do by itself; where it could not, no kit holds it."""
         limit = bank.battery.max_discharge_a * bank.parallel
         return bank.usable_wh >= self.reserve_wh - 1e-6 and limit >= self.draw_a - 1e-9
+
+
+def _worst_need(
+    loads: Sequence[tuple[float, float]], inverters: Sequence[InverterCandidate]
+) -> float:
+    """The most that any kit needs in any month, from its DC and AC loads."""
+    return max(dc + _worst_ac(ac, inverters, i) for i, (dc, ac) in enumerate(loads))
 
 
 def _worst_ac(ac: float, inverters: Sequence[InverterCandidate], month: int) -> float:
@@ -447,11 +468,22 @@ def _inlet_reached(needs: Needs, kind: str, place: str) -> bool:
 # --- arrays -----------------------------------------------------------------------------------
 
 
-def _arrays(needs: Needs, market: Market, setting: Setting, worst_need_wh: float) -> Arrays:
-    panels: list[Panel] = _had(market, Panel)
-    controllers: list[Controller] = [
-        c for c in _had(market, Controller) if setting.voltage in c.battery_v
-    ]
+def panels_and_controllers(
+    market: Market, setting: Setting
+) -> tuple[list[Panel], list[Controller]]:
+    """What arrays are made of in a setting."""
+    controllers = [c for c in _had(market, Controller) if setting.voltage in c.battery_v]
+    return _had(market, Panel), controllers
+
+
+def _arrays(
+    needs: Needs, market: Market, setting: Setting, worst_need_wh: float, pairs: Pairs | None
+) -> Arrays:
+    panels, controllers = panels_and_controllers(market, setting)
+    if pairs is not None:
+        meant = frozenset().union(*pairs.values())
+        panels = [p for p in panels if p.part in pairs]
+        controllers = [c for c in controllers if c.part in meant]
     rows: list[tuple[Ints, Ints, int, int]] = []
     site = needs.site
     cold = np.array(
@@ -469,6 +501,11 @@ def _arrays(needs: Needs, market: Market, setting: Setting, worst_need_wh: float
     max_a = np.array([math.inf if c.max_pv_a is None else c.max_pv_a for c in controllers])
     charging = rule_s.charging_voltage_v(setting.chemistry, setting.voltage)
     need_v = np.array([charging + c.headroom_v for c in controllers])
+    if pairs is not None:
+        at = {c.part: k for k, c in enumerate(controllers)}
+        paired = np.zeros((len(panels), len(controllers)), dtype=bool)
+        for i, p in enumerate(panels):
+            paired[i, [at[name] for name in pairs[p.part] if name in at]] = True
     if panels and controllers:
         most_series = int(max(np.minimum(highest, max_v.max()) / cold))
         for s in range(1, most_series + 1):
@@ -477,6 +514,8 @@ def _arrays(needs: Needs, market: Market, setting: Setting, worst_need_wh: float
             for k in range(1, MOST_STRINGS + 1):
                 pv_a = rule_s.pv_input_current_a(k * isc)
                 fits = window & (pv_a[:, None] <= max_a[None, :] + 1e-9)
+                if pairs is not None:
+                    fits &= paired
                 at_p, at_c = np.nonzero(fits)
                 rows.append((at_p, at_c, s, k))
     return _with_places(needs, market, setting, panels, controllers, rows, worst_need_wh)

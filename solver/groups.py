@@ -10,12 +10,13 @@ import math
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from solver import circuits as c
-from solver.candidates import BankCandidate, Candidates, inlet_place
+from solver.candidates import BankCandidate, Candidates, inlet_place, places_for
 from solver.market import Deal, Market, best_deals, cheapest_purchase
 from solver.needs import Needs
 from solver.parts import Cable, Holder
@@ -642,7 +643,8 @@ def _all_runs(needs: Needs, shelf: Shelf, found: Candidates) -> list[list[tuple[
     """Circuits that a kit has at the most: of each kind how many, and every run they could be."""
     setting = found.setting
     studs = max(b.studs for b in found.busbars)
-    desks = sorted(set(found.arrays.controller_place))
+    # every place where one may stand, whichever arrays are looked at
+    desks = places_for(needs, "controller", setting.hub)
     benches = sorted({k.place for k in found.chargers})
     engine = sorted({k.place for k in found.chargers if k.charger.kind == "engine"})
     direct = _direct_runs(needs, found)
@@ -676,15 +678,19 @@ def _metres(needs: Needs, run: Run, pole: str) -> float:
 # --- the groups of a setting ------------------------------------------------------------------
 
 
-def wiring(needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates) -> Wiring:
-    """Every group of a setting, each candidate told which are its own."""
+def wiring(
+    needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates, like: Wiring | None = None
+) -> Wiring:
+    """Every group of a setting, each candidate told which are its own.
+
+    Those of everything but arrays are taken from `like`, where that is given.
+    """
+    if like is not None:
+        return replace(like, **_arrays_wired(needs, shelf, pricer, found))
     banks, bank_group = _bank_groups(needs, shelf, pricer, found)
     inverters, inverter_group = _inverter_groups(needs, shelf, pricer, found)
     chargers, charger_groups = _charger_groups(needs, shelf, pricer, found)
     ac, ac_of = _ac_groups(needs, shelf, pricer, found)
-    pv, pv_group, controllers, controller_group, branch, ok = _array_groups(
-        needs, shelf, pricer, found
-    )
     span = _trunk_span(found, found.banks, 1, guarded=True)
     link = bench(pricer, c.link_run(needs, found.setting)).options(0.0, span)
     return Wiring(
@@ -697,14 +703,26 @@ def wiring(needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates) -> Wir
         charger_groups=tuple(charger_groups),
         inverter_groups_ac=tuple(ac_of),
         ac=tuple(ac),
-        pv=tuple(pv),
-        pv_group=pv_group,
-        controllers=tuple(controllers),
-        controller_group=controller_group,
-        branch=branch,
-        array_ok=ok,
         modes=tuple(_modes(needs, shelf, pricer, found)),
+        **_arrays_wired(needs, shelf, pricer, found),
     )
+
+
+def _arrays_wired(
+    needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates
+) -> dict[str, Any]:
+    """The fields of a wiring that tell of arrays."""
+    pv, pv_group, controllers, controller_group, branch, ok = _array_groups(
+        needs, shelf, pricer, found
+    )
+    return {
+        "pv": tuple(pv),
+        "pv_group": pv_group,
+        "controllers": tuple(controllers),
+        "controller_group": controller_group,
+        "branch": branch,
+        "array_ok": ok,
+    }
 
 
 @dataclass

@@ -12,10 +12,12 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from decimal import ROUND_FLOOR, Decimal
+from functools import partial
 
 from solver import model as m
 from solver import selection as sel
-from solver.candidates import candidates, lacking, settings
+from solver import sift
+from solver.candidates import Pairs, Setting, candidates, lacking, settings
 from solver.check import check
 from solver.market import market
 from solver.needs import Needs
@@ -35,6 +37,11 @@ OPTIMAL_PCT = 0.01
 
 COARSE_AIM_PCT = 0.95
 """By how much a kit would have to be cheaper, where that is ruled out first."""
+
+NO_PAIRS: Pairs = {}
+
+MOST_ROOM_CENTS = 1e9
+"""No kit costs so much."""
 
 MOST_ROUNDS = 60
 """Placing sends a setting back to be solved at most so often."""
@@ -75,18 +82,18 @@ def solve_kit(
     mkt = without_twins(market(needs, stock))
     deadline_s = None if clock is None or limit_s is None else clock() + limit_s
     job = Job(needs, mkt, shelf(needs, mkt), solver, limit_s, progress, clock, deadline_s)
-    bounds: list[sel.Bound] = []
+    courses: list[Course] = []
     for setting in settings(needs, mkt):
         progress(
             f"bounding {setting.voltage} V, {setting.chemistry}, bus bars in {setting.hub}"
         )
-        if lacking(candidates(needs, mkt, setting)):
+        if lacking(candidates(needs, mkt, setting, NO_PAIRS)):
             continue
-        found = sel.bound(job.setup(setting), m.Cuts())
-        if found is not None:
-            bounds.append(found)
-    bounds.sort(key=lambda b: b.cents)
-    lower = _each_setting(job, bounds)
+        course = _course(job, setting)
+        if course is not None:
+            courses.append(course)
+    courses.sort(key=lambda c: c.bound)
+    lower = _each_setting(job, courses)
     if job.best.design is None:
         return _none(job, needs, stock, proven=job.exact and lower >= job.goal)
     return _result(job, lower)
@@ -101,17 +108,46 @@ class Course:
     kits: tuple[m.KitCut, ...] = ()
     weighs: bool = False
     begun: bool = False
+    sieve: sift.Sieve | None = None
+    """Where there are too many pairs of panel and controller to make every array."""
+    pairs: Pairs | None = None
+    """The pairs that arrays were made of."""
+    room_cents: float = 2000.0
+    """How far over the bound pairs were looked for, where those under it made no kit."""
     full: sel.Bound | None = None
     """With all wiring, once a proof has asked for it."""
 
 
-def _each_setting(job: Job, bounds: list[sel.Bound]) -> float:
+def _course(job: Job, setting: Setting, *, weighs: bool = False) -> Course | None:
+    """A setting with its bound; None where it holds no kit."""
+    sieve = sift.sieve(job.needs, job.market, setting)
+    if sieve is None:
+        b = sel.bound(job.setup(setting, weighs=weighs), m.Cuts())
+        return None if b is None else Course(b, b.cents, weighs=weighs)
+    pairs = sift.first_pairs(sieve)
+    make = partial(job.setup, setting, weighs=weighs)
+    b, pairs = sift.bound(sieve, lambda p, like: make(pairs=p, like=like), m.Cuts(), pairs)
+    return None if b is None else Course(b, b.cents, weighs=weighs, sieve=sieve, pairs=pairs)
+
+
+def _bound_again(job: Job, course: Course) -> sel.Bound | None:
+    """The bound with what has been learnt since."""
+    cuts, setup = job.cuts(course.kits), course.b.setup
+    if course.sieve is None or course.pairs is None:
+        return sel.bound(setup, cuts)
+    make = partial(job.setup, setup.found.setting, weighs=course.weighs)
+    b, course.pairs = sift.bound(
+        course.sieve, lambda p, like: make(pairs=p, like=like or setup), cuts, course.pairs
+    )
+    return b
+
+
+def _each_setting(job: Job, courses: list[Course]) -> float:
     """Solve settings while they can still hold a cheaper kit; the bound over all of them.
 
     Where freight can depend on what is bought where, a kit cheaper by more than a share is ruled
     out first, in every setting: that is sooner done, and bounds the answer where time is up.
     """
-    courses = [Course(b, b.cents) for b in bounds]
     for aim in (COARSE_AIM_PCT, 0.0) if job.pooled else (0.0,):
         job.aim_pct = aim
         for course in sorted(courses, key=lambda c: c.bound):
@@ -145,7 +181,7 @@ def _first_kit(job: Job, course: Course) -> float | None:
     for _ in range(MOST_ROUNDS):
         cuts = job.cuts(course.kits)
         if course.b.cuts != cuts:
-            again = sel.bound(course.b.setup, cuts)
+            again = _bound_again(job, course)
             if again is None:
                 return math.inf
             course.b = again
@@ -153,6 +189,8 @@ def _first_kit(job: Job, course: Course) -> float | None:
             return course.b.cents
         first = sel.first_kit(course.b, job.solver)
         if first is None:
+            if _more_pairs(job, course):
+                continue
             return math.inf
         cut = arrays_cut(job, course.b, first)
         if cut is not None:
@@ -170,13 +208,26 @@ def _first_kit(job: Job, course: Course) -> float | None:
     return None
 
 
+def _more_pairs(job: Job, course: Course) -> bool:
+    """Whether there were more pairs of panel and controller to look for a kit among."""
+    if course.sieve is None or course.pairs is None:
+        return False
+    course.room_cents *= 4
+    found = sift.pairs_within(course.sieve, course.b.duals, course.room_cents, course.pairs)
+    course.pairs = sift.joined(course.pairs, found)
+    if found:
+        again = _bound_again(job, course)
+        course.b = course.b if again is None else again
+    return bool(found) or course.room_cents < MOST_ROOM_CENTS
+
+
 def _weighed(job: Job, course: Course) -> float:
     """The setting once more with wiring weighed: without, kits come out over the limit."""
-    heavier = job.setup(course.b.setup.found.setting, weighs=True)
-    again = sel.bound(heavier, job.cuts(course.kits))
+    again = _course(job, course.b.setup.found.setting, weighs=True)
     if again is None:
         return math.inf
-    course.b, course.weighs, course.begun, course.full = again, True, False, None
+    again.kits, again.bound = course.kits, max(course.bound, again.bound)
+    vars(course).update(vars(again))
     return _solve_setting(job, course)
 
 
@@ -188,8 +239,15 @@ def _with_all_wiring(job: Job, course: Course) -> sel.Bound | None:
     """
     if course.full is None:
         setting = course.b.setup.found.setting
-        full = job.setup(setting, weighs=course.weighs, exact=True)
-        course.full = sel.rewired(course.b, full)
+        make = partial(job.setup, setting, weighs=course.weighs)
+        if course.sieve is not None:
+            room = job.goal - course.b.cents + sel.KEEP_CENTS
+            course.pairs = sift.pairs_within(course.sieve, course.b.duals, room)
+            b = sel.bound(make(pairs=course.pairs, like=course.b.setup), course.b.cuts)
+            if b is None:
+                return None
+            course.b = b
+        course.full = sel.rewired(course.b, make(pairs=course.pairs, exact=True))
     found = course.full
     return found if math.isinf(job.goal) else sel.tighten(found, job.goal, job.solver)
 

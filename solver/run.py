@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 from solver import model as m
 from solver import selection as sel
-from solver.candidates import Setting
+from solver.candidates import Pairs, Setting
 from solver.market import Market
 from solver.needs import Needs
 from solver.records import Design, Line, SupplierOrder
@@ -84,16 +84,26 @@ class Job:
         """Everything learnt, with what holds in one setting only."""
         return m.Cuts(self.panel_cuts, kits, self.lengths)
 
-    def setup(self, setting: Setting, *, weighs: bool = False, exact: bool = False) -> m.Setup:
-        """Candidates, prices and wiring of a setting."""
+    def setup(
+        self,
+        setting: Setting,
+        *,
+        pairs: Pairs | None = None,
+        weighs: bool = False,
+        exact: bool = False,
+        like: m.Setup | None = None,
+    ) -> m.Setup:
+        """Candidates, prices and wiring of a setting; with arrays of some pairs only."""
         return sel.setup_for(
             self.needs,
             self.market,
             self.shelf,
             setting,
+            pairs=pairs,
             pooled=self.pooled,
             weighs=weighs,
             exact=exact,
+            like=like,
         )
 
 

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solver import model as m
-from solver.candidates import Candidates, Setting, candidates
+from solver.candidates import Candidates, Pairs, Setting, candidates, with_pairs
 from solver.groups import Pricer, most_metres, wiring
 from solver.market import Market
 from solver.milp import MipAnswer, solve, solve_relaxed
@@ -48,6 +48,10 @@ class Bound:
     cuts: m.Cuts = field(default_factory=m.Cuts)
     keep: m.Keep | None = None
     """What the bound is over, where something has been dropped already."""
+    duals: dict[str, float] = field(default_factory=dict)
+    """Of the rows that arrays enter, by their names."""
+    short: bool = False
+    """All arrays together do not give what is needed: the setting holds no kit."""
 
 
 def setup_for(
@@ -56,12 +60,18 @@ def setup_for(
     shelf_: Shelf,
     setting: Setting,
     *,
+    pairs: Pairs | None = None,
     pooled: bool,
     weighs: bool = False,
     exact: bool = False,
+    like: m.Setup | None = None,
 ) -> m.Setup:
-    """Candidates, prices and wiring of one setting."""
-    found = candidates(needs, mkt, setting)
+    """Candidates, prices and wiring of one setting; `like` another that differs in its arrays."""
+    if like is not None:
+        found = with_pairs(like.found, needs, mkt, pairs)
+        w = wiring(needs, shelf_, like.pricer, found, like.wiring)
+        return m.Setup(needs, found, w, like.pricer)
+    found = candidates(needs, mkt, setting, pairs)
     pricer = Pricer(
         needs=needs,
         market=mkt,
@@ -88,6 +98,12 @@ def _hub_studs(found: Candidates) -> tuple[str, ...]:
 
 
 def bound(setup: m.Setup, cuts: m.Cuts) -> Bound | None:
+    """The bound of a setting over all candidates; None where it holds no kit."""
+    found = relaxed(setup, cuts)
+    return None if found is None or found.short else found
+
+
+def relaxed(setup: m.Setup, cuts: m.Cuts) -> Bound | None:
     """Solve the relaxed floor programme over all candidates; None where it has no answer.
 
     Arrays come in as they pay: the programme starts with some, its duals price all the others,
@@ -115,8 +131,6 @@ def bound(setup: m.Setup, cuts: m.Cuts) -> Bound | None:
         best = np.argsort(reduced[entering], kind="stable")[:PRICE_IN]
         held[entering[best]] = True
     missing = [v for k, v in zip(model.keys, answer.values, strict=True) if k[0] == "missing"]
-    if sum(missing) > 1e-6:
-        return None
     reduced[~np.isin(np.arange(len(cost)), usable)] = math.inf
     return Bound(
         setup=setup,
@@ -124,6 +138,8 @@ def bound(setup: m.Setup, cuts: m.Cuts) -> Bound | None:
         arrays_reduced=reduced,
         reduced=dict(zip(model.keys, map(float, answer.reduced), strict=True)),
         cuts=cuts,
+        duals={name: float(answer.row_duals[row]) for name, row in model.array_rows.items()},
+        short=sum(missing) > 1e-6,
     )
 
 

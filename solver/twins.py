@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -32,52 +32,83 @@ def without_twins(market: Market) -> Market:
     Beside a freight that is free from some value of goods on, a kit with B may spend too little
     for it; what is said of fillers in docs/formulation.md holds the bound below such a kit.
     """
-    named = {getattr(p, "holder", None) for p in market.parts.values()}
+    seated = [p for p in _to_be_bought(market) if _seat(p) is not None]
+    left = _less(market, seated)
+    named = {_seat(left.parts[p]) for p in (*left.deals, *left.owned)}
+    return _less(left, [p for p in _to_be_bought(left) if _seat(p) is None], named)
+
+
+def _to_be_bought(market: Market) -> list[Part]:
+    """Parts for sale; what is owned costs nothing and is not compared."""
+    return [market.parts[p] for p in sorted(market.deals) if p not in market.owned]
+
+
+def _seat(part: Part) -> str | None:
+    """The part that it says it sits in."""
+    return getattr(part, "holder", None)
+
+
+def _less(market: Market, some: Sequence[Part], named: Collection[str | None] = ()) -> Market:
+    """The market without those of some parts that another of them replaces.
+
+    What others name by its part is kept.
+    """
     groups: dict[tuple[object, ...], list[Part]] = {}
-    for name in sorted(market.deals):
-        part = market.parts[name]
-        # what is owned costs nothing, and what others name by its part has no twin
-        if name not in market.owned and name not in named:
-            groups.setdefault(_alike(part), []).append(part)
+    for part in some:
+        groups.setdefault(_alike(market, part), []).append(part)
     gone = set(
         itertools.chain.from_iterable(
-            _replaced(market.deals, parts) for parts in groups.values() if len(parts) > 1
+            _replaced(market, parts) for parts in groups.values() if len(parts) > 1
         )
-    )
-    if not gone:
-        return market
+    ) - set(named)
     return replace(market, deals={k: v for k, v in market.deals.items() if k not in gone})
 
 
-def _alike(part: Part) -> tuple[object, ...]:
-    """What a part and its twins have in common."""
+def _alike(market: Market, part: Part) -> tuple[object, ...]:
+    """What a part and its twins have in common; of the part it sits in, what that has."""
     same, less, more = better_ways(type(part))
     if isinstance(part, Holder) and part.ways > 1:
         # a block's ratings decide which circuits it takes: more is not always better
         same, more = (*same, *more), ()
     stated = tuple(getattr(part, f) is None for f in (*less, *more))
-    return (type(part), *(getattr(part, f) for f in same), stated)
+    seat = market.parts.get(_seat(part) or "")
+    own = tuple(getattr(part, f) for f in same if f != "holder")
+    return (type(part), own, stated, None if seat is None else _alike(market, seat))
 
 
-def _replaced(deals: Mapping[str, tuple[Deal, ...]], parts: Sequence[Part]) -> Iterable[str]:
+def _replaced(market: Market, parts: Sequence[Part]) -> Iterable[str]:
     """Those of some alike parts, in the order of their names, that another one replaces.
 
     Of two that replace each other the first stays.
     """
-    worth = _figures(deals, parts)
+    worth = _figures(market.deals, parts)
     gone: set[int] = set()
     for b in range(len(parts)):
         no_worse = np.flatnonzero((worth <= worth[b]).all(axis=1))
         for a in no_worse.tolist():
-            if a == b or a in gone or not nowhere_dearer(deals, parts[a].part, parts[b].part):
+            if a == b or a in gone or not _does(market, parts[a], parts[b]):
                 continue
-            back = (worth[b] <= worth[a]).all() and nowhere_dearer(
-                deals, parts[b].part, parts[a].part
-            )
+            back = (worth[b] <= worth[a]).all() and _does(market, parts[b], parts[a])
             if a < b or not back:
                 gone.add(b)
                 yield parts[b].part
                 break
+
+
+def _does(market: Market, a: Part, b: Part) -> bool:
+    """Whether a, no worse than b by its columns, is nowhere dearer; so too what it sits in."""
+    if not nowhere_dearer(market.deals, a.part, b.part):
+        return False
+    if _seat(a) == _seat(b):
+        return True
+    seats = [market.parts.get(_seat(p) or "") for p in (a, b)]
+    x, y = seats
+    if x is None or y is None or {x.part, y.part} & set(market.owned):
+        return False
+    if x.part not in market.deals or y.part not in market.deals:
+        return False
+    worth = _figures(market.deals, [x, y])
+    return bool((worth[0] <= worth[1]).all()) and _does(market, x, y)
 
 
 def _figures(deals: Mapping[str, tuple[Deal, ...]], parts: Sequence[Part]) -> Floats:

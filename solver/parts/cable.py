@@ -19,5 +19,5 @@ class Cable(Part):
     insulation_c: float = column(
         "°C", "temperature the insulation stands", at_least=40, at_most=300, better="more"
     )
-    outer_mm: float = column("mm", "outer diameter", above=0, at_most=200)
+    outer_mm: float = column("mm", "outer diameter", above=0, at_most=200, better="less")
     colour: str = column("", "of the insulation", example="red")

@@ -136,10 +136,25 @@ def test_a_holder_that_a_fuse_names_stays():
     fuse = next(f for f in SHIPPED.of_class("fuse") if f.holder)
     holder = SHIPPED.by_name[fuse.holder]
     new = dataclasses.replace(holder, part="new")
-    deals = {p: (deal(p, price),) for p, price in ((holder.part, 10), ("new", 9))}
+    prices = {holder.part: 10, "new": 9, fuse.part: 3}
+    deals = {p: (deal(p, price),) for p, price in prices.items()}
     parts = {p.part: p for p in (fuse, holder, new)}
     left = without_twins(Market(deals=deals, freight={}, owned={}, parts=parts, notes=()))
-    assert set(left.deals) == {holder.part, "new"}
+    assert set(left.deals) == set(prices)
+
+
+@pytest.mark.parametrize(("price", "gone"), [(8, True), (12, False)])
+def test_a_fuse_with_its_holder_replaces_another_with_its(price, gone):
+    """Where the holder that it names is no dearer; the holder that nothing names goes too."""
+    fuse = next(f for f in SHIPPED.of_class("fuse") if f.holder)
+    holder = SHIPPED.by_name[fuse.holder]
+    seat = dataclasses.replace(holder, part="seat")
+    new = dataclasses.replace(fuse, part="new", holder="seat")
+    prices = {fuse.part: 10, "new": 9, holder.part: 10, "seat": price}
+    deals = {p: (deal(p, v),) for p, v in prices.items()}
+    parts = {p.part: p for p in (fuse, holder, new, seat)}
+    left = without_twins(Market(deals=deals, freight={}, owned={}, parts=parts, notes=()))
+    assert set(left.deals) == ({"new", "seat"} if gone else set(prices))
 
 
 def test_a_block_that_takes_more_is_another_block():
