@@ -113,8 +113,14 @@ def _whole_rows(
     found: Lines, reader: _Reader, block: list[tuple[int, Sequence[Any]]], faults: Faults
 ) -> list[Sequence[Any]]:
     """The cells of the rows that are neither blank nor miscounted; their keys are noted."""
-    whole = []
     has_key = found.sheet.stem != "offers"
+    names = reader.all_keys(block)
+    if names is not None:
+        found.rows.extend(row for row, _ in block)
+        if has_key:
+            found.keys += zip(names, found.rows[-len(block) :], strict=True)
+        return [cells for _, cells in block]
+    whole = []
     for row, cells in block:
         if _is_blank(cells):
             continue
@@ -129,8 +135,6 @@ def _whole_rows(
 
 
 def _is_blank(cells: Sequence[Any]) -> bool:
-    if cells and isinstance(cells[0], str) and cells[0].strip():
-        return False
     return all(c is None or (isinstance(c, str) and not c.strip()) for c in cells)
 
 
@@ -219,6 +223,17 @@ class _Reader:
         self.key_at = next(
             (i for i, c in enumerate(heading) if c is not None and c.name == key), None
         )
+
+    def all_keys(self, block: list[tuple[int, Sequence[Any]]]) -> list[str] | None:
+        """The keys of rows that are all as wide as the heading and name something; else None."""
+        at = self.key_at
+        if at is None or {len(cells) for _, cells in block} != {self.width}:
+            return None
+        keys = [cells[at] for _, cells in block]
+        if set(map(type, keys)) != {str}:
+            return None
+        names = [*map(str.strip, keys)]
+        return names if all(names) else None
 
     def read(self, found: Lines, rows: list[Sequence[Any]], faults: Faults) -> None:
         """Read rows of the right width: the last ones whose numbers `found` has."""

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import contextlib
+import errno
+import functools
 import gc
 import math
 import sqlite3
@@ -14,7 +16,7 @@ import sqlalchemy as sa
 from sqlalchemy.pool import NullPool, StaticPool
 
 from catalog import tables
-from catalog.atomic import write_files
+from catalog.atomic import write_file
 from catalog.cells import reads_as_itself
 from catalog.trouble import UnfinishedWrite, first_line, in_plain_words
 from solver.columns import Column, Wrong, columns_of, read_value
@@ -264,11 +266,21 @@ def _write_new(engine: sa.Engine, path: Path) -> None:
         raise BadInput([f"{path}: another program has made this file meanwhile; load again."])
     raw = engine.raw_connection()
     try:
-        driver: Any = raw.driver_connection
-        data: bytes = driver.serialize()
+        write_file(path, functools.partial(_copied, raw.driver_connection))
     finally:
         raw.close()
-    write_files({path: data})
+
+
+def _copied(source: Any, target: Path) -> None:
+    """Copy a database page by page: a second whole one in memory would double its size."""
+    with contextlib.closing(sqlite3.connect(target, isolation_level=None)) as copy:
+        # Nobody knows of the file yet, and a half one is thrown away: no journal is needed.
+        try:
+            copy.execute("PRAGMA journal_mode = OFF")
+            copy.execute("PRAGMA synchronous = OFF")
+            source.backup(copy)
+        except sqlite3.Error as error:
+            raise OSError(errno.EIO, first_line(error)) from error
 
 
 def _url(text: str) -> sa.URL:
