@@ -42,8 +42,7 @@ def _written(fill: Mapping[Path, Callable[[Path], object]]) -> None:
     beside = {path: path.with_name(f".{path.stem[:40]}-{mark}.tmp") for path in fill}
     try:
         for path, make in fill.items():
-            with beside[path].open("xb"):
-                pass
+            beside[path].touch(exist_ok=False)
             make(beside[path])
             with beside[path].open("rb+") as file:
                 os.fsync(file.fileno())

@@ -15,7 +15,9 @@ METRE_CLASSES = ("cable", "conduit")
 """Classes that are cut to length."""
 
 _MOST_HINTS = 20
-"""Looking for the nearest of 10,000 names is slow; after these the pattern is plain anyway."""
+_MOST_LOOKED_AT = 200_000
+"""Looking for the nearest of many names is slow; after so many hints, and so many names looked
+at, the pattern is plain anyway."""
 
 
 class References:
@@ -54,7 +56,8 @@ class References:
 
     def _nearest(self, name: str, known: Mapping[str, str] | set[str]) -> str:
         key = (name, known is self.suppliers)
-        if key not in self._hints and len(self._hints) < _MOST_HINTS:
+        most = min(_MOST_HINTS, max(1, _MOST_LOOKED_AT // max(1, len(known))))
+        if key not in self._hints and len(self._hints) < most:
             self._hints[key] = nearest(name, known)
         return self._hints.get(key, "")
 

@@ -386,16 +386,18 @@ def _read_table(catalog: Catalog, conn: sa.Connection, name: str) -> list[Any]:
 
 def _checked(catalog: Catalog, name: str, col: Column, cells: list[Any]) -> list[Any]:
     # Column by column and each different value once: 30,000 offers share a few units and packs.
-    known: dict[Any, Any] = {}
+    distinct = set(cells)
+    # Of equal texts one is enough to keep.
+    known: dict[Any, Any] = {c: c for c in distinct} if col.kind == "text" else {}
     try:
-        for cell in _to_read(col, set(cells)):
+        for cell in _to_read(col, distinct):
             known[cell] = read_value(col, cell)
     except (Wrong, TypeError) as wrong:
         raise BrokenCatalog(
             f"{catalog.shown}, table {name}, column {col.name}: {wrong}; other software has "
             "changed the database."
         ) from None
-    if all(value is cell for cell, value in known.items()):
+    if col.kind == "number" and all(value is cell for cell, value in known.items()):
         return cells
     return [known.get(cell, cell) for cell in cells]
 
