@@ -5,12 +5,14 @@ The blocks are made tiny here, so that every seam between two of them is crossed
 
 from __future__ import annotations
 
+import functools
 import gc
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
+import sqlalchemy as sa
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -255,3 +257,13 @@ def test_the_table_of_the_benchmark_is_printed() -> None:
     cells = row.split()
     assert cells[0] == "60"
     assert all(float(cell) > 0 for cell in cells[1:])
+
+
+def test_a_driver_with_named_parameters_gets_the_same_rows(
+    files, tmp_path, monkeypatch
+) -> None:
+    """Servers' drivers do not take plain rows; what they are given makes the same catalog."""
+    plain = loaded([files], tmp_path / "plain.sqlite")
+    named = functools.partial(sa.create_engine, paramstyle="named")
+    monkeypatch.setattr(sa, "create_engine", named)
+    assert loaded([files], tmp_path / "named.sqlite").read_bytes() == plain.read_bytes()
