@@ -256,7 +256,9 @@ def test_the_table_of_the_benchmark_is_printed() -> None:
     assert heading.split()[:3] == ["parts", "offers", "copy"]
     cells = row.split()
     assert cells[0] == "60"
-    assert all(float(cell) > 0 for cell in cells[1:])
+    assert cells[1].isdecimal()
+    assert all(float(seconds) >= 0 for seconds in cells[2:6])
+    assert all(float(megabytes) > 0 for megabytes in cells[6:])
 
 
 def test_a_driver_with_named_parameters_gets_the_same_rows(
