@@ -19,7 +19,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray  # noqa: TC002  beside numpy, as everywhere
 
-from solver.candidates import Candidates
+from solver.candidates import Candidates, panels_and_controllers
 from solver.groups import TERMINATIONS, Group, Pricer, Wiring
 from solver.market import Deal, rises
 from solver.milp import Programme
@@ -297,9 +297,11 @@ def most_other_wh(setup: Setup) -> list[float]:
     found = setup.found
     share = setup.needs.energy.shortfall_pct / 100
     own = 24 * (max((m.own_w for m in found.monitors), default=0.0))
-    # every array has a controller of its own on the bus bars, so studs bound their number
+    # every array has a controller of its own on the bus bars, so studs bound their number; any
+    # controller counts, whichever arrays were made
     studs = max((b.studs for b in found.busbars), default=0)
-    own += float(found.arrays.own_wh.max(initial=0.0)) * studs
+    _, controllers = panels_and_controllers(setup.pricer.market, found.setting)
+    own += 24 * max((c.own_w for c in controllers), default=0.0) * studs
     return [
         share * (dc + own + max((i.needs_wh[j] for i in found.inverters), default=0.0))
         for j, dc in enumerate(found.dc_wh)
