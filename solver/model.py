@@ -977,7 +977,10 @@ class _Builder:
                 self.model.programme.at_most(open_when, 0.0, "hub stud")
                 if lug is not None:
                     self._take(lug, column, 1.0)
-            self.model.programme.equal(balance, 0.0, "hub lugs")
+            # in the floor programme lugs left over cost money and gain nothing: so a row that ends
+            # may not pay for arrays that are not in it, see `solver.sift`
+            high = math.inf if self.floor else 0.0
+            self.model.programme.row(0.0, high, balance, "hub lugs")
 
     def _limit_rows(self) -> None:
         limits = self.needs.limits
