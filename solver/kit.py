@@ -10,21 +10,23 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import ROUND_FLOOR, Decimal
 
 from solver import model as m
 from solver import selection as sel
-from solver.candidates import candidates, lacking, settings
+from solver.candidates import Setting, candidates, lacking, settings
 from solver.check import check
 from solver.market import market
 from solver.needs import Needs
 from solver.placing import arrays_cut, learn, place
 from solver.records import Reason, Result
 from solver.report import bindings, energy_report
-from solver.run import Job, Progress, quiet
+from solver.run import Job, Origin, Progress, never, quiet
+from solver.second import second_opinion
 from solver.shopping import buy
 from solver.stock import Stock
+from solver.trace import Trace, finite, setting_text, untold
 from solver.tree import Tree
 from solver.why import reasons
 from solver.wiring import shelf
@@ -47,6 +49,9 @@ def solve_kit(
     solver: str = "highs",
     progress: Progress = quiet,
     clock: Callable[[], float] | None = None,
+    trace: Trace = untold,
+    stopped: Callable[[], bool] = never,
+    opinion_s: float | None = None,
 ) -> Result:
     """The cheapest kit that meets the needs, or why there is none.
 
@@ -65,6 +70,13 @@ def solve_kit(
         Told in a line what is being done.
     clock : callable, optional
         Seconds, rising; the solver itself looks at no clock.
+    trace : callable, optional
+        Told the steps of the proof.
+    stopped : callable, optional
+        Asked often whether to end with the best kit so far, as when the time is up. As long as
+        there is none it changes nothing.
+    opinion_s : float, optional
+        Seconds for a second solver, which then goes over the final programme.
 
     Returns
     -------
@@ -74,21 +86,45 @@ def solve_kit(
     mkt = market(needs, stock)
     deadline_s = None if clock is None or limit_s is None else clock() + limit_s
     job = Job(needs, mkt, shelf(needs, mkt), solver, limit_s, progress, clock, deadline_s)
+    job.trace, job.stopped = trace, stopped
     bounds: list[sel.Bound] = []
     for setting in settings(needs, mkt):
         progress(
             f"bounding {setting.voltage} V, {setting.chemistry}, bus bars in {setting.hub}"
         )
-        if lacking(candidates(needs, mkt, setting)):
-            continue
-        found = sel.bound(job.setup(setting), m.Cuts())
+        lacks = lacking(candidates(needs, mkt, setting))
+        found = None if lacks else sel.bound(job.setup(setting), m.Cuts())
         if found is not None:
             bounds.append(found)
-    bounds.sort(key=lambda b: b.cents)
-    lower = _each_setting(job, bounds)
+        _tell_bound(job, setting, found)
+    courses = [Course(b, b.cents) for b in sorted(bounds, key=lambda b: b.cents)]
+    lower = _each_setting(job, courses)
     if job.best.design is None:
-        return _none(job, needs, stock, proven=job.exact and lower >= job.goal)
-    return _result(job, lower)
+        result = _none(job, needs, stock, proven=job.exact and lower >= job.goal)
+    else:
+        result = _result(job, lower)
+    job.tell(
+        "answer",
+        status=result.status,
+        bound_cents=finite(lower),
+        total=result.total,
+        lower_bound=result.lower_bound,
+    )
+    if opinion_s is not None and job.origin is not None:
+        asked = next(c for c in courses if c.b.setup.found.setting == job.origin.setting)
+        result = replace(
+            result, opinion=second_opinion(job, result, asked.full, asked.kits, opinion_s)
+        )
+    return result
+
+
+def _tell_bound(job: Job, setting: Setting, found: sel.Bound | None) -> None:
+    job.tell(
+        "setting",
+        setting=setting_text(setting),
+        bound_cents=None if found is None else found.cents,
+        why="holds no kit" if found is None else None,
+    )
 
 
 @dataclass
@@ -104,24 +140,36 @@ class Course:
     """With all wiring, once a proof has asked for it."""
 
 
-def _each_setting(job: Job, bounds: list[sel.Bound]) -> float:
+def _each_setting(job: Job, courses: list[Course]) -> float:
     """Solve settings while they can still hold a cheaper kit; the bound over all of them.
 
     Where freight can depend on what is bought where, a kit cheaper by more than a share is ruled
     out first, in every setting: that is sooner done, and bounds the answer where time is up.
     """
-    courses = [Course(b, b.cents) for b in bounds]
     for aim in (COARSE_AIM_PCT, 0.0) if job.pooled else (0.0,):
         job.aim_pct = aim
         for course in sorted(courses, key=lambda c: c.bound):
             if course.bound >= job.goal:
+                _tell_course(job, course, "skipped")
                 continue
             if job.best.design is not None and job.left_s() == 0.0:
+                job.tell("time up", why="interrupted" if job.stopped() else "limit")
                 break
             s = course.b.setup.found.setting
             job.progress(f"solving {s.voltage} V, {s.chemistry}, bus bars in {s.hub}")
+            _tell_course(job, course, "solving")
             course.bound = max(course.bound, _solve_setting(job, course))
+            _tell_course(job, course, "solved")
     return min([job.best.cents, *(c.bound for c in courses)])
+
+
+def _tell_course(job: Job, course: Course, what: str) -> None:
+    job.tell(
+        what,
+        setting=setting_text(course.b.setup.found.setting),
+        bound_cents=finite(course.bound),
+        goal_cents=finite(job.goal),
+    )
 
 
 def _solve_setting(job: Job, course: Course) -> float:
@@ -130,10 +178,14 @@ def _solve_setting(job: Job, course: Course) -> float:
         bound = _first_kit(job, course)
         if bound is not None:
             return bound
+    if job.best.design is not None and job.left_s() == 0.0:
+        return course.bound
     full = _with_all_wiring(job, course)
     if full is None:
         return job.goal
-    ended = Tree(job, full, course.kits).search()
+    tree = Tree(job, full, course.kits)
+    ended = tree.search()
+    course.kits = tree.kits
     if ended.too_heavy and not course.weighs:
         return _weighed(job, course)
     return ended.bound
@@ -161,6 +213,8 @@ def _first_kit(job: Job, course: Course) -> float | None:
         if outcome is None:
             break
         course.kits, learnt = place(job, course.b, outcome, course.kits)
+        if job.best.design is not None:
+            job.origin = Origin(course.b, first)
         if outcome.too_heavy and not course.weighs:
             return _weighed(job, course)
         if not learnt:
