@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING
 from solver.errors import BadInput
 
 if TYPE_CHECKING:
+    from bom.interrupt import Interruptible
     from solver.needs import Needs
     from solver.records import Result
     from solver.stock import Stock
@@ -52,11 +53,26 @@ class Wanted:
 def pick(needs: Path, catalog: Path | str | None, wanted: Wanted, progress: Progress) -> Answer:
     """Find the cheapest kit that meets a needs file, and write what was asked for.
 
+    Once there is a kit, a first interruption gives the best so far, as when the time is up.
+
     Raises
     ------
     BadInput
         When a file or a value is wrong; nothing has been written then.
     """
+    from bom.interrupt import Interruptible
+
+    with Interruptible(progress) as person:
+        return _picked(needs, catalog, wanted, progress, person)
+
+
+def _picked(
+    needs: Path,
+    catalog: Path | str | None,
+    wanted: Wanted,
+    progress: Progress,
+    person: Interruptible,
+) -> Answer:
     from bom.atomic import check_writable, write_all
     from bom.needs_file import read_needs
     from bom.parts import read_chosen
@@ -72,7 +88,7 @@ def pick(needs: Path, catalog: Path | str | None, wanted: Wanted, progress: Prog
     stated = read_needs(needs, stock)
     progress(f"{len(stock.parts)} parts, {len(stock.offers)} offers")
     steps = TraceLines(stated, time.monotonic)
-    result = solve(stated, stock, wanted, progress, steps.tell)
+    result = solve(stated, stock, wanted, progress, steps.tell, person)
     files: dict[Path, bytes] = {}
     if wanted.json is not None:
         files[wanted.json] = dumps(result_to_json(result, stated))
@@ -139,20 +155,16 @@ def solve(
     wanted: Wanted,
     progress: Progress,
     trace: Callable[[Event], None],
+    person: Interruptible,
 ) -> Result:
-    """Run the optimizer, with the solver's own words kept off standard output.
-
-    Once there is a kit, an interruption gives the best so far, as when the time is up.
-    """
-    from bom.interrupt import Interruptible
+    """Run the optimizer, with the solver's own words kept off standard output."""
     from solver.kit import solve_kit
 
-    with silenced_output(), Interruptible(progress) as person:
+    def told(event: Event) -> None:
+        person.has_kit = person.has_kit or event.what == "first kit"
+        trace(event)
 
-        def told(event: Event) -> None:
-            person.has_kit = person.has_kit or event.what == "first kit"
-            trace(event)
-
+    with silenced_output():
         return solve_kit(
             needs,
             stock,

@@ -172,6 +172,18 @@ def _tell_course(job: Job, course: Course, what: str) -> None:
     )
 
 
+def _settled(job: Job, course: Course, bound: float, why: str) -> float:
+    """Tell that a setting is done without a tree of cases; gives its bound back."""
+    job.tell(
+        "settled",
+        setting=setting_text(course.b.setup.found.setting),
+        bound_cents=finite(bound),
+        goal_cents=finite(job.goal),
+        why=why,
+    )
+    return bound
+
+
 def _solve_setting(job: Job, course: Course) -> float:
     """Solve one setting; the best kit goes into the job, the setting's bound is returned."""
     if not course.begun and job.best.design is None:
@@ -182,7 +194,7 @@ def _solve_setting(job: Job, course: Course) -> float:
         return course.bound
     full = _with_all_wiring(job, course)
     if full is None:
-        return job.goal
+        return _settled(job, course, job.goal, "nothing cheaper is left")
     tree = Tree(job, full, course.kits)
     ended = tree.search()
     course.kits = tree.kits
@@ -198,13 +210,13 @@ def _first_kit(job: Job, course: Course) -> float | None:
         if course.b.cuts != cuts:
             again = sel.bound(course.b.setup, cuts)
             if again is None:
-                return math.inf
+                return _settled(job, course, math.inf, "no answer")
             course.b = again
         if course.b.cents >= job.goal:
-            return course.b.cents
+            return _settled(job, course, course.b.cents, "bound not under the goal")
         first = sel.first_kit(course.b, job.solver)
         if first is None:
-            return math.inf
+            return _settled(job, course, math.inf, "no answer")
         cut = arrays_cut(job, course.b, first)
         if cut is not None:
             course.kits = learn(job, cut, course.kits)
@@ -228,7 +240,7 @@ def _weighed(job: Job, course: Course) -> float:
     heavier = job.setup(course.b.setup.found.setting, weighs=True)
     again = sel.bound(heavier, job.cuts(course.kits))
     if again is None:
-        return math.inf
+        return _settled(job, course, math.inf, "no answer")
     course.b, course.weighs, course.begun, course.full = again, True, False, None
     return _solve_setting(job, course)
 

@@ -126,6 +126,8 @@ class Tree:
                 while len(begun) < SIDE_BY_SIDE and self._goes_on():
                     case = heapq.heappop(self.open)
                     begun.append((case.bound, crew.begin((case, self._task()))))
+                if not begun:  # the time was up just now
+                    break
                 bound, result = begun.popleft()
                 ended = result(self.job.left_s() if math.isfinite(self.job.goal) else None)
                 if ended is LATE:
