@@ -115,13 +115,13 @@ class Job:
         """Keep a kit as the best so far."""
         first = self.best.design is None
         self.best = found
-        self.progress(f"a kit at {money(found.cents)}")
         self.tell(
             "first kit" if first else "kit",
             setting=setting_text(setting),
             total_cents=found.cents,
             goal_cents=finite(self.goal),
         )
+        self.progress(f"a kit at {money(found.cents)}")
 
     def cuts(self, kits: tuple[m.KitCut, ...]) -> m.Cuts:
         """Everything learnt, with what holds in one setting only."""
