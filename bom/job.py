@@ -8,6 +8,7 @@ from __future__ import annotations
 import contextlib
 import os
 import sys
+import tempfile
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -164,7 +165,8 @@ def solve(
         person.has_kit = person.has_kit or event.what == "first kit"
         trace(event)
 
-    with silenced_output():
+    own = contextlib.nullcontext() if wanted.opinion_s is None else scratch_folder()
+    with silenced_output(), own:
         return solve_kit(
             needs,
             stock,
@@ -175,6 +177,22 @@ def solve(
             stopped=person.stopped,
             opinion_s=wanted.opinion_s,
         )
+
+
+@contextlib.contextmanager
+def scratch_folder() -> Iterator[None]:
+    """A folder of its own for what the second solver is handed, gone however the work ends."""
+    names = ("TMPDIR", "TMP", "TEMP")
+    before = {name: os.environ.get(name) for name in names}
+    with tempfile.TemporaryDirectory(prefix="kitbill-", ignore_cleanup_errors=True) as folder:
+        os.environ.update(dict.fromkeys(names, folder))
+        try:
+            yield
+        finally:
+            for name, value in before.items():
+                os.environ.pop(name, None)
+                if value is not None:
+                    os.environ[name] = value
 
 
 @contextlib.contextmanager

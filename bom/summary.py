@@ -88,7 +88,8 @@ def opinion_text(opinion: Opinion, currency: str) -> str:
         )
     if opinion.said == "interrupted":
         return "no second opinion: it was interrupted"
-    slow = [n for n, a in (("HiGHS", opinion.first), (opinion.solver, opinion.second)) if not a]
+    both = (("HiGHS", opinion.first), (opinion.solver, opinion.second))
+    slow = [name for name, amount in both if amount is None]
     return (
         f"no second opinion: {' and '.join(slow)} did not finish within {opinion.limit_s:g} s "
         f"over {over}"

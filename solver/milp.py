@@ -17,6 +17,9 @@ from numpy.typing import NDArray  # noqa: TC002  beside numpy, as everywhere
 
 INF = math.inf
 
+SLACK = 1e-5
+"""How far an answer may be off a bound, a whole number or, by its largest coefficient, a row."""
+
 
 @dataclass
 class Programme:
@@ -63,6 +66,21 @@ class Programme:
     def at_most(self, terms: Iterable[tuple[int, float]], limit: float, name: str = "") -> None:
         """Add Σ <= limit."""
         self.row(-INF, limit, terms, name)
+
+    def holds(self, values: Sequence[float] | NDArray[np.float64]) -> bool:
+        """Whether an answer is whole where it has to be and keeps every row."""
+        for value, low, high, whole in zip(
+            values, self.lower, self.upper, self.whole, strict=True
+        ):
+            if not low - SLACK <= value <= high + SLACK:
+                return False
+            if whole and abs(value - round(value)) > SLACK:
+                return False
+        for low, high, terms, _ in self.rows:
+            slack = SLACK * max((abs(a) for _, a in terms), default=1.0)
+            if not low - slack <= sum(a * values[j] for j, a in terms) <= high + slack:
+                return False
+        return True
 
     def equal(self, terms: Iterable[tuple[int, float]], value: float, name: str = "") -> None:
         """Add Σ = value."""

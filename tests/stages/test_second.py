@@ -106,3 +106,15 @@ def test_without_a_kit_there_is_nothing_to_have_an_opinion_on():
     """And without being asked for, none is given."""
     assert asked(3).opinion is None
     assert solve_kit(*small_job(SEEDS[0])).opinion is None
+
+
+def test_what_an_unfinished_solver_relaxed_counts_for_nothing(monkeypatch):
+    """Halves of parts cost less than any kit; that shows nothing wrong with the bound."""
+
+    def relaxed(answer):
+        return replace(
+            answer, status="stopped", objective=answer.objective - 900, values=answer.values / 2
+        )
+
+    answering(monkeypatch, relaxed)
+    assert asked(SEEDS[0]).opinion.said == "no time"
