@@ -199,6 +199,7 @@ def _solve_setting(job: Job, course: Course) -> float:
     ended = tree.search()
     course.kits = tree.kits
     if ended.too_heavy and not course.weighs:
+        course.bound = max(course.bound, ended.bound)
         return _weighed(job, course)
     return ended.bound
 

@@ -91,12 +91,16 @@ class Retraced:
         """What stays open, or the goal, bounds the setting."""
         assert not any(self.owed.values()), "a part of a split case was never looked at"
         assert bound == min([goal, *self.open_cases.values()])
-        self.proven[step["setting"]] = bound
+        self.shown(step["setting"], bound)
 
     def settled(self, step, bound, goal):
         """A setting needs no tree of cases."""
         assert step["why"] == "no answer" or bound >= goal
-        self.proven[step["setting"]] = bound
+        self.shown(step["setting"], bound)
+
+    def shown(self, setting, bound):
+        """No kit of the setting costs less."""
+        self.proven[setting] = max(bound, self.proven.get(setting, bound))
 
     def solved(self, step, bound, _goal):
         """A setting's bound is never lowered."""
