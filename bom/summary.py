@@ -75,17 +75,20 @@ def proof_text(result: Result) -> str:
     return f"proven cheapest within {PROVEN_GAP_PCT}%: at most {at_most} dearer than possible"
 
 
-def opinion_text(opinion: Opinion, currency: str) -> str:
+def opinion_text(opinion: Opinion, result: Result) -> str:
     """What a second solver says, in words."""
     over = {
         "setting": "all that the proof leaves with this voltage, bank and place of the bus bars",
         "case": "the case of the proof in which this kit was found",
     }[opinion.programme]
     if opinion.first is not None and opinion.second is not None:
-        return (
-            f"second opinion: {opinion.solver} finds the same least cost, "
-            f"{amount_text(opinion.second, currency)}, over {over}"
+        least = amount_text(opinion.second, result.currency)
+        text = (
+            f"second opinion: {opinion.solver} finds the same least cost, {least}, over {over}"
         )
+        if result.total is not None and opinion.second < result.total - Decimal("0.01"):
+            text += "; that is below this total: a longer search may find a cheaper kit"
+        return text
     if opinion.said == "interrupted":
         return "no second opinion: it was interrupted"
     both = (("HiGHS", opinion.first), (opinion.solver, opinion.second))
@@ -159,7 +162,7 @@ def _kit(result: Result, needs: Needs) -> list[str]:
     lines += _row("total", _total_text(result))
     lines += _row("", proof_text(result))
     if result.opinion is not None:
-        lines += _row("", opinion_text(result.opinion, result.currency))
+        lines += _row("", opinion_text(result.opinion, result))
     lines += _section("Chosen")
     for label, text in chosen(result.design):
         lines += _row(label, text)

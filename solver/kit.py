@@ -190,7 +190,7 @@ def _solve_setting(job: Job, course: Course) -> float:
         bound = _first_kit(job, course)
         if bound is not None:
             return bound
-    if job.best.design is not None and job.left_s() == 0.0:
+    if job.best.design is not None and job.stopped():
         return course.bound
     full = _with_all_wiring(job, course)
     if full is None:

@@ -175,7 +175,8 @@ class Tree:
         into: str | None = None,
     ) -> None:
         self.made += 1
-        self._say("case", case=self.made, parent=parent, into=into, bound_cents=bound)
+        known = finite(bound)
+        self._say("case", case=self.made, parent=parent, into=into, bound_cents=known)
         heapq.heappush(self.open, Case(bound, self.made, keep, ways_known, list(rows)))
 
     # -- one case
@@ -385,10 +386,10 @@ class Tree:
     ) -> None:
         kind, values = parts
         found, number = self.b.setup.found, case.number
-        known = case.ways_known or kind == "ways"
+        known, told = case.ways_known or kind == "ways", finite(case.bound)
         if kind in ("inverter", "bank", "charger"):
             best = max(values, key=lambda n: shares.get((kind, n), 0.0))
-            self._say("split", case=number, by=kind, parts=2, bound_cents=case.bound)
+            self._say("split", case=number, by=kind, parts=2, bound_cents=told)
             for numbers in ([best], [n for n in values if n != best]):
                 keep = sel.copied(case.keep)
                 sel.lists_of(keep)[kind][:] = numbers  # type: ignore[assignment]
@@ -397,7 +398,7 @@ class Tree:
                     case.bound, keep, ways_known=known, rows=case.rows, parent=number, into=into
                 )
             return
-        self._say("split", case=number, by=kind, parts=len(values), bound_cents=case.bound)
+        self._say("split", case=number, by=kind, parts=len(values), bound_cents=told)
         for value in values:
             keep = sel.copied(case.keep)
             if kind == "ways":

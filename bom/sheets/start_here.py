@@ -66,7 +66,7 @@ def _opinion(kit: Kit) -> list[Row]:
     opinion = kit.result.opinion
     if opinion is None:
         return []
-    return [Row(cells=("", opinion_text(opinion, kit.result.currency)))]
+    return [Row(cells=("", opinion_text(opinion, kit.result)))]
 
 
 def _block(title: str) -> list[Row]:

@@ -184,12 +184,21 @@ OPINION = Opinion(
             "no second opinion: it was interrupted",
         ),
         (dataclasses.replace(OPINION, programme="case"), "the case of the proof"),
+        (
+            dataclasses.replace(OPINION, first=TOTAL - 5, second=TOTAL - 5),
+            "that is below this total: a longer search may find a cheaper kit",
+        ),
     ],
 )
 def test_a_second_opinion_is_told_or_that_there_is_none(opinion, said):
     """Nobody takes an opinion that was asked for for one that was given."""
-    assert said in opinion_text(opinion, "EUR")
+    assert said in opinion_text(opinion, RESULT)
     result = dataclasses.replace(RESULT, opinion=opinion)
     assert said in _said(result)
     assert max(map(len, summary_text(result, NEEDS).splitlines())) <= 80
     assert "second opinion" not in _said(RESULT)
+
+
+def test_a_second_opinion_that_meets_the_total_asks_for_nothing_more():
+    """Only where both solvers see something cheaper is a longer search worth it."""
+    assert "longer search" not in opinion_text(OPINION, RESULT)
