@@ -105,14 +105,34 @@ def pick(
             metavar="SECONDS",
             min=1,
             help="Stop after so long (50 without it) with the best kit found, and say how far "
-            "it may be off.",
+            "it may be off. Ctrl-C does the same at once.",
         ),
     ] = None,
+    trace: Annotated[
+        Path | None,
+        typer.Option("--trace", metavar="FILE", help="Write the steps of the proof here."),
+    ] = None,
+    second_opinion: Annotated[
+        bool,
+        typer.Option("--second-opinion", help="Put the final programme to a second solver."),
+    ] = False,
+    opinion_s: Annotated[
+        float,
+        typer.Option(
+            "--opinion-s",
+            metavar="SECONDS",
+            min=1,
+            help="Most seconds for each solver in a second opinion.",
+        ),
+    ] = 300,
 ) -> None:
     """Find the cheapest kit that meets the needs; exit code 1 if there is none."""
+    from bom.job import Wanted
     from bom.job import pick as pick_kit
 
-    answer = pick_kit(needs, catalog, out, json, drawings, limit_s, _progress)
+    asked = opinion_s if second_opinion else None
+    wanted = Wanted(out, json, drawings, trace, limit_s, asked)
+    answer = pick_kit(needs, catalog, wanted, _progress)
     typer.echo(answer.text)
     raise typer.Exit(answer.exit_code)
 

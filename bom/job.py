@@ -8,6 +8,7 @@ from __future__ import annotations
 import contextlib
 import os
 import sys
+import tempfile
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -17,9 +18,11 @@ from typing import TYPE_CHECKING
 from solver.errors import BadInput
 
 if TYPE_CHECKING:
+    from bom.interrupt import Interruptible
     from solver.needs import Needs
     from solver.records import Result
     from solver.stock import Stock
+    from solver.trace import Event
 
 Progress = Callable[[str], None]
 
@@ -35,44 +38,68 @@ class Answer:
     text: str
 
 
-def pick(
-    needs: Path,
-    catalog: Path | str | None,
-    out: Path | None,
-    json: Path | None,
-    drawings: Path | None,
-    limit_s: float | None,
-    progress: Progress,
-) -> Answer:
+@dataclass(frozen=True)
+class Wanted:
+    """What is asked of the search besides its needs and catalog."""
+
+    out: Path | None = None
+    json: Path | None = None
+    drawings: Path | None = None
+    trace: Path | None = None
+    limit_s: float | None = None
+    opinion_s: float | None = None
+    """Seconds for a second opinion; None: none is asked for."""
+
+
+def pick(needs: Path, catalog: Path | str | None, wanted: Wanted, progress: Progress) -> Answer:
     """Find the cheapest kit that meets a needs file, and write what was asked for.
+
+    Once there is a kit, a first interruption gives the best so far, as when the time is up.
 
     Raises
     ------
     BadInput
         When a file or a value is wrong; nothing has been written then.
     """
+    from bom.interrupt import Interruptible
+
+    with Interruptible(progress) as person:
+        return _picked(needs, catalog, wanted, progress, person)
+
+
+def _picked(
+    needs: Path,
+    catalog: Path | str | None,
+    wanted: Wanted,
+    progress: Progress,
+    person: Interruptible,
+) -> Answer:
     from bom.atomic import check_writable, write_all
     from bom.needs_file import read_needs
     from bom.parts import read_chosen
     from bom.result_json import dumps, result_to_json
     from bom.summary import summary_text
+    from bom.trace_file import TraceLines
 
-    _refuse(out, drawings, limit_s)
-    for path in (out, json):
+    _refuse(wanted)
+    for path in (wanted.out, wanted.json, wanted.trace):
         if path is not None:
             check_writable(path)
     stock = read_chosen(None if catalog is None else str(catalog))
     stated = read_needs(needs, stock)
     progress(f"{len(stock.parts)} parts, {len(stock.offers)} offers")
-    result = solve(stated, stock, limit_s, progress)
+    steps = TraceLines(stated, time.monotonic)
+    result = solve(stated, stock, wanted, progress, steps.tell, person)
     files: dict[Path, bytes] = {}
-    if json is not None:
-        files[json] = dumps(result_to_json(result, stated))
-    if out is not None and result.design is not None:
+    if wanted.json is not None:
+        files[wanted.json] = dumps(result_to_json(result, stated))
+    if wanted.trace is not None:
+        files[wanted.trace] = steps.content()
+    if wanted.out is not None and result.design is not None:
         from bom.workbook import workbook_bytes
 
         progress("writing the workbook")
-        files[out] = workbook_bytes(result, stated, stock)
+        files[wanted.out] = workbook_bytes(result, stated, stock)
     failed = [c for c in result.checks if not c.ok]
     if failed:
         raise AssertionError(
@@ -83,40 +110,89 @@ def pick(
     text = summary_text(result, stated)
     for path in files:
         text += f"written: {path}\n"
-    if out is not None and result.design is None:
+    if wanted.out is not None and result.design is None:
         text += "no workbook is written, because there is no kit to buy\n"
     return Answer(0 if result.design is not None else 1, text)
 
 
-def _refuse(out: Path | None, drawings: Path | None, limit_s: float | None) -> None:
+def _refuse(wanted: Wanted) -> None:
     """Options whose values cannot be."""
     problems = []
-    if out is not None and out.suffix.lower() != ".xlsx":
-        problems.append(f'--out: found "{out}"; a workbook ends in .xlsx')
-    if drawings is not None:
+    if wanted.out is not None and wanted.out.suffix.lower() != ".xlsx":
+        problems.append(f'--out: found "{wanted.out}"; a workbook ends in .xlsx')
+    if wanted.drawings is not None:
         problems.append(
-            f'--drawings: found "{drawings}"; this version makes no drawings yet, leave it out'
+            f'--drawings: found "{wanted.drawings}"; this version makes no drawings yet, leave '
+            "it out"
         )
-    if limit_s is not None and not limit_s > 0:
+    for option, seconds in (("--limit-s", wanted.limit_s), ("--opinion-s", wanted.opinion_s)):
+        if seconds is not None and not seconds > 0:
+            problems.append(
+                f"{option}: found {seconds:g}; a number of seconds above 0 belongs here"
+            )
+    paths = [p for p in (wanted.out, wanted.json, wanted.trace) if p is not None]
+    files = [p.resolve() for p in paths if p.is_file() or not p.exists()]
+    if len(set(files)) < len(files):
+        problems.append("--out, --json, --trace: each needs a file of its own")
+    if wanted.opinion_s is not None and not _second_solver():
         problems.append(
-            f"--limit-s: found {limit_s:g}; a number of seconds above 0 belongs here"
+            "--second-opinion: the solver CBC is not installed; install it with "
+            "\"pip install 'pulp[cbc]'\", or leave the option out"
         )
     if problems:
         raise BadInput(problems)
 
 
-def solve(needs: Needs, stock: Stock, limit_s: float | None, progress: Progress) -> Result:
+def _second_solver() -> bool:
+    from solver.milp import has_cbc
+
+    with silenced_output():
+        return has_cbc()
+
+
+def solve(
+    needs: Needs,
+    stock: Stock,
+    wanted: Wanted,
+    progress: Progress,
+    trace: Callable[[Event], None],
+    person: Interruptible,
+) -> Result:
     """Run the optimizer, with the solver's own words kept off standard output."""
     from solver.kit import solve_kit
 
-    with silenced_output():
+    def told(event: Event) -> None:
+        person.has_kit = person.has_kit or event.what == "first kit"
+        trace(event)
+
+    own = contextlib.nullcontext() if wanted.opinion_s is None else scratch_folder()
+    with silenced_output(), own:
         return solve_kit(
             needs,
             stock,
-            limit_s=DEFAULT_LIMIT_S if limit_s is None else limit_s,
+            limit_s=DEFAULT_LIMIT_S if wanted.limit_s is None else wanted.limit_s,
             progress=progress,
             clock=time.monotonic,
+            trace=told,
+            stopped=person.stopped,
+            opinion_s=wanted.opinion_s,
         )
+
+
+@contextlib.contextmanager
+def scratch_folder() -> Iterator[None]:
+    """A folder of its own for what the second solver is handed, gone however the work ends."""
+    names = ("TMPDIR", "TMP", "TEMP")
+    before = {name: os.environ.get(name) for name in names}
+    with tempfile.TemporaryDirectory(prefix="kitbill-", ignore_cleanup_errors=True) as folder:
+        os.environ.update(dict.fromkeys(names, folder))
+        try:
+            yield
+        finally:
+            for name, value in before.items():
+                os.environ.pop(name, None)
+                if value is not None:
+                    os.environ[name] = value
 
 
 @contextlib.contextmanager

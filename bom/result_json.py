@@ -19,6 +19,7 @@ from solver.records import (
     Device,
     EnergyReport,
     Line,
+    Opinion,
     Protection,
     Result,
     SupplierOrder,
@@ -66,6 +67,7 @@ def result_to_json(result: Result, needs: Needs) -> dict[str, Any]:
         "total": amount(result.total),
         "lower_bound": amount(result.lower_bound),
         "gap_pct": None if result.gap_pct is None else number(result.gap_pct),
+        "second_opinion": result.opinion and _opinion(result.opinion),
         "system_voltage_v": design and number(design.system_voltage_v),
         "chemistry": design and design.chemistry,
         "energy": result.energy and _energy(result.energy),
@@ -104,6 +106,19 @@ def result_to_json(result: Result, needs: Needs) -> dict[str, Any]:
             {"needs": list(r.needs), "message": r.message, "change": r.change}
             for r in result.reasons
         ],
+    }
+
+
+def _opinion(opinion: Opinion) -> dict[str, Any]:
+    return {
+        "solver": opinion.solver,
+        "programme": opinion.programme,
+        "columns": opinion.columns,
+        "rows": opinion.rows,
+        "said": opinion.said,
+        "first": amount(opinion.first),
+        "second": amount(opinion.second),
+        "limit_s": number(opinion.limit_s),
     }
 
 

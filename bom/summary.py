@@ -12,7 +12,7 @@ from bom.measures import days_text, energy_text, measure_text, number_text
 from bom.money import amount_text, rounded
 from bom.result_json import notes_of
 from solver.needs import Job, Needs
-from solver.records import Array, Binding, Check, Design, MonthEnergy, Reason, Result
+from solver.records import Array, Binding, Check, Design, MonthEnergy, Opinion, Reason, Result
 
 WIDTH = 80
 LABEL = 14
@@ -73,6 +73,30 @@ def proof_text(result: Result) -> str:
     if rounded(dearer, result.currency) == 0:
         return "proven cheapest: no kit from this catalog under these rules costs less"
     return f"proven cheapest within {PROVEN_GAP_PCT}%: at most {at_most} dearer than possible"
+
+
+def opinion_text(opinion: Opinion, result: Result) -> str:
+    """What a second solver says, in words."""
+    over = {
+        "setting": "all that the proof leaves with this voltage, bank and place of the bus bars",
+        "case": "the case of the proof in which this kit was found",
+    }[opinion.programme]
+    if opinion.first is not None and opinion.second is not None:
+        least = amount_text(opinion.second, result.currency)
+        text = (
+            f"second opinion: {opinion.solver} finds the same least cost, {least}, over {over}"
+        )
+        if result.total is not None and opinion.second < result.total - Decimal("0.01"):
+            text += "; that is below this total: a longer search may find a cheaper kit"
+        return text
+    if opinion.said == "interrupted":
+        return "no second opinion: it was interrupted"
+    both = (("HiGHS", opinion.first), (opinion.solver, opinion.second))
+    slow = [name for name, amount in both if amount is None]
+    return (
+        f"no second opinion: {' and '.join(slow)} did not finish within {opinion.limit_s:g} s "
+        f"over {over}"
+    )
 
 
 def chosen(design: Design) -> Iterator[tuple[str, str]]:
@@ -137,6 +161,8 @@ def _kit(result: Result, needs: Needs) -> list[str]:
     lines = _heading(f"{needs.job.name}: the kit")
     lines += _row("total", _total_text(result))
     lines += _row("", proof_text(result))
+    if result.opinion is not None:
+        lines += _row("", opinion_text(result.opinion, result))
     lines += _section("Chosen")
     for label, text in chosen(result.design):
         lines += _row(label, text)

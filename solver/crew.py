@@ -2,15 +2,19 @@
 
 Where the system can fork, other processes do the work: they see everything as it was when the
 first task was begun. Elsewhere the work is done here, when its result is asked for.
+An interruption is for the one who asks: workers do not hear it.
 """
 
 from __future__ import annotations
 
 import itertools
+import math
 import multiprocessing
 import platform
-from collections.abc import Callable
-from concurrent.futures import ProcessPoolExecutor
+import signal
+from collections.abc import Callable, Iterator
+from concurrent.futures import Future, ProcessPoolExecutor
+from contextlib import contextmanager
 from types import TracebackType
 from typing import Any
 
@@ -19,6 +23,8 @@ _works: dict[int, Callable[[Any], Any]] = {}
 
 _numbers = itertools.count()
 
+STEP_S = 0.2
+"""Seconds after which one who waits looks whether the work is still wanted."""
 
 LATE = object()
 """In place of a result that was not there in time."""
@@ -27,8 +33,13 @@ LATE = object()
 class Crew:
     """Some workers that do one kind of work."""
 
-    def __init__(self, work: Callable[[Any], Any], workers: int) -> None:
-        self._work, self._workers = work, workers
+    def __init__(
+        self,
+        work: Callable[[Any], Any],
+        workers: int,
+        stopped: Callable[[], bool] = lambda: False,
+    ) -> None:
+        self._work, self._workers, self._stopped = work, workers, stopped
         self._number = next(_numbers)
         self._pool: ProcessPoolExecutor | None = None
         self._given_up = False
@@ -52,7 +63,8 @@ class Crew:
         """Begin a task; what is given back waits some seconds (None: as long as it takes).
 
         It gives the result, or LATE where that is not there by then. What is late is given up
-        when the crew goes home; where the work is done here, nothing is ever late.
+        when the crew goes home; where the work is done here, nothing is ever late. Once
+        `stopped` says so, everything is late that is not there.
         """
         if self._workers < 2 or not _can_fork():
             return lambda _limit_s: self._work(task)
@@ -60,16 +72,34 @@ class Crew:
             _works[self._number] = self._work
             fork = multiprocessing.get_context("fork")
             self._pool = ProcessPoolExecutor(self._workers, mp_context=fork)
-        future = self._pool.submit(_do, self._number, task)
+        with _unheard_interruptions():
+            future = self._pool.submit(_do, self._number, task)
+        return lambda limit_s: self._waited(future, limit_s)
 
-        def result(limit_s: float | None) -> Any:
+    def _waited(self, future: Future[Any], limit_s: float | None) -> Any:
+        """The result, asked for in short steps, so that being stopped is noticed."""
+        left_s = math.inf if limit_s is None else limit_s
+        while True:
             try:
-                return future.result(limit_s)
+                return future.result(min(STEP_S, left_s))
             except TimeoutError:
+                left_s -= STEP_S
+            if left_s <= 0 or self._stopped():
                 self._given_up = True
                 return LATE
 
-        return result
+
+@contextmanager
+def _unheard_interruptions() -> Iterator[None]:
+    """Processes forked in here never hear an interruption: they keep what is blocked now.
+
+    One that comes meanwhile reaches this process afterwards.
+    """
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def _end(pool: ProcessPoolExecutor) -> None:

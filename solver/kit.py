@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import ROUND_FLOOR, Decimal
 from functools import partial
 
@@ -24,9 +24,11 @@ from solver.needs import Needs
 from solver.placing import arrays_cut, learn, place
 from solver.records import Reason, Result
 from solver.report import bindings, energy_report
-from solver.run import Job, Progress, quiet
+from solver.run import Job, Origin, Progress, never, quiet
+from solver.second import second_opinion
 from solver.shopping import buy
 from solver.stock import Stock
+from solver.trace import Trace, finite, setting_text, untold
 from solver.tree import Tree
 from solver.twins import without_twins
 from solver.why import reasons
@@ -55,6 +57,9 @@ def solve_kit(
     solver: str = "highs",
     progress: Progress = quiet,
     clock: Callable[[], float] | None = None,
+    trace: Trace = untold,
+    stopped: Callable[[], bool] = never,
+    opinion_s: float | None = None,
 ) -> Result:
     """The cheapest kit that meets the needs, or why there is none.
 
@@ -73,6 +78,13 @@ def solve_kit(
         Told in a line what is being done.
     clock : callable, optional
         Seconds, rising; the solver itself looks at no clock.
+    trace : callable, optional
+        Told the steps of the proof.
+    stopped : callable, optional
+        Asked often whether to end with the best kit so far, as when the time is up. As long as
+        there is none it changes nothing.
+    opinion_s : float, optional
+        Seconds for a second solver, which then goes over the final programme.
 
     Returns
     -------
@@ -82,21 +94,45 @@ def solve_kit(
     mkt = without_twins(market(needs, stock))
     deadline_s = None if clock is None or limit_s is None else clock() + limit_s
     job = Job(needs, mkt, shelf(needs, mkt), solver, limit_s, progress, clock, deadline_s)
+    job.trace, job.stopped = trace, stopped
     courses: list[Course] = []
     for setting in settings(needs, mkt):
         progress(
             f"bounding {setting.voltage} V, {setting.chemistry}, bus bars in {setting.hub}"
         )
-        if lacking(candidates(needs, mkt, setting, NO_PAIRS)):
-            continue
-        course = _course(job, setting)
+        lacks = lacking(candidates(needs, mkt, setting, NO_PAIRS))
+        course = None if lacks else _course(job, setting)
         if course is not None:
             courses.append(course)
+        _tell_bound(job, setting, None if course is None else course.b)
     courses.sort(key=lambda c: c.bound)
     lower = _each_setting(job, courses)
     if job.best.design is None:
-        return _none(job, needs, stock, proven=job.exact and lower >= job.goal)
-    return _result(job, lower)
+        result = _none(job, needs, stock, proven=job.exact and lower >= job.goal)
+    else:
+        result = _result(job, lower)
+    job.tell(
+        "answer",
+        status=result.status,
+        bound_cents=finite(lower),
+        total=result.total,
+        lower_bound=result.lower_bound,
+    )
+    if opinion_s is not None and job.origin is not None:
+        asked = next(c for c in courses if c.b.setup.found.setting == job.origin.setting)
+        result = replace(
+            result, opinion=second_opinion(job, result, asked.full, asked.kits, opinion_s)
+        )
+    return result
+
+
+def _tell_bound(job: Job, setting: Setting, found: sel.Bound | None) -> None:
+    job.tell(
+        "setting",
+        setting=setting_text(setting),
+        bound_cents=None if found is None else found.cents,
+        why="holds no kit" if found is None else None,
+    )
 
 
 @dataclass
@@ -152,13 +188,38 @@ def _each_setting(job: Job, courses: list[Course]) -> float:
         job.aim_pct = aim
         for course in sorted(courses, key=lambda c: c.bound):
             if course.bound >= job.goal:
+                _tell_course(job, course, "skipped")
                 continue
             if job.best.design is not None and job.left_s() == 0.0:
+                job.tell("time up", why="interrupted" if job.stopped() else "limit")
                 break
             s = course.b.setup.found.setting
             job.progress(f"solving {s.voltage} V, {s.chemistry}, bus bars in {s.hub}")
+            _tell_course(job, course, "solving")
             course.bound = max(course.bound, _solve_setting(job, course))
+            _tell_course(job, course, "solved")
     return min([job.best.cents, *(c.bound for c in courses)])
+
+
+def _tell_course(job: Job, course: Course, what: str) -> None:
+    job.tell(
+        what,
+        setting=setting_text(course.b.setup.found.setting),
+        bound_cents=finite(course.bound),
+        goal_cents=finite(job.goal),
+    )
+
+
+def _settled(job: Job, course: Course, bound: float, why: str) -> float:
+    """Tell that a setting is done without a tree of cases; gives its bound back."""
+    job.tell(
+        "settled",
+        setting=setting_text(course.b.setup.found.setting),
+        bound_cents=finite(bound),
+        goal_cents=finite(job.goal),
+        why=why,
+    )
+    return bound
 
 
 def _solve_setting(job: Job, course: Course) -> float:
@@ -167,11 +228,16 @@ def _solve_setting(job: Job, course: Course) -> float:
         bound = _first_kit(job, course)
         if bound is not None:
             return bound
+    if job.best.design is not None and job.stopped():
+        return course.bound
     full = _with_all_wiring(job, course)
     if full is None:
-        return job.goal
-    ended = Tree(job, full, course.kits).search()
+        return _settled(job, course, job.goal, "nothing cheaper is left")
+    tree = Tree(job, full, course.kits)
+    ended = tree.search()
+    course.kits = tree.kits
     if ended.too_heavy and not course.weighs:
+        course.bound = max(course.bound, ended.bound)
         return _weighed(job, course)
     return ended.bound
 
@@ -183,15 +249,15 @@ def _first_kit(job: Job, course: Course) -> float | None:
         if course.b.cuts != cuts:
             again = _bound_again(job, course)
             if again is None:
-                return math.inf
+                return _settled(job, course, math.inf, "no answer")
             course.b = again
         if course.b.cents >= job.goal:
-            return course.b.cents
+            return _settled(job, course, course.b.cents, "bound not under the goal")
         first = sel.first_kit(course.b, job.solver)
         if first is None:
             if _more_pairs(job, course):
                 continue
-            return math.inf
+            return _settled(job, course, math.inf, "no answer")
         cut = arrays_cut(job, course.b, first)
         if cut is not None:
             course.kits = learn(job, cut, course.kits)
@@ -200,6 +266,8 @@ def _first_kit(job: Job, course: Course) -> float | None:
         if outcome is None:
             break
         course.kits, learnt = place(job, course.b, outcome, course.kits)
+        if job.best.design is not None:
+            job.origin = Origin(course.b, first)
         if outcome.too_heavy and not course.weighs:
             return _weighed(job, course)
         if not learnt:
@@ -225,7 +293,7 @@ def _weighed(job: Job, course: Course) -> float:
     """The setting once more with wiring weighed: without, kits come out over the limit."""
     again = _course(job, course.b.setup.found.setting, weighs=True)
     if again is None:
-        return math.inf
+        return _settled(job, course, math.inf, "no answer")
     again.kits, again.bound = course.kits, max(course.bound, again.bound)
     vars(course).update(vars(again))
     return _solve_setting(job, course)

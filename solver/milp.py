@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 import warnings
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -16,6 +16,9 @@ import numpy as np
 from numpy.typing import NDArray  # noqa: TC002  beside numpy, as everywhere
 
 INF = math.inf
+
+SLACK = 1e-5
+"""How far an answer may be off a bound, a whole number or, by its largest coefficient, a row."""
 
 
 @dataclass
@@ -63,6 +66,21 @@ class Programme:
     def at_most(self, terms: Iterable[tuple[int, float]], limit: float, name: str = "") -> None:
         """Add Σ <= limit."""
         self.row(-INF, limit, terms, name)
+
+    def holds(self, values: Sequence[float] | NDArray[np.float64]) -> bool:
+        """Whether an answer is whole where it has to be and keeps every row."""
+        for value, low, high, whole in zip(
+            values, self.lower, self.upper, self.whole, strict=True
+        ):
+            if not low - SLACK <= value <= high + SLACK:
+                return False
+            if whole and abs(value - round(value)) > SLACK:
+                return False
+        for low, high, terms, _ in self.rows:
+            slack = SLACK * max((abs(a) for _, a in terms), default=1.0)
+            if not low - slack <= sum(a * values[j] for j, a in terms) <= high + slack:
+                return False
+        return True
 
     def equal(self, terms: Iterable[tuple[int, float]], value: float, name: str = "") -> None:
         """Add Σ = value."""
@@ -214,6 +232,7 @@ def solve(
     limit_s: float | None = None,
     gap: float = 1e-3,
     proving: bool = False,
+    stopped: Callable[[], bool] | None = None,
 ) -> MipAnswer:
     """Solve the programme to a proven optimum, or until the time is up.
 
@@ -230,11 +249,13 @@ def solve(
         unit.
     proving : bool
         A good answer is known and a row keeps the others out: spend no time on looking for one.
+    stopped : callable, optional
+        Asked now and then by `highs` whether to end as if the time were up. It must not raise.
     """
     with warnings.catch_warnings():
         # one release of the modelling library warns for each variable; either form is right there
         warnings.simplefilter("ignore")
-        return _through_pulp(p, solver, limit_s, gap, proving)
+        return _through_pulp(p, solver, limit_s, gap, proving, stopped)
 
 
 def _through_pulp(
@@ -243,6 +264,7 @@ def _through_pulp(
     limit_s: float | None,
     gap: float,
     proving: bool,
+    stopped: Callable[[], bool] | None,
 ) -> MipAnswer:
     import pulp
 
@@ -280,8 +302,37 @@ def _through_pulp(
             "mip_heuristic_run_root_reduced_cost": False,
             "mip_pscost_minreliable": 1,
         }
+    if stopped is not None:
+        options |= _asking(stopped)
     model.solve(pulp.HiGHS(msg=False, timeLimit=limit_s, **options))
     return _outcome(model.solverModel, _numbers(model, columns))
+
+
+def _asking(stopped: Callable[[], bool]) -> dict[str, Any]:
+    """Options with which the solver asks at its nodes whether to go on.
+
+    Asking also lets this process take notice of an interruption, which it cannot while the
+    solver computes.
+    """
+    import highspy
+
+    def ask(_kind: Any, _text: str, _out: Any, answer: Any, _given: Any) -> None:
+        if stopped():
+            answer.user_interrupt = True
+
+    return {
+        "callbackTuple": (ask, None),
+        "callbacksToActivate": [highspy.cb.HighsCallbackType.kCallbackMipInterrupt],
+    }
+
+
+def has_cbc() -> bool:
+    """Whether the second solver is there."""
+    import pulp
+
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        return bool({"PULP_CBC_CMD", "COIN_CMD"} & set(pulp.listSolvers(onlyAvailable=True)))
 
 
 def _expression(pulp: Any, terms: list[tuple[Any, float]]) -> Any:

@@ -17,7 +17,8 @@ from solver.design import Standing, design, devices_of
 from solver.fit import Item, Spot, most_that_fit, prove_placing
 from solver.parts import Panel
 from solver.report import total_kg
-from solver.run import Found, Job, money
+from solver.run import Found, Job
+from solver.trace import cut_text
 
 PLACING_S = 20.0
 """Most seconds of exact search for one place, in the placer's own deterministic count."""
@@ -95,6 +96,7 @@ def learn(
     job: Job, cut: m.PanelCut | m.KitCut, kits: tuple[m.KitCut, ...]
 ) -> tuple[m.KitCut, ...]:
     """Panels that do not lie somewhere do not in any setting; a kit's columns are its setting's."""
+    job.tell("cut", why=cut_text(cut))
     if isinstance(cut, m.PanelCut):
         job.panel_cuts = (*job.panel_cuts, cut)
         return kits
@@ -145,12 +147,13 @@ def _keep(job: Job, choice: Choice, spots: dict[str, Spot], outcome: Outcome) ->
     if cut is None:
         learnt = set(not_cut(made, choice)) - set(job.lengths)
         job.lengths = tuple(sorted({*job.lengths, *learnt}))
+        if learnt:
+            job.tell("cut", why=f"pieces are told their length: {', '.join(sorted(learnt))}")
         job.exact = job.exact and bool(learnt)
         return bool(learnt)
     lines = lines_of(job.needs, cut, choice, job.market)
     orders = orders_of(job.needs, lines, choice, job.market)
     cents = float(sum((o.total for o in orders), Decimal(0)) * 100)
     if cents < job.best.cents - 1e-6:
-        job.best = Found(cents, cut, lines, orders)
-        job.progress(f"a kit at {money(cents)}")
+        job.take(Found(cents, cut, lines, orders), choice.setting)
     return False

@@ -238,6 +238,25 @@ class Binding:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Opinion:
+    """What a second solver says of the final programme; amounts are in the job's currency."""
+
+    solver: str
+    programme: str
+    """`setting`: all that the last gap leaves in the kit's setting; `case`: what is left of it
+    in the case in which the kit was found."""
+    columns: int
+    rows: int
+    said: str
+    """`agrees`, or why there is no opinion: `no time` or `interrupted`."""
+    first: Decimal | None
+    """The least cost by the first solver; None where it was not done."""
+    second: Decimal | None
+    """And by the second."""
+    limit_s: float
+
+
+@dataclass(frozen=True, kw_only=True)
 class Result:
     """The answer to a needs file. `design` and what follows from it are None or empty without one."""
 
@@ -255,3 +274,5 @@ class Result:
     bindings: tuple[Binding, ...]
     notes: tuple[str, ...]
     reasons: tuple[Reason, ...]
+    opinion: Opinion | None = None
+    """Where one was asked for, and there is a kit."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from typing import Any
 
 from solver import model as m
 from solver import selection as sel
@@ -12,6 +13,7 @@ from solver.candidates import Pairs, Setting
 from solver.market import Market
 from solver.needs import Needs
 from solver.records import Design, Line, SupplierOrder
+from solver.trace import Event, Trace, finite, setting_text, untold
 from solver.wiring import Shelf
 
 Progress = Callable[[str], None]
@@ -19,6 +21,11 @@ Progress = Callable[[str], None]
 
 def quiet(_text: str) -> None:
     """No progress."""
+
+
+def never() -> bool:
+    """Nobody asks to stop."""
+    return False
 
 
 @dataclass
@@ -29,6 +36,20 @@ class Found:
     design: Design | None = None
     lines: tuple[Line, ...] = ()
     orders: tuple[SupplierOrder, ...] = ()
+
+
+@dataclass(frozen=True)
+class Origin:
+    """Where the best kit was found."""
+
+    b: sel.Bound
+    keep: m.Keep
+    """The case: what the programme that gave it chose from."""
+
+    @property
+    def setting(self) -> Setting:
+        """The setting of the kit."""
+        return self.b.setup.found.setting
 
 
 @dataclass
@@ -44,6 +65,7 @@ class Job:
     clock: Callable[[], float] | None = None
     deadline_s: float | None = None
     best: Found = field(default_factory=Found)
+    origin: Origin | None = None
     panel_cuts: tuple[m.PanelCut, ...] = ()
     lengths: tuple[str, ...] = ()
     """Cables whose pieces are cut within the programme: see `model.Cuts`."""
@@ -51,6 +73,9 @@ class Job:
     """A kit is looked for that is cheaper than the best by so much."""
     exact: bool = True
     """Nothing was left out without a proof."""
+    trace: Trace = untold
+    stopped: Callable[[], bool] = never
+    """Whether the person wants the best kit so far, as if the time were up."""
     workers: int = 2
     """So many cases are looked at side by side; the answer does not depend on it."""
 
@@ -69,6 +94,8 @@ class Job:
 
     def left_s(self) -> float | None:
         """Seconds left for a proof; None: as long as it takes."""
+        if self.stopped():
+            return 0.0
         if self.clock is None or self.deadline_s is None:
             return self.limit_s
         return max(self.deadline_s - self.clock(), 0.0)
@@ -79,6 +106,22 @@ class Job:
         budget = self.needs.limits.budget
         most = math.inf if budget is None else float(budget) * m.CENTS + sel.KEEP_CENTS
         return min(self.best.cents * (1 - self.aim_pct / 100) - sel.KEEP_CENTS, most)
+
+    def tell(self, what: str, **said: Any) -> None:
+        """Tell a step of the proof."""
+        self.trace(Event(what=what, **said))
+
+    def take(self, found: Found, setting: Setting) -> None:
+        """Keep a kit as the best so far."""
+        first = self.best.design is None
+        self.best = found
+        self.tell(
+            "first kit" if first else "kit",
+            setting=setting_text(setting),
+            total_cents=found.cents,
+            goal_cents=finite(self.goal),
+        )
+        self.progress(f"a kit at {money(found.cents)}")
 
     def cuts(self, kits: tuple[m.KitCut, ...]) -> m.Cuts:
         """Everything learnt, with what holds in one setting only."""

@@ -25,8 +25,9 @@ from solver.choice import choice_of
 from solver.crew import LATE, Crew
 from solver.milp import LpAnswer, MipAnswer, Relaxed, solve
 from solver.placing import Outcome, place
-from solver.run import Job, money
+from solver.run import Job, Origin, money
 from solver.shopping import from_shops
+from solver.trace import finite, part_text, setting_text
 from solver.whole_packs import Row, broken_rows
 
 ROUNDS = 4
@@ -114,16 +115,19 @@ class Tree:
         Several cases are looked at side by side, and what came of them is taken in the order in
         which they were begun: so the answer does not depend on how many workers there are.
         """
+        self._say("proof", bound_cents=self.b.cents)
         self._add(self.b.cents, sel.copied(self.first))
         if self._goes_on():
             # what this one works out is known to all workers
             self._take(*self._look((heapq.heappop(self.open), self._task())))
         begun: deque[tuple[float, Callable[[float | None], Any]]] = deque()
-        with Crew(self._look, self.job.workers) as crew:
+        with Crew(self._look, self.job.workers, self.job.stopped) as crew:
             while begun or self._goes_on():
                 while len(begun) < SIDE_BY_SIDE and self._goes_on():
                     case = heapq.heappop(self.open)
                     begun.append((case.bound, crew.begin((case, self._task()))))
+                if not begun:  # the time was up just now
+                    break
                 bound, result = begun.popleft()
                 ended = result(self.job.left_s() if math.isfinite(self.job.goal) else None)
                 if ended is LATE:
@@ -133,7 +137,14 @@ class Tree:
                 self._tell(case, [bound for bound, _ in begun], seen)
                 self._take(case, seen)
         self.left_open = min([self.left_open, *(c.bound for c in self.open)])
-        return Ended(min(self.left_open, self.job.goal), self.too_heavy)
+        ended = Ended(min(self.left_open, self.job.goal), self.too_heavy)
+        self._say("proof ended", bound_cents=finite(ended.bound))
+        return ended
+
+    def _say(self, what: str, **said: Any) -> None:
+        """Tell a step of this proof."""
+        setting = setting_text(self.b.setup.found.setting)
+        self.job.tell(what, setting=setting, goal_cents=finite(self.job.goal), **said)
 
     def _task(self) -> Task:
         return Task(self.job.goal, self.job.cuts(self.kits), self.job.left_s())
@@ -160,8 +171,12 @@ class Tree:
         *,
         ways_known: bool = False,
         rows: Sequence[m.KeyRow] = (),
+        parent: int | None = None,
+        into: str | None = None,
     ) -> None:
         self.made += 1
+        known = finite(bound)
+        self._say("case", case=self.made, parent=parent, into=into, bound_cents=known)
         heapq.heappush(self.open, Case(bound, self.made, keep, ways_known, list(rows)))
 
     # -- one case
@@ -202,17 +217,19 @@ class Tree:
 
     def _solved(self, model: m.Model, task: Task) -> MipAnswer:
         """A case as a whole programme, in which a kit costs no more than the goal."""
-        finite = math.isfinite(task.goal_cents)
-        if finite:
+        under_goal = math.isfinite(task.goal_cents)
+        if under_goal:
             cost = [(j, c) for j, c in enumerate(model.programme.cost) if c]
             model.programme.at_most(cost, task.goal_cents, "under the goal")
-        left = task.left_s if finite else None
+        left = task.left_s if under_goal else None
         return solve(
             model.programme,
             solver=self.job.solver,
             limit_s=None if left is None else max(left, 1.0),
             gap=sel.MIP_GAP_CENTS,
-            proving=finite,
+            proving=under_goal,
+            # before there is a kit, an interruption ends the whole run
+            stopped=self.job.stopped if self.job.best.design is not None else None,
         )
 
     def _relaxed(self, case: Case, model: m.Model, task: Task) -> LpAnswer | None:
@@ -368,19 +385,24 @@ class Tree:
         shares: dict[tuple[object, ...], float],
     ) -> None:
         kind, values = parts
-        known = case.ways_known or kind == "ways"
+        found, number = self.b.setup.found, case.number
+        known, told = case.ways_known or kind == "ways", finite(case.bound)
         if kind in ("inverter", "bank", "charger"):
             best = max(values, key=lambda n: shares.get((kind, n), 0.0))
+            self._say("split", case=number, by=kind, parts=2, bound_cents=told)
             for numbers in ([best], [n for n in values if n != best]):
                 keep = sel.copied(case.keep)
                 sel.lists_of(keep)[kind][:] = numbers  # type: ignore[assignment]
-                self._add(case.bound, keep, ways_known=known, rows=case.rows)
+                into = part_text(found, kind, numbers)
+                self._add(
+                    case.bound, keep, ways_known=known, rows=case.rows, parent=number, into=into
+                )
             return
+        self._say("split", case=number, by=kind, parts=len(values), bound_cents=told)
         for value in values:
             keep = sel.copied(case.keep)
             if kind == "ways":
                 assert isinstance(value, frozenset)
-                found = self.b.setup.found
                 keep.ways = value
                 keep.chargers = [k for k in keep.chargers if m.way_of(found, k) in value]
                 if "mains" not in value:
@@ -393,7 +415,10 @@ class Tree:
                     keep.most_arrays = keep.fewest_arrays
             else:
                 keep.shops[kind] = str(value)
-            self._add(case.bound, keep, ways_known=known, rows=case.rows)
+            into = part_text(found, kind, value)
+            self._add(
+                case.bound, keep, ways_known=known, rows=case.rows, parent=number, into=into
+            )
 
     # -- what came of a case
 
@@ -402,14 +427,32 @@ class Tree:
         if not seen.status:
             if seen.parts:
                 self._split(case, seen.parts, seen.shares)
+            else:
+                self._closed(case)
         elif seen.status == "infeasible":
-            return
+            self._closed(case, "solved whole: ")
         elif seen.counts and self._placed(case, seen):
-            self._add(case.bound, case.keep, ways_known=case.ways_known, rows=case.rows)
+            self._say("split", case=case.number, by="cut", parts=1, bound_cents=case.bound)
+            self._add(
+                case.bound,
+                case.keep,
+                ways_known=case.ways_known,
+                rows=case.rows,
+                parent=case.number,
+            )
         elif case.bound < self.job.goal and seen.parts:
             self._split(case, seen.parts, {})
         elif case.bound < self.job.goal:
             self.left_open = min(self.left_open, case.bound)
+            self._say("left open", case=case.number, bound_cents=case.bound)
+        else:
+            self._closed(case, "solved whole: ")
+
+    def _closed(self, case: Case, how: str = "") -> None:
+        """Tell that a case holds no kit under the goal, and why."""
+        closed_by_bound = self.job.goal <= case.bound < math.inf
+        why = "bound not under the goal" if closed_by_bound else "no answer"
+        self._say("closed", case=case.number, why=how + why, bound_cents=finite(case.bound))
 
     def _placed(self, case: Case, seen: Seen) -> bool:
         """Place a kit that was found and keep it if it is the best; whether that taught a cut."""
@@ -421,7 +464,10 @@ class Tree:
             outcome = Outcome(choice_of(self.b.setup, counts), seen.cents)
         if outcome is None:
             return False
+        before = job.best
         self.kits, learnt = place(job, self.b, outcome, self.kits)
+        if job.best is not before:
+            job.origin = Origin(self.b, sel.copied(case.keep))
         self.too_heavy = outcome.too_heavy
         return learnt
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from bom.measures import energy_text
 from bom.result_json import notes_of
 from bom.sheets.page import MONEY, Cell, Column, Kit, Row
-from bom.summary import chosen, failed, month_text, proof_text, worst_month
+from bom.summary import chosen, failed, month_text, opinion_text, proof_text, worst_month
 
 TITLE = "start here"
 COLUMNS = (
@@ -43,6 +43,7 @@ def rows(kit: Kit, first: int) -> list[Row]:
         Row(cells=("total", Cell(value=result.total, form=MONEY)), look="sum"),
         Row(cells=("", "still to be spent, shipping included (stored number)")),
         Row(cells=("proof", proof_text(result))),
+        *_opinion(kit),
         Row(
             cells=("checks", _checks_text(kit)), look="bad" if failed(result.checks) else "line"
         ),
@@ -59,6 +60,13 @@ def rows(kit: Kit, first: int) -> list[Row]:
         found += [Row(cells=(f"note {n}", text)) for n, text in enumerate(notes, 1)]
     found += _block("The sheets")
     return found + [Row(cells=pair) for pair in SHEETS]
+
+
+def _opinion(kit: Kit) -> list[Row]:
+    opinion = kit.result.opinion
+    if opinion is None:
+        return []
+    return [Row(cells=("", opinion_text(opinion, kit.result)))]
 
 
 def _block(title: str) -> list[Row]:

@@ -8,9 +8,9 @@ from decimal import Decimal
 import pytest
 
 from bom.measures import days_text
-from bom.summary import proof_text, summary_text, worst_month
+from bom.summary import opinion_text, proof_text, summary_text, worst_month
 from solver.needs import Job
-from solver.records import MonthEnergy
+from solver.records import MonthEnergy, Opinion
 from tests.bom.sample import (
     CHECKS,
     DESIGN,
@@ -156,3 +156,49 @@ def test_a_second_string_is_told_from_panels_in_series():
 def test_days_are_rounded_down(days, text):
     """A bank that lasts a little less than asked for is not shown as lasting it."""
     assert days_text(days) == text
+
+
+OPINION = Opinion(
+    solver="CBC",
+    programme="setting",
+    columns=900,
+    rows=700,
+    said="agrees",
+    first=TOTAL,
+    second=TOTAL,
+    limit_s=300.0,
+)
+
+
+@pytest.mark.parametrize(
+    ("opinion", "said"),
+    [
+        (OPINION, "second opinion: CBC finds the same least cost"),
+        (dataclasses.replace(OPINION, said="no time", second=None), "CBC did not finish"),
+        (
+            dataclasses.replace(OPINION, said="no time", first=None, second=None),
+            "HiGHS and CBC did not finish within 300 s",
+        ),
+        (
+            dataclasses.replace(OPINION, said="interrupted", first=None, second=None),
+            "no second opinion: it was interrupted",
+        ),
+        (dataclasses.replace(OPINION, programme="case"), "the case of the proof"),
+        (
+            dataclasses.replace(OPINION, first=TOTAL - 5, second=TOTAL - 5),
+            "that is below this total: a longer search may find a cheaper kit",
+        ),
+    ],
+)
+def test_a_second_opinion_is_told_or_that_there_is_none(opinion, said):
+    """Nobody takes an opinion that was asked for for one that was given."""
+    assert said in opinion_text(opinion, RESULT)
+    result = dataclasses.replace(RESULT, opinion=opinion)
+    assert said in _said(result)
+    assert max(map(len, summary_text(result, NEEDS).splitlines())) <= 80
+    assert "second opinion" not in _said(RESULT)
+
+
+def test_a_second_opinion_that_meets_the_total_asks_for_nothing_more():
+    """Only where both solvers see something cheaper is a longer search worth it."""
+    assert "longer search" not in opinion_text(OPINION, RESULT)

@@ -115,8 +115,8 @@ def small_needs(folder, **stated):
     return path
 
 
-def small_catalog(folder):
-    """A catalog of the small shop in a folder."""
+def small_catalog(folder, suppliers=(SUPPLIER,)):
+    """A catalog of the small shop in a folder; of several, freight has to be chosen."""
     files = folder / "shop"
     files.mkdir()
     sold = set()
@@ -129,7 +129,7 @@ def small_catalog(folder):
         kept = [
             list(row.values())
             for row in found
-            if row["supplier"] == SUPPLIER and ("part" not in row or row["part"] in sold)
+            if row["supplier"] in suppliers and ("part" not in row or row["part"] in sold)
         ]
         _write(files / name, [heading, *kept])
     catalog = folder / "shop.sqlite"

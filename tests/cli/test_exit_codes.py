@@ -11,6 +11,7 @@ from types import SimpleNamespace
 import pytest
 
 from bom.cli import DEFECT
+from bom.job import Wanted
 from solver.errors import BadCatalog, BadNeeds, BrokenCatalog
 from tests.cli.commands import ROOT, shell, typed
 
@@ -20,13 +21,13 @@ def job(monkeypatch):
     """Put an ending in the place of the job: an answer is given, an exception raised."""
 
     def ends_with(ending):
-        def pick(needs, catalog, out, json, drawings, limit_s, progress):
+        def pick(needs, catalog, wanted, progress):
             progress("looking")
             if isinstance(ending, BaseException):
                 raise ending
             return ending
 
-        monkeypatch.setitem(sys.modules, "bom.job", SimpleNamespace(pick=pick))
+        monkeypatch.setitem(sys.modules, "bom.job", SimpleNamespace(pick=pick, Wanted=Wanted))
         return typed(monkeypatch, "pick", "needs.toml")
 
     return ends_with

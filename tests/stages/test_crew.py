@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import multiprocessing
+import os
+import signal
 import time
 
 import pytest
@@ -41,5 +43,28 @@ def test_what_is_late_is_given_up():
     with Crew(lambda _n: time.sleep(30), 2) as crew:
         result = crew.begin(1)
         assert result(0.05) is LATE
+    assert time.monotonic() - begun_at < 10
+    assert not multiprocessing.active_children()
+
+
+def test_workers_do_not_hear_an_interruption():
+    """Ctrl-C reaches every process of a terminal; only the one who asks is to act on it."""
+    before = signal.getsignal(signal.SIGINT)
+    try:
+        signal.signal(signal.SIGINT, signal.default_int_handler)
+        with Crew(lambda n: time.sleep(0.5) or n, 2) as crew:
+            results = [crew.begin(n) for n in range(2)]
+            for worker in multiprocessing.active_children():
+                os.kill(worker.pid, signal.SIGINT)
+            assert [result(None) for result in results] == [0, 1]
+    finally:
+        signal.signal(signal.SIGINT, before)
+
+
+def test_one_who_is_asked_to_stop_does_not_wait():
+    """Not even for a result that may take as long as it takes."""
+    begun_at = time.monotonic()
+    with Crew(lambda _n: time.sleep(30), 2, stopped=lambda: True) as crew:
+        assert crew.begin(1)(None) is LATE
     assert time.monotonic() - begun_at < 10
     assert not multiprocessing.active_children()
