@@ -46,7 +46,7 @@ LEAST_PARTS = 60
 FULL_SHOP = "birch"
 """The supplier that sells every part, cable by the metre."""
 
-SHARES = {"panel": 15, "controller": 10, "battery": 12, "inverter": 10, "charger": 6}
+SHARES = {"panel": 15, "inverter": 10, "battery": 12, "controller": 10, "charger": 6}
 """Parts in a hundred of a large catalog, by class; the rest is wiring."""
 
 ESSENTIAL = """
@@ -420,10 +420,18 @@ def _battery(rng: random.Random, n: int, studs: Sequence[str]) -> Priced:
 
 # bank V, mains V, W from and to: first one of each for ordinary needs, then the whole range
 INVERTERS = (
-    *((12, 230, (1200, 1450)), (24, 230, (1000, 1600)), (48, 230, (3300, 4000))),
-    *((24, 120, (1000, 1600)), (12, 230, (300, 1200)), (48, 230, (1000, 2500))),
-    *((24, 230, (500, 3000)), (12, 120, (300, 2000)), (48, 120, (1000, 4000))),
-    *((12, 230, (600, 3000)), (24, 120, (600, 3000)), (24, 230, (1500, 4000))),
+    (12, 230, (1200, 1450)),
+    (24, 230, (1000, 1600)),
+    (48, 230, (3300, 4000)),
+    (24, 120, (1000, 1600)),
+    (12, 230, (300, 1200)),
+    (48, 230, (1000, 2500)),
+    (24, 230, (500, 3000)),
+    (12, 120, (300, 2000)),
+    (48, 120, (1000, 4000)),
+    (12, 230, (600, 3000)),
+    (24, 120, (600, 3000)),
+    (24, 230, (1500, 4000)),
 )
 
 
@@ -467,14 +475,16 @@ def _inverter(rng: random.Random, n: int, studs: Sequence[str]) -> Priced:
 
 # what feeds it, bank voltages, A from and to; first those that an ordinary source can feed
 CHARGERS = (
-    *(("shore", (12.0, 24.0), (12, 15)), ("engine", (12.0,), (15, 24))),
-    *(("shore", (48.0,), (5, 25)), ("shore", (12.0,), (10, 80)), ("shore", (24.0,), (8, 40))),
-    *(
-        ("engine", (24.0,), (8, 30)),
-        ("shore", (12.0, 24.0), (10, 30)),
-        ("engine", (12.0,), (25, 60)),
-        ("engine", (48.0,), (6, 16)),
-    ),
+    ("shore", (12.0, 24.0), (12, 15)),
+    ("engine", (12.0,), (15, 24)),
+    ("shore", (48.0,), (15, 30)),
+    ("shore", (12.0,), (10, 80)),
+    ("shore", (24.0,), (8, 40)),
+    ("engine", (24.0,), (8, 30)),
+    ("shore", (12.0, 24.0), (10, 30)),
+    ("engine", (12.0,), (25, 60)),
+    ("shore", (48.0,), (5, 25)),
+    ("engine", (48.0,), (6, 16)),
 )
 
 
