@@ -50,7 +50,12 @@ class Whole:
 
 
 def unpruned(
-    needs: Needs, stock: Stock, *, limit_s: float | None = None, sharpened: bool = False
+    needs: Needs,
+    stock: Stock,
+    *,
+    under: float = math.inf,
+    limit_s: float | None = None,
+    sharpened: bool = False,
 ) -> Whole:
     """The cheapest kit by one programme a setting, made anew where placing or cutting teaches.
 
@@ -58,6 +63,8 @@ def unpruned(
     ----------
     needs, stock
         The job.
+    under : float
+        Only kits that cost no more cents than this are looked for.
     limit_s : float, optional
         Most seconds for each programme; the bound then stays below the kit.
     sharpened : bool
@@ -68,13 +75,15 @@ def unpruned(
     whole = Whole()
     for setting in settings(needs, mkt):
         with _nothing_left_out(sharpened=sharpened):
-            _solve(job, setting, limit_s, whole)
+            _solve(job, setting, under, limit_s, whole)
     if job.best.design is not None:
         whole.cents = job.best.cents
     return whole
 
 
-def _solve(job: Job, setting: Setting, limit_s: float | None, whole: Whole) -> None:
+def _solve(
+    job: Job, setting: Setting, under: float, limit_s: float | None, whole: Whole
+) -> None:
     setup = _setup(job, setting)
     keep = sel.everything(setup)
     if keep is None:
@@ -84,7 +93,7 @@ def _solve(job: Job, setting: Setting, limit_s: float | None, whole: Whole) -> N
     first = True
     while True:
         model = m.build(setup, keep, job.cuts(kits), floor=False, freight="exact")
-        found: MipAnswer = solve(model.programme, limit_s=limit_s, gap=sel.MIP_GAP_CENTS)
+        found = _solved(model, under, limit_s)
         whole.solved += 1
         whole.columns = max(whole.columns, len(model.keys))
         if found.status not in ("optimal", "stopped"):
@@ -98,6 +107,13 @@ def _solve(job: Job, setting: Setting, limit_s: float | None, whole: Whole) -> N
             break
     if found.status != "infeasible":
         whole.bound = min(whole.bound, found.bound)
+
+
+def _solved(model: m.Model, under: float, limit_s: float | None) -> MipAnswer:
+    p, finite = model.programme, math.isfinite(under)
+    if finite:
+        p.at_most([(j, c) for j, c in enumerate(p.cost) if c], under, "under")
+    return solve(p, limit_s=limit_s, gap=sel.MIP_GAP_CENTS, proving=finite)
 
 
 def _setup(job: Job, setting: Setting) -> m.Setup:
