@@ -33,11 +33,13 @@ from tests.relations.jobs import (
     answer,
     as_json,
     each_job,
-    each_job_with_kit,
     job,
 )
 
 T = TypeVar("T")
+
+
+some_jobs = pytest.mark.parametrize("name", [*WITH_KIT[:5], *SLOW])
 
 
 def shuffled(needs: Needs, stock: Stock, seed: int) -> tuple[Needs, Stock]:
@@ -78,7 +80,7 @@ def test_rows_in_another_order_give_the_same_answer(name):
     assert in_any_order(after) == in_any_order(as_json(answer(name), needs))
 
 
-@each_job
+@some_jobs
 def test_rows_of_the_catalog_in_another_order_give_the_same_bytes(name):
     """To the byte, where the order of the catalog's rows alone is another."""
     needs, stock = job(name)
@@ -89,7 +91,7 @@ def test_rows_of_the_catalog_in_another_order_give_the_same_bytes(name):
 @pytest.mark.xfail(
     reason="the sheet of checks goes by the order of the needs' rows", strict=True
 )
-@each_job_with_kit
+@some_jobs
 def test_rows_of_the_needs_in_another_order_give_the_same_bytes(name):
     """To the byte, where the order of the needs' rows alone is another."""
     needs, stock = job(name)
@@ -97,7 +99,7 @@ def test_rows_of_the_needs_in_another_order_give_the_same_bytes(name):
     assert as_json(solve_kit(others, stock), others) == as_json(answer(name), needs)
 
 
-@pytest.mark.parametrize("name", [*WITH_KIT[:6], *SLOW])
+@some_jobs
 def test_one_worker_gives_the_same_bytes_as_two(name, monkeypatch):
     """Who looks at a case does not matter."""
     needs, stock = job(name)
