@@ -46,41 +46,33 @@ LEAST_PARTS = 60
 FULL_SHOP = "birch"
 """The supplier that sells every part, cable by the metre."""
 
-SHARES = {"panel": 15, "controller": 10, "battery": 12, "inverter": 10, "charger": 6}
+SHARES = {"panel": 15, "inverter": 10, "battery": 12, "controller": 10, "charger": 6}
 """Parts in a hundred of a large catalog, by class; the rest is wiring."""
 
-ESSENTIAL = (
-    *(f"cable-bat-{area}-{colour}" for area in (6, 16, 35, 95) for colour in ("red", "black")),
-    *("cable-pv-6-red", "cable-pv-6-black", "cable-pair-2.5-105", "cable-pair-6-105"),
-    "cable-ac-2.5",
-    *("lug-6-m8", "lug-16-m8", "lug-35-m8", "lug-95-m8", "lug-6-m6", "lug-16-m6"),
-    *("pv-plug-2.5-6", "pv-socket-2.5-6", "block-blade-10"),
-    *("fuse-blade-3", "fuse-blade-10", "fuse-blade-20", "fuse-blade-30"),
-    *("fuse-t-100", "holder-t-100", "fuse-t-150", "fuse-t-200", "holder-t-200"),
-    *("fuse-post-250", "holder-post"),
-    *("breaker-80v-20", "breaker-80v-40", "breaker-80v-63"),
-    *("busbar-250-6-m8", "switch-200-60v", "monitor-200"),
-    *("sleeve-12-4-red", "sleeve-12-4-black", "ferrule-6"),
-)
-"""Wiring parts from which a kit of 12, 24 or 48 V can be made, all its studs M8 or M6."""
+ESSENTIAL = """
+cable-bat-6-red cable-bat-6-black cable-bat-16-red cable-bat-16-black
+cable-bat-35-red cable-bat-35-black cable-bat-95-red cable-bat-95-black
+cable-pv-6-red cable-pv-6-black cable-pair-2.5-105 cable-pair-6-105 cable-ac-2.5
+lug-6-m8 lug-16-m8 lug-35-m8 lug-95-m8 lug-6-m6 lug-16-m6
+pv-plug-2.5-6 pv-socket-2.5-6
+block-blade-10 fuse-blade-3 fuse-blade-10 fuse-blade-20 fuse-blade-30
+holder-t-100 fuse-t-100 holder-t-200 fuse-t-150 fuse-t-200 holder-post fuse-post-250
+breaker-80v-20 breaker-80v-40 breaker-80v-63
+busbar-250-6-m8 switch-200-60v monitor-200
+sleeve-12-4-red sleeve-12-4-black ferrule-6
+""".split()  # noqa: SIM905  a list for people, a line a subject
+"""Wiring parts from which a kit of 12, 24 or 48 V can be made, its studs M8 or M6 alone."""
 
-USEFUL = (
-    *("block-gg-6", "fuse-gg-10", "fuse-gg-20", "fuse-gg-32", "holder-gg", "block-blade-12"),
-    *(
-        "lug-35-m6",
-        "pv-branch-2.5-6",
-        "fuse-t-125",
-        "fuse-t-60",
-        "holder-t-60",
-        "fuse-blade-15",
-    ),
-    *("cable-bat-25-red", "cable-bat-25-black", "lug-25-m8", "lug-25-m6"),
-    *("cable-bat-50-red", "cable-bat-50-black", "lug-50-m8", "breaker-80v-50"),
-    *("cable-bat-70-red", "cable-bat-70-black", "lug-70-m8", "holder-t-400", "fuse-t-250"),
-    *("lug-95-m10", "lug-70-m10", "lug-50-m10", "lug-35-m10", "busbar-400-8-m10"),
-    *("switch-400-60v", "monitor-500-a", "busbar-300-8-m8", "cable-pair-1.5-105"),
-    *("sleeve-19-6-red", "sleeve-19-6-black", "ferrule-2.5", "gland-m20", "grommet-20"),
-)
+USEFUL = """
+block-gg-6 fuse-gg-10 fuse-gg-20 fuse-gg-32 holder-gg block-blade-12
+lug-35-m6 pv-branch-2.5-6 fuse-t-125 holder-t-60 fuse-t-60 fuse-blade-15
+cable-bat-25-red cable-bat-25-black lug-25-m8 lug-25-m6
+cable-bat-50-red cable-bat-50-black lug-50-m8 breaker-80v-50
+cable-bat-70-red cable-bat-70-black lug-70-m8 holder-t-400 fuse-t-250
+lug-95-m10 lug-70-m10 lug-50-m10 lug-35-m10 busbar-400-8-m10
+switch-400-60v monitor-500-a busbar-300-8-m8 cable-pair-1.5-105
+sleeve-19-6-red sleeve-19-6-black ferrule-2.5 gland-m20 grommet-20
+""".split()  # noqa: SIM905  a list for people, a line a subject
 """What a catalog gets next: finer steps, larger currents, branches at 48 V."""
 
 
@@ -428,10 +420,18 @@ def _battery(rng: random.Random, n: int, studs: Sequence[str]) -> Priced:
 
 # bank V, mains V, W from and to: first one of each for ordinary needs, then the whole range
 INVERTERS = (
-    *((12, 230, (1200, 1450)), (24, 230, (1000, 1600)), (48, 230, (3300, 4000))),
-    *((24, 120, (1000, 1600)), (12, 230, (300, 1200)), (48, 230, (1000, 2500))),
-    *((24, 230, (500, 3000)), (12, 120, (300, 2000)), (48, 120, (1000, 4000))),
-    *((12, 230, (600, 3000)), (24, 120, (600, 3000)), (24, 230, (1500, 4000))),
+    (12, 230, (1200, 1450)),
+    (24, 230, (1000, 1600)),
+    (48, 230, (3300, 4000)),
+    (24, 120, (1000, 1600)),
+    (12, 230, (300, 1200)),
+    (48, 230, (1000, 2500)),
+    (24, 230, (500, 3000)),
+    (12, 120, (300, 2000)),
+    (48, 120, (1000, 4000)),
+    (12, 230, (600, 3000)),
+    (24, 120, (600, 3000)),
+    (24, 230, (1500, 4000)),
 )
 
 
@@ -473,11 +473,18 @@ def _inverter(rng: random.Random, n: int, studs: Sequence[str]) -> Priced:
     )
 
 
-# what feeds it, bank voltages, A from and to
+# what feeds it, bank voltages, A from and to; first those that an ordinary source can feed
 CHARGERS = (
-    *(("shore", (12.0, 24.0), (15, 30)), ("engine", (12.0,), (18, 40))),
-    *(("shore", (48.0,), (5, 25)), ("shore", (12.0,), (10, 80)), ("shore", (24.0,), (8, 40))),
-    *(("engine", (24.0,), (8, 30)), ("shore", (12.0,), (5, 30)), ("engine", (48.0,), (6, 16))),
+    ("shore", (12.0, 24.0), (12, 15)),
+    ("engine", (12.0,), (15, 24)),
+    ("shore", (48.0,), (15, 30)),
+    ("shore", (12.0,), (10, 80)),
+    ("shore", (24.0,), (8, 40)),
+    ("engine", (24.0,), (8, 30)),
+    ("shore", (12.0, 24.0), (10, 30)),
+    ("engine", (12.0,), (25, 60)),
+    ("shore", (48.0,), (5, 25)),
+    ("engine", (48.0,), (6, 16)),
 )
 
 

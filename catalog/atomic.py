@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import functools
 import os
 import uuid
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from solver.errors import BadInput
@@ -18,15 +19,34 @@ def write_files(files: Mapping[Path, bytes]) -> None:
     BadInput
         If one cannot be written; then none was changed, unless the moving itself failed.
     """
+    _written({path: functools.partial(_put, data) for path, data in files.items()})
+
+
+def _put(data: bytes, path: Path) -> None:
+    path.write_bytes(data)
+
+
+def write_file(path: Path, fill: Callable[[Path], object]) -> None:
+    """Let `fill` make a file beside its place, then move it there; it is whole or not there.
+
+    Raises
+    ------
+    BadInput
+        If it cannot be written.
+    """
+    _written({path: fill})
+
+
+def _written(fill: Mapping[Path, Callable[[Path], object]]) -> None:
     mark = uuid.uuid4().hex[:12]
-    beside = {path: path.with_name(f".{path.stem[:40]}-{mark}.tmp") for path in files}
+    beside = {path: path.with_name(f".{path.stem[:40]}-{mark}.tmp") for path in fill}
     try:
-        for path, data in files.items():
-            with beside[path].open("xb") as file:
-                file.write(data)
-                file.flush()
+        for path, make in fill.items():
+            beside[path].touch(exist_ok=False)
+            make(beside[path])
+            with beside[path].open("rb+") as file:
                 os.fsync(file.fileno())
-        for path in files:
+        for path in fill:
             beside[path].replace(path)
     except OSError as error:
         raise BadInput([f"{path}: cannot be written: {error.strerror}"]) from None

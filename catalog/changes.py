@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -11,6 +11,9 @@ import sqlalchemy as sa
 from catalog import tables
 from solver.parts import Part
 from solver.stock import Offer, Supplier
+
+BLOCK_ROWS = 25_000
+"""Rows handed to the database at a time."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -27,27 +30,56 @@ class Changes:
     """All the offers of those pairs."""
 
 
-def write_changes(conn: sa.Connection, changes: Changes) -> None:
+def write_changes(
+    conn: sa.Connection, changes: Changes, progress: Callable[[str], None] | None = None
+) -> None:
     """Write changes, in an order that a foreign key never points at nothing."""
-    _insert(
-        conn,
-        tables.part,
-        [{"part": p.part, "class": p.cls} for p in changes.new_parts],
-    )
+    tell = progress or (lambda _: None)
+    _insert_rows(conn, tables.part, [(p.part, p.cls) for p in changes.new_parts])
+    changed, added = _by_class(changes.changed_parts), _by_class(changes.new_parts)
     for name, table in tables.CLASS_TABLES.items():
-        changed = [p for p in changes.changed_parts if p.cls == name]
-        _delete(conn, table, ("part",), [(p.part,) for p in changed])
-        added = [p for p in changes.new_parts if p.cls == name]
-        _insert(conn, table, [tables.row_of(p) for p in [*changed, *added]])
-    _insert(conn, tables.supplier, [tables.row_of(s) for s in changes.new_suppliers])
+        old, new = changed.get(name, []), added.get(name, [])
+        _delete(conn, table, ("part",), [(p.part,) for p in old])
+        _insert(conn, table, [*old, *new])
+    _insert(conn, tables.supplier, changes.new_suppliers)
     _update_suppliers(conn, changes.changed_suppliers)
     _delete(conn, tables.offer, ("part", "supplier"), changes.renewed_pairs)
-    _insert(conn, tables.offer, [tables.row_of(o) for o in changes.offers])
+    _insert(conn, tables.offer, changes.offers, tell)
 
 
-def _insert(conn: sa.Connection, table: sa.Table, rows: list[dict[str, Any]]) -> None:
-    if rows:
-        conn.execute(table.insert(), rows)
+def _by_class(parts: Iterable[Part]) -> dict[str, list[Part]]:
+    found: dict[str, list[Part]] = {}
+    for p in parts:
+        found.setdefault(p.cls, []).append(p)
+    return found
+
+
+def _insert(
+    conn: sa.Connection,
+    table: sa.Table,
+    records: Sequence[Any],
+    tell: Callable[[str], None] = lambda _: None,
+) -> None:
+    """Insert records block by block: no more of them stand in memory as rows."""
+    for start in range(0, len(records), BLOCK_ROWS):
+        block = records[start : start + BLOCK_ROWS]
+        _insert_rows(conn, table, tables.stored(block))
+        if len(block) == BLOCK_ROWS:
+            done = start + BLOCK_ROWS
+            tell(f"writing {table.name} rows: {done:,} of {len(records):,}")
+
+
+def _insert_rows(conn: sa.Connection, table: sa.Table, rows: list[tuple[Any, ...]]) -> None:
+    """Insert rows that have a value for each column, in the table's order."""
+    if not rows:
+        return
+    if conn.dialect.paramstyle == "qmark":
+        # The driver takes the rows as they are; nothing of theirs has to be converted, for the
+        # tables hold only texts, numbers and booleans.
+        conn.exec_driver_sql(str(table.insert().compile(dialect=conn.dialect)), rows)
+        return
+    names = [c.name for c in table.columns]
+    conn.execute(table.insert(), [dict(zip(names, row, strict=True)) for row in rows])
 
 
 def _delete(

@@ -5,13 +5,15 @@ from __future__ import annotations
 import csv
 import io
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import groupby
+from operator import attrgetter
 from pathlib import Path
 from typing import Any
 
 from catalog.atomic import write_files
-from catalog.cells import cell_text
+from catalog.cells import column_texts
 from catalog.changes import Changes, write_changes
 from catalog.faults import Faults
 from catalog.offers import (
@@ -21,17 +23,25 @@ from catalog.offers import (
     check_offers,
     check_suppliers,
 )
-from catalog.sheet import RECORDS, Lines, Sheet, known_stem, read_lines
-from catalog.store import Catalog, read_stock, read_stock_from
+from catalog.sheet import RECORDS, Lines, Progress, Sheet, known_stem, read_lines
+from catalog.store import Catalog, collector_paused, read_stock, read_stock_from
 from solver.columns import columns_of
 from solver.errors import BadInput
-from solver.parts import Part
 from solver.stock import Offer, Stock, Supplier
 
 MAX_BYTES = 50_000_000
 """A larger file is no catalog, but a mistake."""
 
-Progress = Callable[[str], None]
+BLOCK_ROWS = 25_000
+"""Rows written to a CSV file at a time."""
+
+
+class _CutShort(Exception):
+    """A file that cannot be split into fields from some row on."""
+
+    def __init__(self, row: int, text: str) -> None:
+        super().__init__(text)
+        self.row = row
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -77,31 +87,43 @@ def load(
     """
     tell = progress or (lambda _: None)
     faults = Faults()
-    sheets = _read_files(paths, faults, tell)
-    all_read = not len(faults)
-    found = [read_lines(sheet, faults) for sheet in sheets]
-    if not sheets and all_read:
-        raise BadInput(["nothing to load: no CSV file or workbook was named."])
-    with catalog.writing() as conn:
-        stock = read_stock_from(catalog, conn)
-        tell("checking names and offers")
-        _check_together(found, References(stock, found, all_read=all_read), stock, faults)
-        faults.raise_any()
-        changes, summary = _compare(found, stock, len({s.order[0] for s in sheets}))
-        tell(f"writing to {catalog.shown}")
-        write_changes(conn, changes)
+    with collector_paused():
+        found, all_read = _read_files(paths, faults, tell)
+        if not found and all_read:
+            raise BadInput(["nothing to load: no CSV file or workbook was named."])
+        with catalog.writing() as conn:
+            stock = read_stock_from(catalog, conn)
+            tell("checking names and offers")
+            _check_together(found, References(stock, found, all_read=all_read), stock, faults)
+            faults.raise_any()
+            changes, summary = _compare(found, stock)
+            del found, stock
+            tell(f"writing to {catalog.shown}")
+            write_changes(conn, changes, tell)
     return summary
 
 
-def _read_files(paths: Iterable[str | Path], faults: Faults, tell: Progress) -> list[Sheet]:
+def _read_files(
+    paths: Iterable[str | Path], faults: Faults, tell: Progress
+) -> tuple[list[Lines], bool]:
+    """What the files say, one after the other; and whether all of them could be read."""
     files = _listed(paths, faults)
+    all_read = not len(faults)
     names = [path.name for path in files]
-    sheets: list[Sheet] = []
+    found: list[Lines] = []
     for number, path in enumerate(files):
         label = path.name if names.count(path.name) == 1 else str(path)
         tell(f"reading {label}")
-        sheets += _read_file(path, number, label, faults)
-    return sheets
+        before = len(faults)
+        sheets = _read_file(path, number, label, faults)
+        all_read = all_read and len(faults) == before
+        for sheet in sheets:
+            try:
+                found.append(read_lines(sheet, faults, tell))
+            except _CutShort as cut:
+                faults.add(sheet.order, sheet.label, str(cut), row=cut.row)
+                all_read = False
+    return found, all_read
 
 
 def _listed(paths: Iterable[str | Path], faults: Faults) -> list[Path]:
@@ -165,37 +187,40 @@ def _read_csv(path: Path, number: int, label: str, faults: Faults) -> Sheet | No
     except OSError as error:
         faults.add(order, label, f"cannot be read: {error.strerror}")
         return None
-    text = _decoded(data, order, label, faults)
-    if text is None:
+    if not _is_text(data, order, label, faults):
         return None
-    rows: list[tuple[int, list[Any]]] = []
-    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
+    return Sheet(order, label, path.stem, _rows(data))
+
+
+def _rows(data: bytes) -> Iterator[tuple[int, list[str]]]:
+    """The lines at which rows begin, and their cells."""
+    text = io.TextIOWrapper(io.BytesIO(data), encoding="utf-8-sig", newline="")
+    reader = csv.reader(text, strict=True)
     start = 1
     try:
         for cells in reader:
-            rows.append((start, cells))
+            yield start, cells
             start = reader.line_num + 1
     except csv.Error as error:
-        faults.add(order, label, f"cannot be split into fields: {error}", row=start)
-        return None
-    return Sheet(order, label, path.stem, rows)
+        raise _CutShort(start, f"cannot be split into fields: {error}") from None
 
 
-def _decoded(data: bytes, order: tuple[int, int], label: str, faults: Faults) -> str | None:
+def _is_text(data: bytes, order: tuple[int, int], label: str, faults: Faults) -> bool:
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
         faults.add(order, label, "is UTF-16; save it as UTF-8")
-        return None
+        return False
     where = data.find(b"\0")
     if where >= 0:
         faults.add(order, label, "found a NUL byte; text belongs here", row=_row(data, where))
-        return None
+        return False
     try:
-        return data.decode("utf-8-sig")
+        data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         # The position counts from after a byte order mark; that is in row 1 either way.
         text = f"found the byte 0x{error.object[error.start]:02x}, which is no UTF-8; save the "
         faults.add(order, label, text + "file as UTF-8", row=_row(error.object, error.start))
-        return None
+        return False
+    return True
 
 
 def _row(data: bytes, position: int) -> int:
@@ -203,31 +228,34 @@ def _row(data: bytes, position: int) -> int:
 
 
 def _check_together(
-    found: Sequence[Lines[Any]], known: References, stock: Stock, faults: Faults
+    found: Sequence[Lines], known: References, stock: Stock, faults: Faults
 ) -> None:
     check_names(found, stock, faults)
     for lines in found:
-        if lines.sheet.stem == "offers":
-            continue
         if lines.sheet.stem == "suppliers":
-            check_suppliers(lines.lines, faults)
-        else:
-            check_holders(lines.lines, known, faults)
-    offers = [line for lines in found if lines.sheet.stem == "offers" for line in lines.lines]
-    check_offers(offers, known, faults)
+            check_suppliers(lines, faults)
+        elif lines.sheet.stem != "offers":
+            check_holders(lines, known, faults)
+    check_offers([lines for lines in found if lines.sheet.stem == "offers"], known, faults)
 
 
-def _compare(found: Sequence[Lines[Any]], stock: Stock, files: int) -> tuple[Changes, Summary]:
+def _compare(found: Sequence[Lines], stock: Stock) -> tuple[Changes, Summary]:
     """Keep only what differs, so that loading a dump leaves the database as it is."""
-    records = [line.record for lines in found for line in lines.lines]
-    given = Stock.of(
-        [r for r in records if isinstance(r, Part)],
-        [r for r in records if isinstance(r, Supplier)],
-        [r for r in records if isinstance(r, Offer)],
-    )
+    records: dict[str, list[Any]] = {"suppliers": [], "offers": [], "parts": []}
+    for lines in found:
+        records.get(lines.sheet.stem, records["parts"]).extend(lines.records)
+    given = Stock.of(records["parts"], records["suppliers"], records["offers"])
     suppliers = {s.supplier: s for s in stock.suppliers}
-    before, after = _by_pair(stock.offers), _by_pair(given.offers)
-    renewed = tuple(pair for pair, offers in after.items() if before.get(pair) != offers)
+    before = _by_pair(stock.offers)
+    offers: list[Offer] = []
+    old_pairs, pairs = [], 0
+    for pair, group in groupby(given.offers, key=attrgetter("part", "supplier")):
+        asked = list(group)
+        if before.get(pair) != asked:
+            offers += asked
+            pairs += 1
+            if pair in before:
+                old_pairs.append(pair)
     changes = Changes(
         new_parts=tuple(p for p in given.parts if p.part not in stock.by_name),
         changed_parts=tuple(p for p in given.parts if stock.by_name.get(p.part, p) != p),
@@ -235,10 +263,10 @@ def _compare(found: Sequence[Lines[Any]], stock: Stock, files: int) -> tuple[Cha
         changed_suppliers=tuple(
             s for s in given.suppliers if suppliers.get(s.supplier, s) != s
         ),
-        renewed_pairs=tuple(pair for pair in renewed if pair in before),
-        offers=tuple(offer for pair in renewed for offer in after[pair]),
+        renewed_pairs=tuple(old_pairs),
+        offers=tuple(offers),
     )
-    return changes, _summary(changes, given, files, len(renewed))
+    return changes, _summary(changes, given, len({s.sheet.order[0] for s in found}), pairs)
 
 
 def _by_pair(offers: Iterable[Offer]) -> dict[tuple[str, str], list[Offer]]:
@@ -275,8 +303,12 @@ def dump(catalog: Catalog, folder: str | Path) -> list[Path]:
     list of Path
         The files written.
     """
+    return write_stock(read_stock(catalog), folder)
+
+
+def write_stock(stock: Stock, folder: str | Path) -> list[Path]:
+    """Write a stock as `dump` writes a catalog."""
     folder = Path(folder)
-    stock = read_stock(catalog)
     made: dict[Path, bytes] = {}
     for stem, record in RECORDS.items():
         rows: Sequence[Any] = stock.of_class(stem)
@@ -295,10 +327,15 @@ def dump(catalog: Catalog, folder: str | Path) -> list[Path]:
     return list(made)
 
 
-def _csv_bytes(record: type, rows: Iterable[Any]) -> bytes:
+def _csv_bytes(record: type, rows: Sequence[Any]) -> bytes:
     columns = columns_of(record)
-    text = io.StringIO(newline="")
+    data = io.BytesIO()
+    text = io.TextIOWrapper(data, encoding="utf-8", newline="", write_through=True)
     writer = csv.writer(text, lineterminator="\n")
     writer.writerow([c.name for c in columns])
-    writer.writerows([cell_text(c, getattr(row, c.name)) for c in columns] for row in rows)
-    return text.getvalue().encode()
+    for start in range(0, len(rows), BLOCK_ROWS):
+        block = rows[start : start + BLOCK_ROWS]
+        texts = [column_texts(c, [*map(attrgetter(c.name), block)]) for c in columns]
+        writer.writerows(zip(*texts, strict=True))
+    text.flush()
+    return data.getvalue()

@@ -2,29 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
-from typing import Any
 
 from catalog.faults import Faults
-from catalog.sheet import Line, Lines, at
+from catalog.sheet import Lines, at
 from solver.columns import nearest, show
-from solver.stock import Offer, Stock, Supplier
+from solver.stock import Offer, Stock
 from solver.tables.iso_4217 import CODES
 
 METRE_CLASSES = ("cable", "conduit")
 """Classes that are cut to length."""
 
 _MOST_HINTS = 20
-"""Looking for the nearest of 10,000 names is slow; after these the pattern is plain anyway."""
+_MOST_LOOKED_AT = 200_000
+"""Looking for the nearest of many names is slow; after so many hints, and so many names looked
+at, the pattern is plain anyway."""
 
 
 class References:
     """Names that may be referred to: those of the catalog and those of this load."""
 
-    def __init__(
-        self, stock: Stock, sheets: Iterable[Lines[Any]], *, all_read: bool = True
-    ) -> None:
+    def __init__(self, stock: Stock, sheets: Iterable[Lines], *, all_read: bool = True) -> None:
         self.classes = {p.part: p.cls for p in stock.parts}
         self.suppliers = {s.supplier for s in stock.suppliers}
         # A file that could not be read may hold any name.
@@ -57,12 +56,13 @@ class References:
 
     def _nearest(self, name: str, known: Mapping[str, str] | set[str]) -> str:
         key = (name, known is self.suppliers)
-        if key not in self._hints and len(self._hints) < _MOST_HINTS:
+        most = min(_MOST_HINTS, max(1, _MOST_LOOKED_AT // max(1, len(known))))
+        if key not in self._hints and len(self._hints) < most:
             self._hints[key] = nearest(name, known)
         return self._hints.get(key, "")
 
 
-def check_names(sheets: Iterable[Lines[Any]], stock: Stock, faults: Faults) -> None:
+def check_names(sheets: Iterable[Lines], stock: Stock, faults: Faults) -> None:
     """A part's name stands once, in all files together, and in one class; a supplier's too."""
     in_catalog = {p.part: p.cls for p in stock.parts}
     first: dict[tuple[bool, str], tuple[str, int]] = {}
@@ -88,70 +88,97 @@ def check_names(sheets: Iterable[Lines[Any]], stock: Stock, faults: Faults) -> N
                 at(faults, lines.sheet, text, row, column)
 
 
-def check_holders(lines: Iterable[Line[Any]], known: References, faults: Faults) -> None:
+def check_holders(lines: Lines, known: References, faults: Faults) -> None:
     """What holds a fuse, a breaker or a switch is a part, and not the thing itself."""
-    for line in lines:
-        holder = line.values.get("holder")
+    parts = lines.values("part")
+    for i, holder in enumerate(lines.values("holder")):
         if holder is None:
             continue
         wrong = known.wrong_part(holder)
-        if holder == line.values.get("part"):
+        if holder == parts[i]:
             wrong = f"found {show(holder)}, the part itself; another part belongs here"
         if wrong:
-            at(faults, line.sheet, wrong, line.row, "holder")
+            at(faults, lines.sheet, wrong, lines.rows[i], "holder")
 
 
-def check_suppliers(lines: Iterable[Line[Supplier]], faults: Faults) -> None:
+def check_suppliers(lines: Lines, faults: Faults) -> None:
     """The currency of a supplier is one of ISO 4217."""
-    for line in lines:
-        code = line.values.get("currency")
+    for i, code in enumerate(lines.values("currency")):
         if code is not None and code not in CODES:
             hint = f'; did you mean "{code.upper()}"?' if code.upper() in CODES else ""
             text = f"found {show(code)}; a code of ISO 4217 belongs here, such as EUR{hint}"
-            at(faults, line.sheet, text, line.row, "currency")
+            at(faults, lines.sheet, text, lines.rows[i], "currency")
 
 
-def check_offers(lines: Iterable[Line[Offer]], known: References, faults: Faults) -> None:
+def check_offers(sheets: Sequence[Lines], known: References, faults: Faults) -> None:
     """An offer names what there is, and counts in the unit that such a part is sold in."""
-    first: dict[tuple[Any, ...], tuple[str, int]] = {}
-    for line in lines:
-        for column, text in _wrong_in_offer(line, known):
-            at(faults, line.sheet, text, line.row, column)
-        offer = line.record
+    for lines in sheets:
+        _check_names_in_offers(lines, "part", known.wrong_part, faults)
+        _check_names_in_offers(lines, "supplier", known.wrong_supplier, faults)
+        _check_counts(lines, known, faults)
+    _check_repeated(sheets, faults)
+
+
+def _check_names_in_offers(
+    lines: Lines, column: str, wrong_name: Callable[[str], str], faults: Faults
+) -> None:
+    # Each name once: 300,000 offers are of 100,000 parts, and most often nothing is wrong.
+    names = lines.values(column)
+    wrong = {name: text for name in dict.fromkeys(names) if name and (text := wrong_name(name))}
+    if wrong:
+        for i, name in enumerate(names):
+            if name in wrong:
+                at(faults, lines.sheet, wrong[name], lines.rows[i], column)
+
+
+def _check_counts(lines: Lines, known: References, faults: Faults) -> None:
+    # Offers share a few units, packs and lengths: what is wrong is worked out once for each.
+    seen: dict[tuple[object, ...], list[tuple[str, str]]] = {}
+    for i, offer in enumerate(lines.records):
         if offer is None:
             continue
-        key = (
-            offer.part,
-            offer.supplier,
-            offer.unit,
-            offer.pack,
-            offer.length_m,
-            offer.from_quantity,
-        )
-        before = first.setdefault(key, (line.sheet.label, line.row))
-        if before != (line.sheet.label, line.row):
-            text = (
-                f"found {offer.from_quantity} again; {before[0]}, row {before[1]} has a price "
-                "from that quantity already for this part, supplier and pack; keep one"
-            )
-            at(faults, line.sheet, text, line.row, "from_quantity")
+        cls = known.classes.get(offer.part)
+        shape = (offer.unit, cls, offer.length_m, str(offer.pack), str(offer.stock))
+        if shape not in seen:
+            seen[shape] = _wrong_counts(offer, cls)
+        for column, text in seen[shape]:
+            at(faults, lines.sheet, text, lines.rows[i], column)
 
 
-def _wrong_in_offer(line: Line[Offer], known: References) -> list[tuple[str, str]]:
-    part, supplier = line.values.get("part"), line.values.get("supplier")
-    wrong = []
-    if part is not None:
-        wrong.append(("part", known.wrong_part(part)))
-    if supplier is not None:
-        wrong.append(("supplier", known.wrong_supplier(supplier)))
-    if (offer := line.record) is not None:
-        wrong += [
-            ("unit", _wrong_unit(offer, known.classes.get(offer.part))),
-            ("length_m", _wrong_length(offer)),
-            ("pack", _wrong_count(offer, offer.pack)),
-            ("stock", _wrong_count(offer, offer.stock)),
-        ]
+def _wrong_counts(offer: Offer, cls: str | None) -> list[tuple[str, str]]:
+    wrong = [
+        ("unit", _wrong_unit(offer, cls)),
+        ("length_m", _wrong_length(offer)),
+        ("pack", _wrong_count(offer, offer.pack)),
+        ("stock", _wrong_count(offer, offer.stock)),
+    ]
     return [(column, text) for column, text in wrong if text]
+
+
+def _check_repeated(sheets: Sequence[Lines], faults: Faults) -> None:
+    """No two offers have the same price break: part, supplier, pack and quantity."""
+    count = sum(o is not None for lines in sheets for o in lines.records)
+    if len({key for _, _, key in _keys(sheets)}) == count:
+        return
+    first: dict[tuple[object, ...], tuple[str, int]] = {}
+    for lines, i, key in _keys(sheets):
+        here = (lines.sheet.label, lines.rows[i])
+        before = first.setdefault(key, here)
+        if before != here:
+            text = (
+                f"found {lines.records[i].from_quantity} again; {before[0]}, row {before[1]} "
+                "has a price from that quantity already for this part, supplier and pack; "
+                "keep one"
+            )
+            at(faults, lines.sheet, text, lines.rows[i], "from_quantity")
+
+
+def _keys(sheets: Sequence[Lines]) -> Iterator[tuple[Lines, int, tuple[object, ...]]]:
+    for lines in sheets:
+        for i, o in enumerate(lines.records):
+            if o is not None:
+                key = (o.part, o.supplier, o.unit, o.pack, o.length_m, o.from_quantity)
+                yield lines, i, key
 
 
 def _wrong_unit(offer: Offer, cls: str | None) -> str:

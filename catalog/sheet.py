@@ -3,17 +3,27 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from array import array
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
-from typing import Any, Generic, TypeVar
+from itertools import islice
+from typing import Any
 
+from catalog.cells import reads_as_itself
 from catalog.faults import Faults
 from solver.columns import Column, Wrong, columns_of, nearest, read_value, show
 from solver.parts import CLASSES
 from solver.stock import Offer, Supplier
 
-R = TypeVar("R")
+Progress = Callable[[str], None]
+"""Told in a few words what is being done."""
+
+BLOCK_ROWS = 25_000
+"""Rows read at a time: of a large file no more stand in memory as cells."""
+
+REFERRING = ("part", "supplier", "holder", "currency")
+"""Columns whose values must fit the rest of the load or the catalog."""
 
 RECORDS: dict[str, type] = {
     **dict(sorted(CLASSES.items())),
@@ -33,30 +43,24 @@ class Sheet:
     """What messages call it: `lug.csv`, or `shop.xlsx, sheet lug`."""
     stem: str
     """Which table it is: `lug`, `offers`."""
-    rows: list[tuple[int, list[Any]]]
-    """Line in the file, and its cells; the first is the heading."""
-
-
-@dataclass(frozen=True, slots=True)
-class Line(Generic[R]):
-    """What one row says, and where it stands."""
-
-    sheet: Sheet
-    row: int
-    values: dict[str, Any]
-    """Every value that could be read, by its column."""
-    record: R | None
-    """The record; None where something of it is missing or wrong."""
+    rows: Iterable[tuple[int, Sequence[Any]]]
+    """Line in the file, and its cells; the first is the heading. They are read once."""
 
 
 @dataclass(slots=True)
-class Lines(Generic[R]):
-    """What was read from one sheet."""
+class Lines:
+    """What was read from one sheet, row by row in the same order."""
 
     sheet: Sheet
-    lines: list[Line[R]] = field(default_factory=list)
+    rows: array[int] = field(default_factory=lambda: array("q"))
+    """Line in the file; rows that are blank or have too few or many fields are left out."""
+    records: list[Any] = field(default_factory=list)
+    """The records; None where something of one is missing or wrong."""
+    referring: dict[str, list[Any]] = field(default_factory=dict)
+    """Values of the `REFERRING` columns; None where there is none, or none that can be read."""
     keys: list[tuple[str, int]] = field(default_factory=list)
-    """The name in each row's key column, and the row; rows with a fault elsewhere included."""
+    """The name in each row's key column, and the row; rows with a fault elsewhere included.
+    Offers have no key."""
     names_known: bool = True
     """False where a key could not be read: then nobody can say that a name is unknown."""
 
@@ -64,6 +68,10 @@ class Lines(Generic[R]):
     def names(self) -> set[str]:
         """Every name in the key column."""
         return {name for name, _ in self.keys}
+
+    def values(self, column: str) -> Sequence[Any]:
+        """The values of a referring column; none of a column that is not there."""
+        return self.referring.get(column, (None,) * len(self.rows))
 
 
 def at(faults: Faults, sheet: Sheet, text: str, row: int = 0, column: str = "") -> None:
@@ -81,46 +89,70 @@ def known_stem(stem: str) -> str | None:
     return near or "; known are " + ", ".join(RECORDS)
 
 
-def read_lines(sheet: Sheet, faults: Faults) -> Lines[Any]:
+def read_lines(sheet: Sheet, faults: Faults, tell: Progress) -> Lines:
     """The rows of a sheet as records; what is wrong is noted."""
-    found: Lines[Any] = Lines(sheet)
+    found = Lines(sheet)
     record = RECORDS[sheet.stem]
-    heading = _heading(sheet, record, faults)
+    rows = iter(sheet.rows)
+    heading = _heading(sheet, next(rows, (1, ()))[1], record, faults)
     if heading is None:
         found.names_known = False
         return found
-    reader = _RowReader(record, heading)
+    reader = _Reader(record, heading)
     found.names_known = reader.key_at is not None
-    for row, cells in sheet.rows[1:]:
+    while block := list(islice(rows, BLOCK_ROWS)):
+        whole = _whole_rows(found, reader, block, faults)
+        if whole:
+            reader.read(found, whole, faults)
+        if len(block) == BLOCK_ROWS:
+            tell(f"reading {sheet.label}: {len(found.rows):,} rows")
+    return found
+
+
+def _whole_rows(
+    found: Lines, reader: _Reader, block: list[tuple[int, Sequence[Any]]], faults: Faults
+) -> list[Sequence[Any]]:
+    """The cells of the rows that are neither blank nor miscounted; their keys are noted."""
+    has_key = found.sheet.stem != "offers"
+    names = reader.all_keys(block)
+    if names is not None:
+        found.rows.extend(row for row, _ in block)
+        if has_key:
+            found.keys += zip(names, found.rows[-len(block) :], strict=True)
+        return [cells for _, cells in block]
+    whole = []
+    for row, cells in block:
         if _is_blank(cells):
             continue
-        _note_key(found, reader, row, cells)
-        values, wrong = reader.read(cells)
-        for column, text in wrong:
-            at(faults, sheet, text, row, column)
-        made = record(**values) if reader.complete and not wrong else None
-        found.lines.append(Line(sheet, row, values, made))
-    return found
+        if has_key:
+            _note_key(found, reader, row, cells)
+        if len(cells) != reader.width:
+            at(faults, found.sheet, reader.miscounted(cells), row)
+            continue
+        found.rows.append(row)
+        whole.append(cells)
+    return whole
 
 
 def _is_blank(cells: Sequence[Any]) -> bool:
     return all(c is None or (isinstance(c, str) and not c.strip()) for c in cells)
 
 
-def _note_key(found: Lines[Any], reader: _RowReader, row: int, cells: Sequence[Any]) -> None:
+def _note_key(found: Lines, reader: _Reader, row: int, cells: Sequence[Any]) -> None:
     if reader.key_at is None:
         return
     cell = cells[reader.key_at] if reader.key_at < len(cells) else None
-    name = _as_text(cell) if reader.key_at < len(cells) else ""
+    name = _as_text(cell)
     if isinstance(name, str) and name.strip():
         found.keys.append((name.strip(), row))
     else:
         found.names_known = False
 
 
-def _heading(sheet: Sheet, record: type, faults: Faults) -> list[Column | None] | None:
+def _heading(
+    sheet: Sheet, cells: Sequence[Any], record: type, faults: Faults
+) -> list[Column | None] | None:
     """The column of each position; None where it has none; None at all without a heading."""
-    cells = sheet.rows[0][1] if sheet.rows else []
     names = [c.strip() if isinstance(c, str) else c for c in cells]
     if not any(names):
         at(faults, sheet, "found nothing; the names of the columns belong here", 1)
@@ -172,12 +204,14 @@ def _named_columns(
     return heading
 
 
-class _RowReader:
-    """Reads the cells of rows; each different text of a column is read once."""
+class _Reader:
+    """Reads blocks of rows, column by column."""
 
     def __init__(self, record: type, heading: list[Column | None]) -> None:
         columns = columns_of(record)
-        self._heading = heading
+        self._record = record
+        self._readers = [None if c is None else _ColumnReader(c) for c in heading]
+        self.width = len(heading)
         present = {c.name for c in heading if c is not None}
         self._defaults = {
             c.name: c.default for c in columns if not c.required and c.name not in present
@@ -185,37 +219,96 @@ class _RowReader:
         self.complete = None not in heading and all(
             c.name in present or c.name in self._defaults for c in columns
         )
-        self._known: list[dict[str, Any]] = [{} for _ in heading]
         key = columns[0].name
         self.key_at = next(
             (i for i, c in enumerate(heading) if c is not None and c.name == key), None
         )
 
-    def read(self, cells: Sequence[Any]) -> tuple[dict[str, Any], list[tuple[str, str]]]:
-        """The values that could be read, by column, and the faults as (column, text)."""
-        if len(cells) != len(self._heading):
-            return {}, [("", self._miscounted(cells))]
-        values = dict(self._defaults)
-        wrong: list[tuple[str, str]] = []
-        for col, known, cell in zip(self._heading, self._known, cells, strict=True):
-            if col is None:
-                continue
-            try:
-                if type(cell) is str:
-                    if cell not in known:
-                        known[cell] = read_value(col, cell)
-                    values[col.name] = known[cell]
-                else:
-                    values[col.name] = read_value(col, _as_typed(col, cell))
-            except Wrong as error:
-                wrong.append((col.name, f"{error}{typed_hint(col, cell)}"))
-        return values, wrong
+    def all_keys(self, block: list[tuple[int, Sequence[Any]]]) -> list[str] | None:
+        """The keys of rows that are all as wide as the heading and name something; else None."""
+        at = self.key_at
+        if at is None or {len(cells) for _, cells in block} != {self.width}:
+            return None
+        keys = [cells[at] for _, cells in block]
+        if set(map(type, keys)) != {str}:
+            return None
+        names = [*map(str.strip, keys)]
+        return names if all(names) else None
 
-    def _miscounted(self, cells: Sequence[Any]) -> str:
-        text = f"found {len(cells)} fields; the heading has {len(self._heading)}"
-        if len(cells) > len(self._heading):
+    def read(self, found: Lines, rows: list[Sequence[Any]], faults: Faults) -> None:
+        """Read rows of the right width: the last ones whose numbers `found` has."""
+        first = len(found.rows) - len(rows)
+        values: dict[str, Sequence[Any]] = {}
+        spoilt: set[int] = set()
+        for reader, cells in zip(self._readers, zip(*rows, strict=True), strict=True):
+            if reader is None:
+                continue
+            name = reader.col.name
+            values[name], wrong = reader.read(cells)
+            spoilt.update(wrong)
+            for i, text in wrong.items():
+                at(faults, found.sheet, text, found.rows[first + i], name)
+            if name in REFERRING:
+                found.referring.setdefault(name, []).extend(values[name])
+        found.records += self._records(values, spoilt, len(rows))
+
+    def _records(
+        self, values: dict[str, Sequence[Any]], spoilt: set[int], count: int
+    ) -> Iterable[Any]:
+        if not self.complete:
+            return [None] * count
+        names, record, rest = list(values), self._record, self._defaults
+        return (
+            None if i in spoilt else record(**dict(zip(names, row, strict=True)), **rest)
+            for i, row in enumerate(zip(*values.values(), strict=True))
+        )
+
+    def miscounted(self, cells: Sequence[Any]) -> str:
+        """What is wrong with a row that has more or fewer fields than the heading."""
+        text = f"found {len(cells)} fields; the heading has {self.width}"
+        if len(cells) > self.width:
             text += " (a text with a comma in it stands in quotes; decimals have a point)"
         return text
+
+
+class _ColumnReader:
+    """Reads the cells of one column; each different text once."""
+
+    def __init__(self, col: Column) -> None:
+        self.col = col
+        self._known: dict[str, Any] = {}
+        self._wrong: dict[str, str] = {}
+
+    def read(self, cells: Sequence[Any]) -> tuple[Sequence[Any], dict[int, str]]:
+        """The values, None where one cannot be read; and what is wrong, by position."""
+        if set(map(type, cells)) != {str}:
+            return self._read_typed(cells)
+        for cell in set(cells).difference(self._known):
+            self._known[cell] = (
+                cell if reads_as_itself(self.col, cell) else self._read_text(cell)
+            )
+        values = [*map(self._known.__getitem__, cells)]
+        if not self._wrong:
+            return values, {}
+        return values, {i: self._wrong[c] for i, c in enumerate(cells) if c in self._wrong}
+
+    def _read_text(self, cell: str) -> Any:
+        try:
+            return read_value(self.col, cell)
+        except Wrong as error:
+            self._wrong[cell] = f"{error}{typed_hint(self.col, cell)}"
+            return None
+
+    def _read_typed(self, cells: Sequence[Any]) -> tuple[Sequence[Any], dict[int, str]]:
+        """A workbook's cells, each by itself: to Python 1, 1.0 and True are the same."""
+        values: list[Any] = [None] * len(cells)
+        wrong: dict[int, str] = {}
+        for i, cell in enumerate(cells):
+            try:
+                values[i] = read_value(self.col, _as_typed(self.col, cell))
+            except Wrong as error:
+                wrong[i] = f"{error}{typed_hint(self.col, cell)}"
+        return values, wrong
 
 
 def _as_typed(col: Column, cell: Any) -> Any:

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import contextlib
+import errno
+import functools
+import gc
 import math
 import sqlite3
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -13,7 +16,8 @@ import sqlalchemy as sa
 from sqlalchemy.pool import NullPool, StaticPool
 
 from catalog import tables
-from catalog.atomic import write_files
+from catalog.atomic import write_file
+from catalog.cells import reads_as_itself
 from catalog.trouble import UnfinishedWrite, first_line, in_plain_words
 from solver.columns import Column, Wrong, columns_of, read_value
 from solver.errors import BadInput, BrokenCatalog
@@ -22,6 +26,25 @@ from solver.stock import Offer, Stock, Supplier
 
 _WAIT_S = 10.0
 """How long to wait for another program that is writing to the same file."""
+
+_BLOCK_ROWS = 25_000
+"""Rows fetched at a time: no more of them stand in memory as rows."""
+
+
+@contextlib.contextmanager
+def collector_paused() -> Iterator[None]:
+    """Without Python's search for unreachable cycles.
+
+    Records make no cycles, and while they are read they all live on: looking through all of
+    them again and again, as their number grows, takes longer than making them.
+    """
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
 
 
 class Catalog:
@@ -243,11 +266,21 @@ def _write_new(engine: sa.Engine, path: Path) -> None:
         raise BadInput([f"{path}: another program has made this file meanwhile; load again."])
     raw = engine.raw_connection()
     try:
-        driver: Any = raw.driver_connection
-        data: bytes = driver.serialize()
+        write_file(path, functools.partial(_copied, raw.driver_connection))
     finally:
         raw.close()
-    write_files({path: data})
+
+
+def _copied(source: Any, target: Path) -> None:
+    """Copy a database page by page: a second whole one in memory would double its size."""
+    with contextlib.closing(sqlite3.connect(target, isolation_level=None)) as copy:
+        # Nobody knows of the file yet, and a half one is thrown away: no journal is needed.
+        try:
+            copy.execute("PRAGMA journal_mode = OFF")
+            copy.execute("PRAGMA synchronous = OFF")
+            source.backup(copy)
+        except sqlite3.Error as error:
+            raise OSError(errno.EIO, first_line(error)) from error
 
 
 def _url(text: str) -> sa.URL:
@@ -304,7 +337,7 @@ def read_stock(catalog: Catalog) -> Stock:
     """
     if not catalog.columns_present(tables.about.name):
         return Stock.of((), (), ())
-    with catalog.reading() as conn:
+    with collector_paused(), catalog.reading() as conn:
         return read_stock_from(catalog, conn)
 
 
@@ -338,34 +371,46 @@ def _read_table(catalog: Catalog, conn: sa.Connection, name: str) -> list[Any]:
     if not cols:
         return []
     table = tables.metadata.tables[name]
-    rows = conn.execute(sa.select(*(table.c[c.name] for c in cols))).all()
-    if not rows:
-        return []
+    columns: list[list[Any]] = [[] for _ in cols]
+    rows = conn.execute(sa.select(*(table.c[c.name] for c in cols)))
+    for block in rows.partitions(_BLOCK_ROWS):
+        for column, cells in zip(columns, zip(*block, strict=True), strict=True):
+            column.extend(cells)
     values = [
-        _checked(catalog, name, col, cells)
-        for col, cells in zip(cols, zip(*rows, strict=True), strict=True)
+        _checked(catalog, name, col, cells) for col, cells in zip(cols, columns, strict=True)
     ]
+    del columns
     names = [c.name for c in cols]
     return [record(**dict(zip(names, row, strict=True))) for row in zip(*values, strict=True)]
 
 
-def _checked(catalog: Catalog, name: str, col: Column, cells: Sequence[Any]) -> list[Any]:
+def _checked(catalog: Catalog, name: str, col: Column, cells: list[Any]) -> list[Any]:
     # Column by column and each different value once: 30,000 offers share a few units and packs.
     distinct = set(cells)
-    if col.kind == "number" and col.one_of is None:
-        # Of numbers that are numbers already the least and the greatest tell of the range.
-        plain = {cell for cell in distinct if type(cell) is float and math.isfinite(cell)}
-        distinct = distinct - plain | ({min(plain), max(plain)} if plain else set())
-    known: dict[Any, Any] = {}
+    # Of equal texts one is enough to keep.
+    known: dict[Any, Any] = {c: c for c in distinct} if col.kind == "text" else {}
     try:
-        for cell in distinct:
+        for cell in _to_read(col, distinct):
             known[cell] = read_value(col, cell)
     except (Wrong, TypeError) as wrong:
         raise BrokenCatalog(
             f"{catalog.shown}, table {name}, column {col.name}: {wrong}; other software has "
             "changed the database."
         ) from None
+    if col.kind == "number" and all(value is cell for cell, value in known.items()):
+        return cells
     return [known.get(cell, cell) for cell in cells]
+
+
+def _to_read(col: Column, distinct: set[Any]) -> set[Any]:
+    """The values that must be looked at one by one; the others are what they are."""
+    if col.kind == "text":
+        return {c for c in distinct if type(c) is not str or not reads_as_itself(col, c)}
+    if col.kind != "number" or col.one_of is not None:
+        return distinct
+    # Of numbers that are numbers already the least and the greatest tell of the range.
+    plain = {cell for cell in distinct if type(cell) is float and math.isfinite(cell)}
+    return distinct - plain | ({min(plain), max(plain)} if plain else set())
 
 
 def read_note(catalog: Catalog, key: str) -> str | None:

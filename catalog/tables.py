@@ -7,6 +7,8 @@ type passes through a binary fraction on SQLite.
 
 from __future__ import annotations
 
+import operator
+from collections.abc import Sequence
 from typing import Any
 
 import sqlalchemy as sa
@@ -90,12 +92,18 @@ RECORDS: dict[str, type] = {**CLASSES, "supplier": Supplier, "offer": Offer}
 
 def row_of(record: Any) -> dict[str, Any]:
     """A record as the values of its table's row."""
-    return {
-        col.name: _stored(col, getattr(record, col.name)) for col in columns_of(type(record))
-    }
+    columns = columns_of(type(record))
+    return dict(zip([c.name for c in columns], *stored([record]), strict=True))
 
 
-def _stored(col: Column, value: Any) -> Any:
-    if value is None:
-        return None
-    return cell_text(col, value) if col.kind in TEXT_KINDS else value
+def stored(records: Sequence[Any]) -> list[tuple[Any, ...]]:
+    """Records of one class as rows of their table, in the order of its columns."""
+    columns = columns_of(type(records[0]))
+    values = [_stored(c, [*map(operator.attrgetter(c.name), records)]) for c in columns]
+    return [*zip(*values, strict=True)]
+
+
+def _stored(col: Column, values: list[Any]) -> list[Any]:
+    if col.kind not in TEXT_KINDS:
+        return values
+    return [None if v is None else cell_text(col, v) for v in values]
