@@ -1,9 +1,9 @@
 """The named baseline `all columns`: our own programme, whole, with every candidate in it.
 
 One integer programme a setting: every array, bank, inverter, charger and way to distribute is a
-column at once, nothing is priced in, fixed by its reduced cost, narrowed or split into cases, and
-the solver is given it as it is. Wiring is thinned only by what is surely saved, the argument that
-every proof rests on; the programme without it is larger still.
+column at once, and so is every way to wire every circuit. Nothing is priced in, fixed by its
+reduced cost, thinned, narrowed or split into cases; the solver is given it as it is, with the
+rows that our programme has for all its columns.
 """
 
 from __future__ import annotations
@@ -13,12 +13,13 @@ import time
 from dataclasses import dataclass
 
 from solver import model, selection
-from solver.candidates import candidates, lacking, settings
-from solver.market import market
+from solver.candidates import Setting, candidates, lacking, settings
+from solver.groups import Pricer, most_metres, wiring
+from solver.market import Market, market
 from solver.milp import solve
 from solver.needs import Needs
 from solver.stock import Stock
-from solver.wiring import shelf
+from solver.wiring import Shelf, shelf
 
 
 @dataclass(frozen=True)
@@ -42,10 +43,7 @@ def solve_whole(needs: Needs, stock: Stock, limit_s: float) -> Whole:
     for setting in settings(needs, mkt):
         if lacking(candidates(needs, mkt, setting)):
             continue
-        weighs = needs.limits.total_kg is not None
-        setup = selection.setup_for(
-            needs, mkt, parts, setting, pooled=False, weighs=weighs, exact=True
-        )
+        setup = _setup(needs, mkt, parts, setting)
         keep = selection.everything(setup)
         if keep is None:
             continue
@@ -57,3 +55,29 @@ def solve_whole(needs: Needs, stock: Stock, limit_s: float) -> Whole:
         best = min(best, answer.objective / model.CENTS)
         proven = proven and answer.status in ("optimal", "infeasible")
     return Whole(None if math.isinf(best) else best, proven, columns, rows)
+
+
+@dataclass
+class Unthinned(Pricer):
+    """Prices by which no way to wire a circuit is ever left out for another.
+
+    One is left out where taking it out of an order is worth at least what the other adds to it.
+    """
+
+    def worth(self, name: str, taken: float) -> float:
+        """Nothing, whatever is taken out."""
+        return 0.0
+
+
+def _setup(needs: Needs, mkt: Market, parts: Shelf, setting: Setting) -> model.Setup:
+    found = candidates(needs, mkt, setting)
+    hub = (*found.busbars, *found.switches, *found.monitors)
+    pricer = Unthinned(
+        needs=needs,
+        market=mkt,
+        shelf=parts,
+        most=most_metres(needs, parts, found),
+        hub_studs=tuple(sorted({d.stud for d in hub if d.stud})),
+        weighs=needs.limits.total_kg is not None,
+    )
+    return model.Setup(needs, found, wiring(needs, parts, pricer, found), pricer)
