@@ -275,8 +275,12 @@ def dump(catalog: Catalog, folder: str | Path) -> list[Path]:
     list of Path
         The files written.
     """
+    return write_stock(read_stock(catalog), folder)
+
+
+def write_stock(stock: Stock, folder: str | Path) -> list[Path]:
+    """Write a stock as `dump` writes a catalog."""
     folder = Path(folder)
-    stock = read_stock(catalog)
     made: dict[Path, bytes] = {}
     for stem, record in RECORDS.items():
         rows: Sequence[Any] = stock.of_class(stem)
