@@ -11,6 +11,7 @@ import itertools
 import statistics
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Protocol
 
@@ -56,6 +57,10 @@ class Trial:
 
 
 FLAT = Trial("a", "flat", SIMPLE, 60, 120.0, 20.0, solve_flat)
+FLAT_BY_DEFAULT = Trial(
+    "a", "flat, the library's default solver", SIMPLE, 60, 120.0, 20.0,
+    partial(solve_flat, solver="default"),
+)  # fmt: skip
 WHOLE = Trial("b", "all columns", SIMPLE, 300, 300.0, 100.0, solve_whole)
 
 

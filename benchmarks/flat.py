@@ -118,8 +118,12 @@ class Bank:
     short_circuit_ka: float
 
 
-def solve_flat(needs: Needs, stock: Stock, limit_s: float) -> Flat:
-    """The cheapest kit by the flat model, setting by setting, within so many seconds."""
+def solve_flat(needs: Needs, stock: Stock, limit_s: float, solver: str = "highs") -> Flat:
+    """The cheapest kit by the flat model, setting by setting, within so many seconds.
+
+    `solver` is `highs`, as in our own solves and to the same gap, or `default`: CBC, which the
+    modelling library calls where nothing is asked for, with the settings that it then has.
+    """
     _only_simple(needs)
     mkt = market(needs, stock)
     parts = shelf(needs, mkt)
@@ -127,7 +131,7 @@ def solve_flat(needs: Needs, stock: Stock, limit_s: float) -> Flat:
     best, proven, columns, rows = math.inf, True, 0, 0
     for setting in settings(needs, mkt):
         flat = _Flat(needs, mkt, parts, setting)
-        total, done = flat.solve(max(1.0, end - time.monotonic()))
+        total, done = flat.solve(max(1.0, end - time.monotonic()), solver)
         best, proven = min(best, total), proven and done
         columns += flat.p.numVariables()
         rows += flat.p.numConstraints()
@@ -284,11 +288,18 @@ class _Flat:
             / 100
             * float(
                 rule_e.array_yield_wh(
-                    desk.kind, p.stc_w, x.count, p.imp_a, x.parallel,
+                    desk.kind,
+                    p.stc_w,
+                    x.count,
+                    p.imp_a,
+                    x.parallel,
                     rule_e.thermal_factor(p.pmax_pct_per_c, air[m - 1], site.cell_rise_c),
-                    site.derate, desk.efficiency_pct, desk.max_charge_a, self.charging_v,
+                    site.derate,
+                    desk.efficiency_pct,
+                    desk.max_charge_a,
+                    self.charging_v,
                     self.needs.sun_hours[m - 1],
-                )  # fmt: skip
+                )
             )
             for m in self.months
         ]
@@ -296,9 +307,14 @@ class _Flat:
     def _charge_a(self, x: Layout, desk: Controller) -> float:
         return float(
             rule_s.array_charge_a(
-                desk.kind, x.panel.stc_w, x.count, desk.efficiency_pct, desk.max_charge_a,
-                x.parallel * x.panel.isc_a, self.setting.voltage,
-            )  # fmt: skip
+                desk.kind,
+                x.panel.stc_w,
+                x.count,
+                desk.efficiency_pct,
+                desk.max_charge_a,
+                x.parallel * x.panel.isc_a,
+                self.setting.voltage,
+            )
         )
 
     def _bank(self) -> None:
@@ -407,7 +423,10 @@ class _Flat:
         for b, x in self.banks:
             k = x.parallel
             _, seated = self._wire(
-                c.bank_run(needs, setting, x), b, self.trunk * (1 / k), times=k  # type: ignore[arg-type]
+                c.bank_run(needs, setting, x),
+                b,
+                self.trunk * (1 / k),
+                times=k,  # type: ignore[arg-type]
             )
             fuses += [k * seat[0].rated_a * z for z, seat in seated]
         wires, _ = self._wire(c.link_run(needs, setting), 1, self.trunk)
@@ -497,9 +516,7 @@ class _Flat:
             ampacity = min(conductor_ampacity_a(needs, way, cable) for cable in pair)
             ohm = conductor_ohm_per_m(needs, *pair)
             for a, layout in laid:
-                drop = rule_c.drop_v(
-                    2, way.length_m, layout.parallel * layout.panel.imp_a, ohm
-                )
+                drop = rule_c.drop_v(2, way.length_m, layout.parallel * layout.panel.imp_a, ohm)
                 limit = needs.rules.drop_pct.array / 100 * layout.series * layout.panel.vmp_v
                 if drop > limit + 1e-12 or self._design_a(layout) > ampacity + 1e-9:
                     self.p += a + x <= 1
@@ -644,13 +661,16 @@ class _Flat:
 
     # -- the answer
 
-    def solve(self, limit_s: float) -> tuple[float, bool]:
+    def solve(self, limit_s: float, solver: str) -> tuple[float, bool]:
         """The least total, infinite where there is none, and whether that is proven."""
-        solver = pulp.HiGHS(
-            msg=False, timeLimit=limit_s, mip_rel_gap=0.0, mip_abs_gap=GAP, random_seed=1,
-            threads=1, mip_feasibility_tolerance=1e-7,
-        )  # fmt: skip
-        self.p.solve(solver)
+        return self._by_highs(limit_s) if solver == "highs" else self._by_default(limit_s)
+
+    def _by_highs(self, limit_s: float) -> tuple[float, bool]:
+        options = {
+            "mip_rel_gap": 0.0, "mip_abs_gap": GAP, "random_seed": 1, "threads": 1,
+            "mip_feasibility_tolerance": 1e-7,
+        }  # fmt: skip
+        self.p.solve(pulp.HiGHS(msg=False, timeLimit=limit_s, **options))
         h = self.p.solverModel
         status = str(h.getModelStatus()).rsplit(".", 1)[-1]
         if status in ("kInfeasible", "kUnboundedOrInfeasible"):
@@ -659,3 +679,17 @@ class _Flat:
         found = info.primal_solution_status == 2
         total = float(info.objective_function_value) if found else math.inf
         return total, status == "kOptimal"
+
+    def _by_default(self, limit_s: float) -> tuple[float, bool]:
+        there = "PULP_CBC_CMD" in pulp.listSolvers(onlyAvailable=True)
+        command = pulp.PULP_CBC_CMD if there else pulp.COIN_CMD
+        ended = self.p.solve(command(msg=False, timeLimit=limit_s))
+        if isinstance(ended, int):
+            none, found, done = ended == -1, self.p.sol_status in (1, 2), self.p.sol_status == 1
+        else:
+            # a later release of the library says it in words
+            none, found = ended.status_str == "Infeasible", bool(ended.has_solution)
+            done = ended.status_str in ("Optimal", "GapLimit")
+        if none or not found:
+            return math.inf, none
+        return float(pulp.value(self.p.objective)), done
