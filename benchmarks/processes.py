@@ -28,6 +28,8 @@ finally:
         json.dump(list(sys.modules), listing)
 """
 
+SHORT = ("--limit-s", "1")
+
 FLOOR = """
 import contextlib, importlib, json, sys
 with open({listing!r}) as listing:
@@ -70,8 +72,8 @@ def _from_one(needs: str, job: Job, stock: Stock) -> str:
 def _whole_pick(job: Job, needs: Path, shops: str, repeats: int, folder: str) -> Comparison:
     out, listing = str(Path(folder) / "bill.xlsx"), str(Path(folder) / "modules.json")
     words = ["pick", str(needs), "--out", out]
-    # once apart, to learn what a pick imports
-    _ran([sys.executable, "-c", PICK.format(listing=listing), "kitbill", *words])
+    # once apart and shortened, to learn what a pick imports
+    _ran([sys.executable, "-c", PICK.format(listing=listing), "kitbill", *words, *SHORT])
     floor = [sys.executable, "-c", FLOOR.format(listing=listing, out=out)]
     ours = [_ran([*kitbill(), *words]) for _ in range(repeats)]
     baseline = [_ran(floor) for _ in range(max(repeats, 3))]

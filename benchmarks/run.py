@@ -53,7 +53,7 @@ def measures(asked: argparse.Namespace) -> dict[str, Callable[[], list[Compariso
         "c": lambda: core_scale.rising(asked.sizes, seeds, asked.size_limit_s),
         "d": lambda: processes.whole_picks(1 if quick else RUNS, quick=quick),
         "e": lambda: [processes.start_up(QUICK_STARTS if quick else STARTS)],
-        "f": lambda: verdicts.impossible(1 if quick else RUNS, quick=quick),
+        "f": lambda: verdicts.impossible(quick=quick),
     }
 
 
