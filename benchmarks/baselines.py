@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Protocol
 
 from benchmarks.catalogs import generated, one_shop
-from benchmarks.common import BENCHMARKS, Comparison, spread, timed, told
+from benchmarks.common import BENCHMARKS, Comparison, spent, spread, told
 from benchmarks.flat import solve_flat
 from benchmarks.whole import solve_whole
 from bom.job import silenced_output
@@ -70,7 +70,9 @@ class Seed:
 
     seed: int
     ours_s: float
+    ours_cpu_s: float
     baseline_s: float
+    baseline_cpu_s: float
     total: float | None
     baseline_total: float | None
     proven: bool
@@ -108,6 +110,8 @@ def against(trial: Trial, seeds: int) -> Comparison:
         ours_s=ours,
         baseline_s=baseline,
         ratio=baseline / ours,
+        cpu_ratio=statistics.median(s.baseline_cpu_s for s in solved)
+        / statistics.median(s.ours_cpu_s for s in solved),
         target=f"at least {trial.times:g} × faster",
         met=baseline / ours >= trial.times,
         stopped=sum(not s.proven for s in solved) * 2 > len(solved),
@@ -132,14 +136,23 @@ def _tried(trial: Trial, seed: int) -> Seed:
     stock = one_shop(generated(trial.parts, seed))
     needs = read_needs(trial.needs, stock)
     with silenced_output():
-        ours, ours_s = timed(lambda: solve_kit(needs, stock))
-        theirs, theirs_s = timed(lambda: trial.baseline(needs, stock, trial.limit_s))
+        ours, by_ours = spent(lambda: solve_kit(needs, stock))
+        theirs, by_theirs = spent(lambda: trial.baseline(needs, stock, trial.limit_s))
     total = None if ours.total is None else float(ours.total)
     found = Seed(
-        seed, ours_s, theirs_s, total, theirs.total, theirs.proven, theirs.columns, theirs.rows
+        seed=seed,
+        ours_s=by_ours.seconds,
+        ours_cpu_s=by_ours.cpu_s,
+        baseline_s=by_theirs.seconds,
+        baseline_cpu_s=by_theirs.cpu_s,
+        total=total,
+        baseline_total=theirs.total,
+        proven=theirs.proven,
+        columns=theirs.columns,
+        rows=theirs.rows,
     )
     told(
-        f"({trial.key}) {trial.name}, seed {seed}: {ours.status} {total}, {ours_s:.2f} s; "
-        f"{theirs.total}, {theirs_s:.2f} s"
+        f"({trial.key}) {trial.name}, seed {seed}: {ours.status} {total}, {by_ours.seconds:.2f} s; "
+        f"{theirs.total}, {by_theirs.seconds:.2f} s"
     )
     return found

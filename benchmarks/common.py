@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import statistics
 import sys
 import time
@@ -32,6 +33,8 @@ class Comparison:
     baseline_s: float
     ratio: float
     """As the target counts it: how many times faster ours is, or how many times as long it takes."""
+    cpu_ratio: float
+    """The same by processor time, children included: steadier where others use the machine."""
     target: str
     met: bool
     stopped: bool = False
@@ -79,6 +82,26 @@ def timed(work: Callable[[], T], repeats: int = 1) -> tuple[T, float]:
         result = work()
         seconds.append(time.perf_counter() - start)
     return result, statistics.median(seconds)
+
+
+@dataclass(frozen=True)
+class Spent:
+    """What some work took."""
+
+    seconds: float
+    cpu_s: float
+    """Of all processors, by this process and those that it waited for."""
+
+
+def spent(work: Callable[[], T]) -> tuple[T, Spent]:
+    """What some work gives, and what it took."""
+    start, before = time.perf_counter(), _cpu_s()
+    result = work()
+    return result, Spent(time.perf_counter() - start, _cpu_s() - before)
+
+
+def _cpu_s() -> float:
+    return sum(os.times()[:4])
 
 
 def told(text: str) -> None:

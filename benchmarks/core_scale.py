@@ -7,6 +7,7 @@ memory is its own and a limit can end it. Making the catalog is not counted.
 from __future__ import annotations
 
 import json
+import math
 import os
 import resource
 import signal
@@ -22,7 +23,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 # The imports stand after the path, so that the script runs from anywhere.
 from benchmarks.baselines import SIMPLE
 from benchmarks.catalogs import generated, one_shop
-from benchmarks.common import ROOT, Comparison, spread, timed, told
+from benchmarks.common import ROOT, Comparison, spent, spread, told
 from bom.job import silenced_output
 from bom.needs_file import read_needs
 from solver.kit import solve_kit
@@ -41,6 +42,7 @@ class Size:
 
     parts: int
     seconds: list[float]
+    cpu_s: list[float]
     peak_mb: list[float]
     before_mb: list[float]
     """With the catalog in memory and nothing solved yet."""
@@ -74,6 +76,9 @@ def _compared(first: Size, size: Size, limit_s: float, *, last: bool) -> Compari
         ours_s=ours,
         baseline_s=base,
         ratio=ours / base,
+        cpu_ratio=math.nan
+        if size.ended
+        else statistics.median(size.cpu_s) / statistics.median(first.cpu_s),
         target=f"at most {TIMES:g} ×" if last or size.ended else "",
         met=met,
         stopped=bool(size.ended),
@@ -92,7 +97,7 @@ def _compared(first: Size, size: Size, limit_s: float, *, last: bool) -> Compari
 
 
 def _measured(parts: int, seeds: int, limit_s: float) -> Size:
-    size = Size(parts, [], [], [], 0, "")
+    size = Size(parts, [], [], [], [], 0, "")
     for seed in range(1, seeds + 1):
         outcome = _solved(parts, seed, limit_s)
         if isinstance(outcome, str):
@@ -100,6 +105,7 @@ def _measured(parts: int, seeds: int, limit_s: float) -> Size:
             return replace(size, ended=outcome)
         told(f"(c) {parts} parts, seed {seed}: {outcome}")
         size.seconds.append(outcome["seconds"])
+        size.cpu_s.append(outcome["cpu_s"])
         size.peak_mb.append(outcome["peak_mb"])
         size.before_mb.append(outcome["before_mb"])
         size = replace(size, optimal=size.optimal + int(outcome["optimal"]))
@@ -151,9 +157,15 @@ def _child(parts: int, seed: int) -> None:
     most = int(MEMORY_GB * 2**30)
     resource.setrlimit(resource.RLIMIT_AS, (most, most))
     with silenced_output():
-        result, seconds = timed(lambda: solve_kit(needs, stock))
+        result, took = spent(lambda: solve_kit(needs, stock))
     total = None if result.total is None else float(result.total)
-    told = {"seconds": seconds, "peak_mb": _mb(), "before_mb": before, "total": total}
+    told = {
+        "seconds": took.seconds,
+        "cpu_s": took.cpu_s,
+        "peak_mb": _mb(),
+        "before_mb": before,
+        "total": total,
+    }
     print(json.dumps({**told, "optimal": result.status == "optimal"}))
 
 

@@ -20,14 +20,21 @@ import itertools
 import math
 import time
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import pulp
 
 from solver import circuits as c
-from solver.candidates import LUGS_A_STUD, MOST_STRINGS, Setting, fits_alone, settings
+from solver.candidates import (
+    LUGS_A_STUD,
+    MOST_STRINGS,
+    BankCandidate,
+    Setting,
+    fits_alone,
+    settings,
+)
 from solver.market import Deal, Market, market
 from solver.needs import Needs
 from solver.parts import (
@@ -104,18 +111,6 @@ class Layout:
     def count(self) -> int:
         """How many panels."""
         return self.series * self.parallel
-
-
-@dataclass(frozen=True)
-class Bank:
-    """Batteries of one kind in strings."""
-
-    battery: Battery
-    series: int
-    parallel: int
-    place: str
-    usable_wh: float
-    short_circuit_ka: float
 
 
 def solve_flat(needs: Needs, stock: Stock, limit_s: float, solver: str = "highs") -> Flat:
@@ -322,7 +317,7 @@ class _Flat:
         for b, x in self.banks:
             self._puts(b, x.battery, self.locker.name, x.series * x.parallel)
 
-    def _bank_choices(self) -> Any:
+    def _bank_choices(self) -> Iterator[BankCandidate]:
         coldest = self.locker.min_c
         if coldest is None:
             coldest = self.needs.site.coldest_c
@@ -349,7 +344,7 @@ class _Flat:
                     )
                     short = rule_b.prospective_short_circuit_ka(b.nominal_v, series, k, mohm)
                     place = self.locker.name
-                    yield Bank(b, int(series), k, place, float(wh), float(short))
+                    yield BankCandidate(b, int(series), k, place, float(wh), float(short))
 
     def _inverter(self) -> None:
         rules, loads = self.needs.rules, self.needs.loads
@@ -426,7 +421,7 @@ class _Flat:
                 c.bank_run(needs, setting, x),
                 b,
                 self.trunk * (1 / k),
-                times=k,  # type: ignore[arg-type]
+                times=k,
             )
             fuses += [k * seat[0].rated_a * z for z, seat in seated]
         wires, _ = self._wire(c.link_run(needs, setting), 1, self.trunk)

@@ -11,7 +11,7 @@ import tomllib
 from collections.abc import Sequence
 from pathlib import Path
 
-from benchmarks.common import ROOT, Comparison, Job, jobs, spread, timed, told
+from benchmarks.common import ROOT, Comparison, Job, Spent, jobs, spent, spread, told
 from bom.parts import read_chosen
 from solver.stock import Stock
 
@@ -77,39 +77,17 @@ def _whole_pick(job: Job, needs: Path, shops: str, repeats: int, folder: str) ->
     floor = [sys.executable, "-c", FLOOR.format(listing=listing, out=out)]
     ours = [_ran([*kitbill(), *words]) for _ in range(repeats)]
     baseline = [_ran(floor) for _ in range(max(repeats, 3))]
-    told(f"(d) {job.name}, {shops}: {spread(ours)} s beside {spread(baseline)} s")
-    ratio = statistics.median(ours) / statistics.median(baseline)
-    return Comparison(
-        key="d",
-        what=f"whole pick, {job.name}, {shops}",
-        ours_s=statistics.median(ours),
-        baseline_s=statistics.median(baseline),
-        ratio=ratio,
-        target=f"at most {PICK_TIMES:g} ×",
-        met=ratio <= PICK_TIMES,
-        figures={
-            "runs": repeats,
-            "seconds": spread(ours),
-            "seconds of importing, reading, writing nothing": spread(baseline),
-        },
-    )
+    what = f"whole pick, {job.name}, {shops}"
+    found = _compared(ours, baseline, "d", what, PICK_TIMES)
+    told(f"(d) {what}: {found.ours_s:.1f} s beside {found.baseline_s:.1f} s")
+    return found
 
 
 def start_up(repeats: int) -> Comparison:
     """`kitbill --help` beside an interpreter that does nothing."""
     ours = [_ran([*kitbill(), "--help"]) for _ in range(repeats)]
     baseline = [_ran([sys.executable, "-c", "pass"]) for _ in range(repeats)]
-    ratio = statistics.median(ours) / statistics.median(baseline)
-    return Comparison(
-        key="e",
-        what="kitbill --help beside python -c pass",
-        ours_s=statistics.median(ours),
-        baseline_s=statistics.median(baseline),
-        ratio=ratio,
-        target=f"at most {HELP_TIMES:g} ×",
-        met=ratio <= HELP_TIMES,
-        figures={"runs": repeats, "ours s": spread(ours), "baseline s": spread(baseline)},
-    )
+    return _compared(ours, baseline, "e", "kitbill --help beside python -c pass", HELP_TIMES)
 
 
 def kitbill() -> Sequence[str]:
@@ -118,7 +96,30 @@ def kitbill() -> Sequence[str]:
     return [str(script)] if script.exists() else [sys.executable, "-m", "bom"]
 
 
-def _ran(command: Sequence[str]) -> float:
+def _compared(
+    ours: Sequence[Spent], baseline: Sequence[Spent], key: str, what: str, times: float
+) -> Comparison:
+    ours_s, baseline_s = ([x.seconds for x in some] for some in (ours, baseline))
+    by_cpu = [statistics.median(x.cpu_s for x in some) for some in (ours, baseline)]
+    ratio = statistics.median(ours_s) / statistics.median(baseline_s)
+    return Comparison(
+        key=key,
+        what=what,
+        ours_s=statistics.median(ours_s),
+        baseline_s=statistics.median(baseline_s),
+        ratio=ratio,
+        cpu_ratio=by_cpu[0] / by_cpu[1],
+        target=f"at most {times:g} ×",
+        met=ratio <= times,
+        figures={
+            "runs": len(ours_s),
+            "ours s": spread(ours_s),
+            "baseline s": spread(baseline_s),
+        },
+    )
+
+
+def _ran(command: Sequence[str]) -> Spent:
     def work() -> None:
         done = subprocess.run(  # noqa: S603  our own commands
             command, cwd=ROOT, capture_output=True, text=True, check=False
@@ -126,4 +127,4 @@ def _ran(command: Sequence[str]) -> float:
         if done.returncode:
             raise SystemExit(f"{' '.join(command)}: exit code {done.returncode}\n{done.stderr}")
 
-    return timed(work)[1]
+    return spent(work)[1]

@@ -59,12 +59,12 @@ def measures(asked: argparse.Namespace) -> dict[str, Callable[[], list[Compariso
 
 def table(found: Sequence[Comparison]) -> str:
     """The comparisons as a person reads them."""
-    head = ("", "what", "ours s", "baseline s", "ratio", "target", "met")
+    head = ("", "what", "ours s", "baseline s", "ratio", "by CPU", "target", "met")
     cells = [_cells(c) for c in found]
     wide = [max(len(line[i]) for line in [head, *cells]) for i in range(len(head))]
     lines = [
         "  ".join(
-            cell.rjust(w) if i in (2, 3, 4) else cell.ljust(w)
+            cell.rjust(w) if i in (2, 3, 4, 5) else cell.ljust(w)
             for i, (cell, w) in enumerate(zip(line, wide, strict=True))
         ).rstrip()
         for line in [head, *cells]
@@ -79,7 +79,7 @@ def _cells(c: Comparison) -> tuple[str, ...]:
     met = ("yes" if c.met else "no") if c.target else ""
     return (
         f"({c.key})", c.what, f"{ours}{c.ours_s:.3g}", f"{base}{c.baseline_s:.3g}",
-        f"{more}{c.ratio:.2f}", c.target, met,
+        f"{more}{c.ratio:.2f}", f"{c.cpu_ratio:.2f}", c.target, met,
     )  # fmt: skip
 
 
