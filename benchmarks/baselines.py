@@ -57,9 +57,9 @@ class Trial:
 
 
 FLAT = Trial("a", "flat", SIMPLE, 60, 120.0, 20.0, solve_flat)
-FLAT_BY_DEFAULT = Trial(
-    "a", "flat, the library's default solver", SIMPLE, 60, 120.0, 20.0,
-    partial(solve_flat, solver="default"),
+FLAT_BY_CBC = Trial(
+    "a", "flat, solved by CBC", SIMPLE, 60, 120.0, 20.0,
+    partial(solve_flat, solver="cbc"),
 )  # fmt: skip
 WHOLE = Trial("b", "all columns", SIMPLE, 300, 300.0, 100.0, solve_whole)
 

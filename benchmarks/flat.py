@@ -116,8 +116,9 @@ class Layout:
 def solve_flat(needs: Needs, stock: Stock, limit_s: float, solver: str = "highs") -> Flat:
     """The cheapest kit by the flat model, setting by setting, within so many seconds.
 
-    `solver` is `highs`, as in our own solves and to the same gap, or `default`: CBC, which the
-    modelling library calls where nothing is asked for, with the settings that it then has.
+    `solver` is `highs`, as in our own solves and to the same gap, or `cbc`, which the modelling
+    library calls where nothing is asked for; without its preprocessing, with which it calls
+    answers of this model optimal that are not.
     """
     _only_simple(needs)
     mkt = market(needs, stock)
@@ -658,7 +659,7 @@ class _Flat:
 
     def solve(self, limit_s: float, solver: str) -> tuple[float, bool]:
         """The least total, infinite where there is none, and whether that is proven."""
-        return self._by_highs(limit_s) if solver == "highs" else self._by_default(limit_s)
+        return self._by_highs(limit_s) if solver == "highs" else self._by_cbc(limit_s)
 
     def _by_highs(self, limit_s: float) -> tuple[float, bool]:
         options = {
@@ -675,10 +676,11 @@ class _Flat:
         total = float(info.objective_function_value) if found else math.inf
         return total, status == "kOptimal"
 
-    def _by_default(self, limit_s: float) -> tuple[float, bool]:
+    def _by_cbc(self, limit_s: float) -> tuple[float, bool]:
         there = "PULP_CBC_CMD" in pulp.listSolvers(onlyAvailable=True)
         command = pulp.PULP_CBC_CMD if there else pulp.COIN_CMD
-        ended = self.p.solve(command(msg=False, timeLimit=limit_s))
+        options = {"msg": False, "timeLimit": limit_s, "options": ["preprocess off"]}
+        ended = self.p.solve(command(**options))
         if isinstance(ended, int):
             none, found, done = ended == -1, self.p.sol_status in (1, 2), self.p.sol_status == 1
         else:

@@ -43,12 +43,12 @@ STARTS, QUICK_STARTS = 21, 7
 def measures(asked: argparse.Namespace) -> dict[str, Callable[[], list[Comparison]]]:
     """Each comparison, not begun yet, by its letter."""
     quick, seeds = asked.quick, asked.seeds
-    flat, by_default, whole = (
+    flat, by_cbc, whole = (
         replace(t, limit_s=min(t.limit_s, QUICK_LIMIT_S)) if quick else t
-        for t in (baselines.FLAT, baselines.FLAT_BY_DEFAULT, baselines.WHOLE)
+        for t in (baselines.FLAT, baselines.FLAT_BY_CBC, baselines.WHOLE)
     )
     return {
-        "a": lambda: [baselines.against(t, seeds) for t in (flat, by_default)],
+        "a": lambda: [baselines.against(t, seeds) for t in (flat, by_cbc)],
         "b": lambda: [baselines.against(whole, seeds)],
         "c": lambda: core_scale.rising(asked.sizes, seeds, asked.size_limit_s),
         "d": lambda: processes.whole_picks(1 if quick else RUNS, quick=quick),
