@@ -60,13 +60,14 @@ def rising(sizes: Sequence[int], seeds: int, limit_s: float) -> list[Comparison]
         if found[-1].ended:
             break
     first = found[0]
-    if not first.seconds:
-        raise SystemExit(f"(c) no solve of {first.parts} parts came to its end: {first.ended}")
+    if first.ended:
+        # nothing to compare the others with
+        return [_compared(first, first, limit_s, last=True)]
     return [_compared(first, size, limit_s, last=size.parts == sizes[-1]) for size in found[1:]]
 
 
 def _compared(first: Size, size: Size, limit_s: float, *, last: bool) -> Comparison:
-    base = statistics.median(first.seconds)
+    base = limit_s if first.ended else statistics.median(first.seconds)
     ours = limit_s if size.ended else statistics.median(size.seconds)
     met = not size.ended and ours / base <= TIMES
     return Comparison(
@@ -89,8 +90,6 @@ def _compared(first: Size, size: Size, limit_s: float, *, last: bool) -> Compari
             "MB with the catalog alone": round(statistics.median(size.before_mb))
             if size.before_mb
             else None,
-            "first: seconds": spread(first.seconds),
-            "first: peak MB": round(statistics.median(first.peak_mb)),
             "sizes": [vars(first), vars(size)],
         },
     )

@@ -107,6 +107,24 @@ def arguments() -> argparse.Namespace:
     return options
 
 
+def written(
+    asked: argparse.Namespace, found: Sequence[Comparison], rows: Sequence[by_phase.Row]
+) -> None:
+    """Write what has been measured so far."""
+    told_all = {
+        "format": "kitbill-bench-2",
+        "quick": asked.quick,
+        "python": platform.python_version(),
+        "machine": platform.machine(),
+        "cores": os.cpu_count(),
+        "load": round(os.getloadavg()[0], 1),
+        "comparisons": [asdict(c) for c in found],
+        "rows": [asdict(row) for row in rows],
+    }
+    asked.out.parent.mkdir(parents=True, exist_ok=True)
+    asked.out.write_text(json.dumps(told_all, indent=2) + "\n", encoding="utf-8")
+
+
 def main() -> int:
     """Measure, print, write; 1 where ours and a baseline disagree in what they found."""
     asked = arguments()
@@ -116,22 +134,13 @@ def main() -> int:
             told(f"measuring ({key})")
             found += measure()
             told(table(found))
+            written(asked, found, [])
     rows = by_phase.phases(quick=asked.quick) if "phases" in asked.only else []
+    written(asked, found, rows)
     if found:
         print(table(found))
     if rows:
         print(("\n" if found else "") + by_phase.table(rows))
-    told_all = {
-        "format": "kitbill-bench-2",
-        "quick": asked.quick,
-        "python": platform.python_version(),
-        "machine": platform.machine(),
-        "cores": os.cpu_count(),
-        "comparisons": [asdict(c) for c in found],
-        "rows": [asdict(row) for row in rows],
-    }
-    asked.out.parent.mkdir(parents=True, exist_ok=True)
-    asked.out.write_text(json.dumps(told_all, indent=2) + "\n", encoding="utf-8")
     wrong = [f"({c.key}) {c.what}: {c.wrong}" for c in found if c.wrong]
     wrong += [f"{job}: the baseline gives another bound" for job in by_phase.wrong(rows)]
     for line in wrong:
