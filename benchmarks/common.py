@@ -33,8 +33,10 @@ class Comparison:
     baseline_s: float
     ratio: float
     """As the target counts it: how many times faster ours is, or how many times as long it takes."""
-    cpu_ratio: float
-    """The same by processor time, children included: steadier where others use the machine."""
+    cpu_ratio: float | None
+    """The same by processor time, children included: steadier where others use the machine.
+
+    None where a limit ended one of the two."""
     target: str
     met: bool
     stopped: bool = False

@@ -7,7 +7,6 @@ memory is its own and a limit can end it. Making the catalog is not counted.
 from __future__ import annotations
 
 import json
-import math
 import os
 import resource
 import signal
@@ -77,7 +76,7 @@ def _compared(first: Size, size: Size, limit_s: float, *, last: bool) -> Compari
         ours_s=ours,
         baseline_s=base,
         ratio=ours / base,
-        cpu_ratio=math.nan
+        cpu_ratio=None
         if size.ended
         else statistics.median(size.cpu_s) / statistics.median(first.cpu_s),
         target=f"at most {TIMES:g} ×" if last or size.ended else "",

@@ -76,10 +76,11 @@ def _cells(c: Comparison) -> tuple[str, ...]:
     # a side that a limit ended takes longer than was waited for
     more = "> " if c.stopped else ""
     ours, base = ("", more) if c.key in ("a", "b") else (more, "")
+    by_cpu = "" if c.cpu_ratio is None else f"{c.cpu_ratio:.2f}"
     met = ("yes" if c.met else "no") if c.target else ""
     return (
         f"({c.key})", c.what, f"{ours}{c.ours_s:.3g}", f"{base}{c.baseline_s:.3g}",
-        f"{more}{c.ratio:.2f}", f"{c.cpu_ratio:.2f}", c.target, met,
+        f"{more}{c.ratio:.2f}", by_cpu, c.target, met,
     )  # fmt: skip
 
 
