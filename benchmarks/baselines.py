@@ -103,17 +103,18 @@ def against(trial: Trial, seeds: int) -> Comparison:
         raise SystemExit(f"({trial.key}) none of {len(tried)} catalogs holds a kit")
     ours = statistics.median(s.ours_s for s in solved)
     baseline = statistics.median(s.baseline_s for s in solved)
+    # seed by seed, so that both sides of a ratio met the same load on the machine
+    faster = statistics.median(s.baseline_s / s.ours_s for s in solved)
     differ = [s.seed for s in tried if not s.same]
     return Comparison(
         key=trial.key,
         what=f"{trial.name}, {trial.parts} parts, {len(solved)} seeds",
         ours_s=ours,
         baseline_s=baseline,
-        ratio=baseline / ours,
-        cpu_ratio=statistics.median(s.baseline_cpu_s for s in solved)
-        / statistics.median(s.ours_cpu_s for s in solved),
-        target=f"at least {trial.times:g} × faster",
-        met=baseline / ours >= trial.times,
+        ratio=faster,
+        cpu_ratio=statistics.median(s.baseline_cpu_s / s.ours_cpu_s for s in solved),
+        target=f"≥ {trial.times:g}",
+        met=faster >= trial.times,
         stopped=sum(not s.proven for s in solved) * 2 > len(solved),
         figures={
             "ours s": spread([s.ours_s for s in solved]),

@@ -71,7 +71,7 @@ def _compared(first: Size, size: Size, limit_s: float, *, last: bool) -> Compari
     met = not size.ended and ours / base <= TIMES
     return Comparison(
         key="c",
-        what=f"core solve, {size.parts:,} parts beside {first.parts:,}, "
+        what=f"solve, {size.parts:,} parts beside {first.parts:,}, "
         f"{max(len(size.seconds), 1)} seeds",
         ours_s=ours,
         baseline_s=base,
@@ -79,7 +79,7 @@ def _compared(first: Size, size: Size, limit_s: float, *, last: bool) -> Compari
         cpu_ratio=None
         if size.ended
         else statistics.median(size.cpu_s) / statistics.median(first.cpu_s),
-        target=f"at most {TIMES:g} ×" if last or size.ended else "",
+        target=f"≤ {TIMES:g}" if last or size.ended else "",
         met=met,
         stopped=bool(size.ended),
         figures={

@@ -77,7 +77,7 @@ def _whole_pick(job: Job, needs: Path, shops: str, repeats: int, folder: str) ->
     floor = [sys.executable, "-c", FLOOR.format(listing=listing, out=out)]
     ours = [_ran([*kitbill(), *words]) for _ in range(repeats)]
     baseline = [_ran(floor) for _ in range(max(repeats, 3))]
-    what = f"whole pick, {job.name}, {shops}"
+    what = f"pick, {job.name}, {shops}"
     found = _compared(ours, baseline, "d", what, PICK_TIMES)
     told(f"(d) {what}: {found.ours_s:.1f} s beside {found.baseline_s:.1f} s")
     return found
@@ -109,7 +109,7 @@ def _compared(
         baseline_s=statistics.median(baseline_s),
         ratio=ratio,
         cpu_ratio=by_cpu[0] / by_cpu[1],
-        target=f"at most {times:g} ×",
+        target=f"≤ {times:g}",
         met=ratio <= times,
         figures={
             "runs": len(ours_s),

@@ -59,7 +59,7 @@ def measures(asked: argparse.Namespace) -> dict[str, Callable[[], list[Compariso
 
 def table(found: Sequence[Comparison]) -> str:
     """The comparisons as a person reads them."""
-    head = ("", "what", "ours s", "baseline s", "ratio", "by CPU", "target", "met")
+    head = ("", "what", "ours s", "base s", "ratio", "by CPU", "target", "met")
     cells = [_cells(c) for c in found]
     wide = [max(len(line[i]) for line in [head, *cells]) for i in range(len(head))]
     lines = [

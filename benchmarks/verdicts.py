@@ -53,7 +53,7 @@ def impossible(*, quick: bool) -> list[Comparison]:
                 baseline_s=baseline.seconds,
                 ratio=ratio,
                 cpu_ratio=ours.cpu_s / baseline.cpu_s,
-                target=f"at most {TIMES:g} ×",
+                target=f"≤ {TIMES:g}",
                 met=ratio <= TIMES,
                 figures={
                     "supplier": job.supplier,
