@@ -91,6 +91,7 @@ def solve_kit(
     Result
         With design, bill and checks; or infeasible, with reasons.
     """
+    needs = needs.in_one_order()
     mkt = without_twins(market(needs, stock))
     deadline_s = None if clock is None or limit_s is None else clock() + limit_s
     job = Job(needs, mkt, shelf(needs, mkt), solver, limit_s, progress, clock, deadline_s)

@@ -9,15 +9,18 @@ and are read by hand in `bom.needs_file`.
 from __future__ import annotations
 
 import dataclasses
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from solver.columns import column
 from solver.parts.base import Part
 
 if TYPE_CHECKING:
     from datetime import date
+
+T = TypeVar("T")
 
 ALL_MONTHS = (1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12)
 CHEMISTRIES = ("lfp", "agm", "gel", "flooded")
@@ -299,6 +302,11 @@ class Order:
     """Pairs of a currency and what one of it is in the job's currency."""
 
 
+def _sorted(rows: Iterable[T]) -> tuple[T, ...]:
+    # what they are named by comes first in a record, then whatever else tells them apart
+    return tuple(sorted(rows, key=repr))
+
+
 @dataclass(frozen=True, kw_only=True)
 class Needs:
     """Everything a needs file says."""
@@ -318,6 +326,18 @@ class Needs:
     """Twelve mean daily peak sun hours that are reckoned with: stated, or computed from the place."""
     notes: tuple[str, ...] = ()
     """What the reader of the file assumed and the person must see."""
+
+    def in_one_order(self) -> Needs:
+        """The same with every table's rows sorted, so that their order changes no answer."""
+        places = [dataclasses.replace(p, obstacles=_sorted(p.obstacles)) for p in self.places]
+        return dataclasses.replace(
+            self,
+            loads=_sorted(self.loads),
+            places=_sorted(places),
+            charging=_sorted(self.charging),
+            legs=_sorted(self.legs),
+            owned=_sorted(self.owned),
+        )
 
     def place(self, name: str) -> Place:
         """The place of that name."""
