@@ -12,6 +12,7 @@ import math
 import multiprocessing
 import platform
 import signal
+import threading
 from collections.abc import Callable, Iterator
 from concurrent.futures import Future, ProcessPoolExecutor
 from contextlib import contextmanager
@@ -71,7 +72,9 @@ class Crew:
         if self._pool is None:
             _works[self._number] = self._work
             fork = multiprocessing.get_context("fork")
-            self._pool = ProcessPoolExecutor(self._workers, mp_context=fork)
+            self._pool = ProcessPoolExecutor(
+                self._workers, fork, initializer=_end_with_the_one_who_asks
+            )
         with _unheard_interruptions():
             future = self._pool.submit(_do, self._number, task)
         return lambda limit_s: self._waited(future, limit_s)
@@ -110,6 +113,18 @@ def _end(pool: ProcessPoolExecutor) -> None:
 
 def _do(number: int, task: Any) -> Any:
     return _works[number](task)
+
+
+def _end_with_the_one_who_asks() -> None:
+    """End this process when that one is gone: nobody would take what it does."""
+    asker = multiprocessing.parent_process()
+
+    def watch() -> None:
+        if asker is not None:
+            asker.join()
+            signal.raise_signal(signal.SIGKILL)
+
+    threading.Thread(target=watch, daemon=True).start()
 
 
 def _can_fork() -> bool:

@@ -5,7 +5,10 @@ from __future__ import annotations
 import multiprocessing
 import os
 import signal
+import subprocess
+import sys
 import time
+from pathlib import Path
 
 import pytest
 
@@ -68,3 +71,31 @@ def test_one_who_is_asked_to_stop_does_not_wait():
         assert crew.begin(1)(None) is LATE
     assert time.monotonic() - begun_at < 10
     assert not multiprocessing.active_children()
+
+
+def test_workers_end_with_the_one_who_asks():
+    """A process that is killed leaves none behind."""
+    code = (
+        "import os, time\n"
+        "from solver.crew import Crew\n"
+        "with Crew(lambda n: (os.getpid(), time.sleep(n))[0], 2) as crew:\n"
+        "    print(crew.begin(0)(None), flush=True)\n"
+        "    crew.begin(600)(None)\n"
+    )
+    run = subprocess.Popen([sys.executable, "-c", code], stdout=subprocess.PIPE, text=True)
+    worker = int(run.stdout.readline())
+    run.kill()
+    run.wait()
+    for _ in range(100):
+        if not _lives(worker):
+            return
+        time.sleep(0.1)
+    raise AssertionError("a worker was left behind")
+
+
+def _lives(process: int) -> bool:
+    """Whether a process is there and no zombie."""
+    try:
+        return Path(f"/proc/{process}/stat").read_text().rsplit(")", 1)[1].split()[0] != "Z"
+    except FileNotFoundError:
+        return False
