@@ -82,10 +82,10 @@ def test_workers_end_with_the_one_who_asks():
         "    print(crew.begin(0)(None), flush=True)\n"
         "    crew.begin(600)(None)\n"
     )
-    run = subprocess.Popen([sys.executable, "-c", code], stdout=subprocess.PIPE, text=True)
-    worker = int(run.stdout.readline())
-    run.kill()
-    run.wait()
+    call = [sys.executable, "-c", code]
+    with subprocess.Popen(call, stdout=subprocess.PIPE, text=True) as run:
+        worker = int(run.stdout.readline())
+        run.kill()
     for _ in range(100):
         if not _lives(worker):
             return
