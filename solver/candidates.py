@@ -446,7 +446,9 @@ def _chargers(needs: Needs, market: Market, setting: Setting) -> list[ChargerCan
                 if _inlet_reached(needs, kind, place_name)
             )
             if serves:
-                watts = _into_bank_w(setting, c.charge_a)
+                # no charger gives more than it takes in
+                most_w = c.input_w * setting.charge_efficiency_pct / 100
+                watts = min(_into_bank_w(setting, c.charge_a), most_w)
                 found.append(
                     ChargerCandidate(
                         c, place_name, serves, other_by_month(needs, serves, watts)
@@ -573,6 +575,12 @@ def _with_places(
     )
     if not len(found):
         return found
+    must = {o.part.part: float(o.quantity) for o in needs.owned if o.use == "must"}
+    asked = np.array([must.get(p.part, 0.0) for p in panels])[found.panel]
+    asked = np.maximum(
+        asked, np.array([must.get(c.part, 0.0) for c in controllers])[found.controller]
+    )
+    found = replace(found, most=np.maximum(found.most, asked))
     whole = np.minimum(
         np.floor(there[found.panel] / (found.series * found.parallel)),
         desks[found.controller],

@@ -42,8 +42,8 @@ COARSE_AIM_PCT = 0.95
 
 NO_PAIRS: Pairs = {}
 
-MOST_ROOM_CENTS = 1e9
-"""No kit costs so much."""
+MUCH_ROOM_CENTS = 1e6
+"""Where pairs so far over the bound made no kit, all of them are looked at."""
 
 MOST_ROUNDS = 60
 """Placing sends a setting back to be solved at most so often."""
@@ -174,8 +174,10 @@ def _bound_again(job: Job, course: Course) -> sel.Bound | None:
         return sel.bound(setup, cuts)
     make = partial(job.setup, setup.found.setting, weighs=course.weighs)
     b, course.pairs = sift.bound(
-        course.sieve, lambda p, like: make(pairs=p, like=like or setup), cuts, course.pairs
+        course.sieve, lambda p, like: make(pairs=p, like=like), cuts, course.pairs, setup
     )
+    if b is not None:
+        course.kits = b.cuts.kits
     return b
 
 
@@ -281,13 +283,17 @@ def _more_pairs(job: Job, course: Course) -> bool:
     """Whether there were more pairs of panel and controller to look for a kit among."""
     if course.sieve is None or course.pairs is None:
         return False
+    if math.isinf(course.room_cents):
+        return False
     course.room_cents *= 4
+    if course.room_cents > MUCH_ROOM_CENTS:
+        course.room_cents = math.inf
     found = sift.pairs_within(course.sieve, course.b.duals, course.room_cents, course.pairs)
     course.pairs = sift.joined(course.pairs, found)
     if found:
         again = _bound_again(job, course)
         course.b = course.b if again is None else again
-    return bool(found) or course.room_cents < MOST_ROOM_CENTS
+    return True
 
 
 def _weighed(job: Job, course: Course) -> float:
@@ -295,7 +301,8 @@ def _weighed(job: Job, course: Course) -> float:
     again = _course(job, course.b.setup.found.setting, weighs=True)
     if again is None:
         return _settled(job, course, math.inf, "no answer")
-    again.kits, again.bound = course.kits, max(course.bound, again.bound)
+    cuts = sift.renumbered(job.cuts(course.kits), course.b.setup, again.b.setup)
+    again.kits, again.bound = cuts.kits, max(course.bound, again.bound)
     vars(course).update(vars(again))
     return _solve_setting(job, course)
 
@@ -310,12 +317,13 @@ def _with_all_wiring(job: Job, course: Course) -> sel.Bound | None:
         setting = course.b.setup.found.setting
         make = partial(job.setup, setting, weighs=course.weighs)
         if course.sieve is not None:
-            room = job.goal - course.b.cents + sel.KEEP_CENTS
+            room = job.last_goal - course.b.cents + sel.KEEP_CENTS
             course.pairs = sift.pairs_within(course.sieve, course.b.duals, room)
-            b = sel.bound(make(pairs=course.pairs, like=course.b.setup), course.b.cuts)
+            before, setup = course.b, make(pairs=course.pairs, like=course.b.setup)
+            b = sel.bound(setup, sift.renumbered(before.cuts, before.setup, setup))
             if b is None:
                 return None
-            course.b = b
+            course.b, course.kits = b, b.cuts.kits
         course.full = sel.rewired(course.b, make(pairs=course.pairs, exact=True))
     found = course.full
     return found if math.isinf(job.goal) else sel.tighten(found, job.goal, job.solver)

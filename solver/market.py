@@ -220,7 +220,7 @@ def nowhere_dearer(deals: Mapping[str, Sequence[Deal]], a: str, b: str) -> bool:
 
 def _no_dearer(x: Deal, y: Deal) -> bool:
     """Whether x in the place of y costs no more, whatever else is bought of x."""
-    if (x.supplier, x.unit, x.units) != (y.supplier, y.unit, y.units):
+    if (x.supplier, x.unit, x.units, x.length_m) != (y.supplier, y.unit, y.units, y.length_m):
         return False
     if x.most_packs is not None or rises(x.levels) or x.levels[0][0] > y.levels[0][0]:
         return False

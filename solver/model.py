@@ -440,8 +440,23 @@ def build(
     return _Builder(setup, keep, cuts, floor=floor, elastic=elastic, freight=freight).build()
 
 
+def missing_cents(setup: Setup) -> float:
+    """Price of a missing watt-hour a day in an elastic programme: dearer than any array's.
+
+    In whatever currency: a watt-hour costs no more than a few of the dearest devices do.
+    """
+
+    def dearest() -> float:
+        market = setup.pricer.market
+        panels, controllers = panels_and_controllers(market, setup.found.setting)
+        prices = [setup.pricer.floor(p.part) for p in (*panels, *controllers)]
+        return max(MISSING_WH_COST, 2 * max((x for x in prices if x < math.inf), default=0.0))
+
+    return CENTS * float(setup.once("missing", dearest))
+
+
 MISSING_WH_COST = 1000.0
-"""Price of a missing watt-hour a day in an elastic programme: dearer than any array's."""
+"""The least price of a missing watt-hour."""
 
 
 class _Builder:
@@ -560,7 +575,8 @@ class _Builder:
         for name, groups in (("pv", self.wiring.pv), ("controller", self.wiring.controllers)):
             for g, group in enumerate(groups):
                 active = self.into.get(f"{name} {g}", [])
-                sure = min(24.0, sum(self.model.programme.upper[c] for c, _ in active))
+                sure = sum(self.model.programme.upper[c] for c, _ in active)
+                sure = 24.0 if self.elastic else min(24.0, sure)
                 label, upper = (name, float(together)) if together else ("", sure or 24.0)
                 # a bound over all candidates prices arrays that are not in it yet
                 if active or self.elastic:
@@ -855,7 +871,7 @@ class _Builder:
         for j, dc in enumerate(self.found.dc_wh):
             for row, need in ((f"sun {j}", share * dc), (f"energy {j}", dc)):
                 if self.elastic:
-                    column = self.model.column(("missing", row), MISSING_WH_COST * CENTS, 1e6)
+                    column = self.model.column(("missing", row), missing_cents(self.setup), 1e6)
                     self.into[row].append((column, 1.0))
                 self._row(row, need, math.inf)
             self._row(f"autonomy {j}", days * dc, math.inf)
@@ -1041,7 +1057,7 @@ class _Builder:
             terms, quantity = [(j, 1.0) for j, _ in terms], 1.0
         if self.elastic:
             column = self.model.column(
-                ("missing", f"must {name}"), MISSING_WH_COST * CENTS, 1e6
+                ("missing", f"must {name}"), missing_cents(self.setup), 1e6
             )
             terms = [*terms, (column, 1.0)]
         self.model.array_rows[f"must {name}"] = len(self.model.programme.rows)

@@ -103,9 +103,17 @@ class Job:
     @property
     def goal(self) -> float:
         """Under which cost another kit is looked for, in cents: the best kit's, or the budget."""
+        return self._goal(self.aim_pct)
+
+    @property
+    def last_goal(self) -> float:
+        """The goal where nothing cheaper at all is to be left: no other is above it."""
+        return self._goal(0.0)
+
+    def _goal(self, aim_pct: float) -> float:
         budget = self.needs.limits.budget
         most = math.inf if budget is None else float(budget) * m.CENTS + sel.KEEP_CENTS
-        return min(self.best.cents * (1 - self.aim_pct / 100) - sel.KEEP_CENTS, most)
+        return min(self.best.cents * (1 - aim_pct / 100) - sel.KEEP_CENTS, most)
 
     def tell(self, what: str, **said: Any) -> None:
         """Tell a step of the proof."""

@@ -12,7 +12,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,9 +27,10 @@ from solver.candidates import (
     places_for,
 )
 from solver.market import Market
-from solver.model import CENTS, Cuts, Setup
+from solver.model import CENTS, Cuts, KitCut, Setup
 from solver.needs import Needs
 from solver.parts import Controller, Panel
+from solver.parts.device import Device
 from solver.routes import route
 from solver.rules import energy as rule_e
 from solver.rules import string as rule_s
@@ -74,9 +75,11 @@ class Sieve:
 def sieve(needs: Needs, market: Market, setting: Setting) -> Sieve | None:
     """What there is to sift; None where there are few pairs."""
     panels, controllers = panels_and_controllers(market, setting)
-    if len(panels) * len(controllers) <= FEW_PAIRS:
-        return None
     must = {name for name, o in market.owned.items() if o.use == "must"}
+    # wiring that must be used pays for the circuit that takes it, which the bounds leave out
+    wired = any(not isinstance(market.parts[name], Device) for name in must)
+    if len(panels) * len(controllers) <= FEW_PAIRS or wired:
+        return None
     return Sieve(
         needs=needs,
         setting=setting,
@@ -128,16 +131,21 @@ def _window(
 
 
 def bound(
-    s: Sieve, make: Callable[[Pairs, Setup | None], Setup], cuts: Cuts, pairs: Pairs
+    s: Sieve,
+    make: Callable[[Pairs, Setup | None], Setup],
+    cuts: Cuts,
+    pairs: Pairs,
+    like: Setup | None = None,
 ) -> tuple[sel.Bound | None, Pairs]:
     """The bound of a setting over all its arrays, and the pairs whose arrays were needed for it.
 
     `make` gives the setting with the arrays of some pairs, like an earlier one but for these;
-    `pairs` are those to begin with.
+    `pairs` are those to begin with, and `like` the one that the cuts are about.
     """
-    setup: Setup | None = None
     while True:
-        setup = make(pairs, setup)
+        setup = make(pairs, like)
+        cuts = cuts if like is None else renumbered(cuts, like, setup)
+        like = setup
         found = sel.relaxed(setup, cuts)
         if found is None:
             return None, pairs
@@ -145,6 +153,43 @@ def bound(
         if not entering:
             return (None if found.short else found), pairs
         pairs = joined(pairs, entering)
+
+
+def renumbered(cuts: Cuts, before: Setup, after: Setup) -> Cuts:
+    """The same cuts by the numbers that arrays have in another setup.
+
+    A cut that names an array which is not there is no longer needed; should that array come
+    back, placing teaches it again.
+    """
+    if not cuts.kits:
+        return cuts
+    there = {name: i for i, name in enumerate(_array_names(after))}
+    names = _array_names(before)
+    kits = []
+    for kit in cuts.kits:
+        columns = [
+            (("array", there.get(names[int(str(key[1]))])) if key[0] == "array" else key, n)
+            for key, n in kit.columns
+        ]
+        if all(key[1] is not None for key, _ in columns):
+            kits.append(KitCut(tuple(columns)))
+    return replace(cuts, kits=tuple(kits))
+
+
+def _array_names(setup: Setup) -> list[tuple[object, ...]]:
+    """What tells arrays apart, whatever others there are."""
+    a = setup.found.arrays
+    return [
+        (
+            a.panels[a.panel[i]].part,
+            a.controllers[a.controller[i]].part,
+            int(a.series[i]),
+            int(a.parallel[i]),
+            a.panel_place[i],
+            a.controller_place[i],
+        )
+        for i in range(len(a))
+    ]
 
 
 def first_pairs(s: Sieve) -> Pairs:
@@ -218,7 +263,7 @@ def pairs_within(
             there = held.get(s.panels[start + i].part)
             if there:
                 row[[number[c] for c in there]] = math.inf
-            at = np.flatnonzero(row <= room_cents)
+            at = np.flatnonzero((row <= room_cents) & (row < math.inf))
             if len(at):
                 kept.append((start + i, at, row[at]))
     if math.isfinite(most) and sum(len(at) for _, at, _ in kept) > most:

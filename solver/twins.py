@@ -73,7 +73,8 @@ def _alike(market: Market, part: Part) -> tuple[object, ...]:
     stated = tuple(getattr(part, f) is None for f in (*less, *more))
     seat = market.parts.get(_seat(part) or "")
     own = tuple(getattr(part, f) for f in same if f != "holder")
-    return (type(part), own, stated, None if seat is None else _alike(market, seat))
+    sits = seat is not None and seat is not part and _seat(seat) is None
+    return (type(part), own, stated, _alike(market, seat) if seat and sits else _seat(part))
 
 
 def _replaced(market: Market, parts: Sequence[Part]) -> Iterable[str]:
@@ -104,6 +105,9 @@ def _does(market: Market, a: Part, b: Part) -> bool:
     seats = [market.parts.get(_seat(p) or "") for p in (a, b)]
     x, y = seats
     if x is None or y is None or {x.part, y.part} & set(market.owned):
+        return False
+    # one that fits a holder by its name alone fits no twin of that holder
+    if _seat(x) or _seat(y) or getattr(a, "kind", "") != getattr(x, "kind", None):
         return False
     if x.part not in market.deals or y.part not in market.deals:
         return False

@@ -345,8 +345,15 @@ def seats(shelf: Shelf, run: Run) -> list[Seat]:
         for protection, holder in shelf.protections
         if protection.max_v >= run.highest_v
         and protection.breaking_ka >= run.breaking_ka
-        and (holder is None or holder.max_v >= run.highest_v)
+        and (holder is None or _holder_stands(holder, run))
     ]
+
+
+def _holder_stands(holder: Holder, run: Run) -> bool:
+    """Whether a holder stands the run's voltage and, of the main fuse, what that must break."""
+    main = run.breaking_ka > BEHIND_MAIN_KA
+    breaks = holder.breaking_ka is None or not main or holder.breaking_ka >= run.breaking_ka
+    return breaks and holder.max_v >= run.highest_v
 
 
 def wire(shelf: Shelf, conductor: Conductor, seat: Seat) -> Option | None:

@@ -17,7 +17,7 @@ class Cable(Part):
     )
     size: str = column("", "as it is sold", example="35 mm2")
     insulation_c: float = column(
-        "°C", "temperature the insulation stands", at_least=40, at_most=300, better="more"
+        "°C", "temperature the insulation stands", at_least=40, at_most=300
     )
     outer_mm: float = column("mm", "outer diameter", above=0, at_most=200, better="less")
     colour: str = column("", "of the insulation", example="red")

@@ -16,7 +16,7 @@ class Charger(Device):
         "V", "bank voltages it serves", one_of=(12, 24, 48), example="12;24"
     )
     charge_a: float = column("A", "charging current", above=0, at_most=1000)
-    input_w: float = column("W", "power it takes in", above=0, at_most=50000, better="less")
+    input_w: float = column("W", "power it takes in", above=0, at_most=50000)
     stud: str | None = column(
         "",
         "output terminals; empty: takes bare wire",

@@ -16,9 +16,7 @@ class Inverter(Device):
     surge_w: float = column(
         "W", "power it gives for a start-up", above=0, at_most=200000, better="more"
     )
-    efficiency_pct: float = column(
-        "%", "efficiency at rated power", above=50, at_most=100, better="more"
-    )
+    efficiency_pct: float = column("%", "efficiency at rated power", above=50, at_most=100)
     idle_w: float = column(
         "W", "draw while switched on without load", at_least=0, at_most=500, better="less"
     )

@@ -18,7 +18,7 @@ from solver import sift
 from solver.candidates import settings
 from solver.kit import solve_kit
 from solver.market import market
-from solver.model import Cuts
+from solver.model import Cuts, KitCut
 from solver.run import Job, quiet
 from solver.twins import without_twins
 from solver.wiring import shelf
@@ -81,6 +81,30 @@ def test_a_pair_is_left_out_only_if_every_array_of_it_costs_more(room_cents):
             assert controller in pairs.get(panel, ())
         left_out += len(s.panels) * len(s.controllers) - sum(map(len, pairs.values()))
     assert left_out
+
+
+def test_cuts_follow_their_arrays_to_other_numbers():
+    """A cut names an array by its number; with other pairs made, that is another array's."""
+    job, setting = next(large_jobs())
+    s = sift.sieve(job.needs, job.market, setting)
+    few = job.setup(setting, pairs=sift.first_pairs(s))
+    every = job.setup(setting)
+    last = len(few.found.arrays) - 1
+    cut = KitCut(((("array", last), 2), (("bank", 0), 1)))
+    (moved,) = sift.renumbered(Cuts(kits=(cut,)), few, every).kits
+    (_, at), times = moved.columns[0]
+    assert moved.columns[1] == cut.columns[1]
+    assert times == 2
+    assert sift._array_names(every)[at] == sift._array_names(few)[last]
+    assert at != last
+    assert sift.renumbered(Cuts(kits=(moved,)), every, few).kits == (cut,)
+    other = next(
+        i
+        for i in range(len(every.found.arrays))
+        if sift._array_names(every)[i] not in sift._array_names(few)
+    )
+    gone = Cuts(kits=(KitCut(((("array", other), 1),)),))
+    assert sift.renumbered(gone, every, few).kits == ()
 
 
 def test_a_sifted_setting_gives_the_same_kit():

@@ -124,6 +124,27 @@ def test_a_break_in_the_price_of_the_other_counts():
     assert kept(part, new, [deal(part.part, 9, levels=levels)]) == {part.part, "new"}
 
 
+def test_one_long_spool_is_not_two_short_ones():
+    """As many metres, but no piece is longer than its spool."""
+    cable = a_part("cable")
+    new = dataclasses.replace(cable, part="new")
+    spools = {
+        name: dataclasses.replace(
+            deal(name, price, pack=n), unit="spool", length_m=m, units=Decimal(100)
+        )
+        for name, price, n, m in ((cable.part, 10, 1, 100.0), ("new", 9, 2, 50.0))
+    }
+    assert kept(cable, new, [spools[cable.part]], [spools["new"]]) == {cable.part, "new"}
+
+
+def test_holders_that_name_each_other_are_let_be():
+    """A catalog may hold such nonsense; it is not walked through for ever."""
+    holder = a_part("holder")
+    one = dataclasses.replace(holder, part="one", holder="two")
+    two = dataclasses.replace(holder, part="two", holder="one")
+    assert kept(one, two, [deal("one", 9)], [deal("two", 9)]) == {"one", "two"}
+
+
 def test_of_equals_the_first_by_name_stays():
     """Whatever the order they come in."""
     part = a_part("lug")
