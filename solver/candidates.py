@@ -478,6 +478,47 @@ def panels_and_controllers(
     return _had(market, Panel), controllers
 
 
+@dataclass(frozen=True)
+class StringLimits:
+    """What bounds the panels of a string: of each panel, then of each controller."""
+
+    cold_v: Floats
+    """Open-circuit voltage of one panel on the coldest day."""
+    hot_v: Floats
+    """Its voltage at full power on the hottest."""
+    highest_v: Floats
+    isc_a: Floats
+    max_v: Floats
+    max_a: Floats
+    """Infinite where none is stated."""
+    need_v: Floats
+    """What a controller needs to charge."""
+
+
+def string_limits(
+    needs: Needs, setting: Setting, panels: list[Panel], controllers: list[Controller]
+) -> StringLimits:
+    """The figures of panels and controllers that decide how many panels a string has."""
+    site = needs.site
+    charging = rule_s.charging_voltage_v(setting.chemistry, setting.voltage)
+    return StringLimits(
+        cold_v=np.array(
+            [rule_s.voc_cold_v(p.voc_v, p.voc_pct_per_c, site.coldest_c) for p in panels]
+        ),
+        hot_v=np.array(
+            [
+                rule_s.vmp_hot_v(p.vmp_v, p.pmax_pct_per_c, site.hottest_c, site.cell_rise_c)
+                for p in panels
+            ]
+        ),
+        highest_v=np.array([p.max_system_v for p in panels]),
+        isc_a=np.array([p.isc_a for p in panels]),
+        max_v=np.array([c.max_pv_v for c in controllers]),
+        max_a=np.array([math.inf if c.max_pv_a is None else c.max_pv_a for c in controllers]),
+        need_v=np.array([charging + c.headroom_v for c in controllers]),
+    )
+
+
 def _arrays(
     needs: Needs, market: Market, setting: Setting, worst_need_wh: float, pairs: Pairs | None
 ) -> Arrays:
@@ -487,22 +528,9 @@ def _arrays(
         panels = [p for p in panels if p.part in pairs]
         controllers = [c for c in controllers if c.part in meant]
     rows: list[tuple[Ints, Ints, int, int]] = []
-    site = needs.site
-    cold = np.array(
-        [rule_s.voc_cold_v(p.voc_v, p.voc_pct_per_c, site.coldest_c) for p in panels]
-    )
-    hot = np.array(
-        [
-            rule_s.vmp_hot_v(p.vmp_v, p.pmax_pct_per_c, site.hottest_c, site.cell_rise_c)
-            for p in panels
-        ]
-    )
-    highest = np.array([p.max_system_v for p in panels])
-    isc = np.array([p.isc_a for p in panels])
-    max_v = np.array([c.max_pv_v for c in controllers])
-    max_a = np.array([math.inf if c.max_pv_a is None else c.max_pv_a for c in controllers])
-    charging = rule_s.charging_voltage_v(setting.chemistry, setting.voltage)
-    need_v = np.array([charging + c.headroom_v for c in controllers])
+    limits = string_limits(needs, setting, panels, controllers)
+    cold, hot, highest = limits.cold_v, limits.hot_v, limits.highest_v
+    max_v, max_a, need_v = limits.max_v, limits.max_a, limits.need_v
     if pairs is not None:
         at = {c.part: k for k, c in enumerate(controllers)}
         paired = np.zeros((len(panels), len(controllers)), dtype=bool)
@@ -514,7 +542,7 @@ def _arrays(
             window = (s * cold <= highest)[:, None] & (s * cold[:, None] <= max_v[None, :])
             window &= s * hot[:, None] >= need_v[None, :] - 1e-9
             for k in range(1, MOST_STRINGS + 1):
-                pv_a = rule_s.pv_input_current_a(k * isc)
+                pv_a = rule_s.pv_input_current_a(k * limits.isc_a)
                 fits = window & (pv_a[:, None] <= max_a[None, :] + 1e-9)
                 if pairs is not None:
                     fits &= paired

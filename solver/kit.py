@@ -281,9 +281,7 @@ def _first_kit(job: Job, course: Course) -> float | None:
 
 def _more_pairs(job: Job, course: Course) -> bool:
     """Whether there were more pairs of panel and controller to look for a kit among."""
-    if course.sieve is None or course.pairs is None:
-        return False
-    if math.isinf(course.room_cents):
+    if course.sieve is None or course.pairs is None or math.isinf(course.room_cents):
         return False
     course.room_cents *= 4
     if course.room_cents > MUCH_ROOM_CENTS:

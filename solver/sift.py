@@ -25,6 +25,7 @@ from solver.candidates import (
     fits_alone,
     panels_and_controllers,
     places_for,
+    string_limits,
 )
 from solver.market import Market
 from solver.model import CENTS, Cuts, KitCut, Setup
@@ -66,7 +67,7 @@ class Sieve:
     panel_price: Floats
     controller_price: Floats
     """The least that one costs, in the job's currency; nothing for what is owned."""
-    fewest: Callable[[slice], tuple[Floats, Floats]]
+    window: Callable[[slice], tuple[Floats, Floats]]
     """Of some panels with every controller: the fewest and the most panels of an array."""
     owned: tuple[Yes, Yes]
     """Panels, and controllers, that must be used: their pairs always stay."""
@@ -87,7 +88,7 @@ def sieve(needs: Needs, market: Market, setting: Setting) -> Sieve | None:
         controllers=controllers,
         panel_price=np.array([market.floor(p.part, math.inf) for p in panels]),
         controller_price=np.array([market.floor(c.part, math.inf) for c in controllers]),
-        fewest=_window(needs, setting, panels, controllers),
+        window=_window(needs, setting, panels, controllers),
         owned=(
             np.array([p.part in must for p in panels]),
             np.array([c.part in must for c in controllers]),
@@ -99,22 +100,10 @@ def _window(
     needs: Needs, setting: Setting, panels: list[Panel], controllers: list[Controller]
 ) -> Callable[[slice], tuple[Floats, Floats]]:
     """How many panels an array may have, by what the controllers stand; none: more than most."""
-    site = needs.site
-    cold = np.array(
-        [rule_s.voc_cold_v(p.voc_v, p.voc_pct_per_c, site.coldest_c) for p in panels]
-    )
-    hot = np.array(
-        [
-            rule_s.vmp_hot_v(p.vmp_v, p.pmax_pct_per_c, site.hottest_c, site.cell_rise_c)
-            for p in panels
-        ]
-    )
-    highest = np.array([p.max_system_v for p in panels])
-    pv_a = rule_s.pv_input_current_a(np.array([p.isc_a for p in panels]))
-    charging = rule_s.charging_voltage_v(setting.chemistry, setting.voltage)
-    need_v = np.array([charging + c.headroom_v for c in controllers])
-    max_v = np.array([c.max_pv_v for c in controllers])
-    max_a = np.array([math.inf if c.max_pv_a is None else c.max_pv_a for c in controllers])
+    limits = string_limits(needs, setting, panels, controllers)
+    cold, hot, highest = limits.cold_v, limits.hot_v, limits.highest_v
+    max_v, max_a, need_v = limits.max_v, limits.max_a, limits.need_v
+    pv_a = rule_s.pv_input_current_a(limits.isc_a)
 
     def window(some: slice) -> tuple[Floats, Floats]:
         # a hair more than the candidates' own comparison lets through
@@ -325,7 +314,7 @@ def _bounds(
     pass_on = np.array([c.efficiency_pct / 100 for c in s.controllers])
 
     def bounds(some: slice) -> Floats:
-        fewest, most = s.fewest(some)
+        fewest, most = s.window(some)
         most = np.minimum(most, room[some, None])
         # a panel behind pwm gives a string's current however many there are in the string
         gain = np.where(pwm, gains["pwm"][some, None], gains["mppt"][some, None] * pass_on)

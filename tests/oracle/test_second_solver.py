@@ -6,7 +6,6 @@ library. Brute force checks what the programmes say, this what is made of them.
 
 from __future__ import annotations
 
-import warnings
 from pathlib import Path
 
 import pytest
@@ -18,7 +17,7 @@ from solver import selection as sel
 from solver.candidates import settings
 from solver.kit import solve_kit
 from solver.market import market
-from solver.milp import solve
+from solver.milp import has_cbc, solve
 from solver.run import Job, quiet
 from solver.stock import Stock
 from solver.wiring import shelf
@@ -33,12 +32,7 @@ DECIDED = [1, 3, 5, 12, 13, 17, 19, 23, 31, 38, 48, 50]
 @pytest.fixture(autouse=True)
 def _cbc_is_there():
     """Without the second solver there is no second opinion."""
-    import pulp
-
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        there = {"PULP_CBC_CMD", "COIN_CMD"} & set(pulp.listSolvers(onlyAvailable=True))
-    if not there:
+    if not has_cbc():
         pytest.skip("CBC is not installed")
 
 
