@@ -48,6 +48,8 @@ class Group:
     name: str
     options: tuple[Option, ...]
     times: int = 1
+    where: tuple[str, ...] = ()
+    """Which circuit it is, whatever else there is to choose from."""
 
 
 @dataclass(frozen=True)
@@ -342,7 +344,9 @@ def thin(
     order, then A in B's place breaks no limit and costs no more: B's purchases go (at least its
     worth, see `Pricer.worth`), A's come (at most its ceiling at s), and s is used already, so no
     freight is added.
-    B is dropped if there is such an A for every supplier of its conductor. A must be no heavier
+    B is dropped if there is such an A for every supplier of its conductor. Where A may cost just
+    the same, it must come first by lot too: else a kit with B could be the answer among several of
+    the least cost (see `solver.ties`). A must be no heavier
     (if wiring is weighed) and, where the current is not fixed, no worse in what may be asked
     within its `span`: current, protection, ampacity. Ceilings come from offers without a stated
     stock; options with owned parts are never dropped. Freight that is free from a threshold on
@@ -361,6 +365,7 @@ def thin(
         light = np.array([pricer.lightest_kg(o) for o in found])
     stays = np.array([must_use(pricer.market, o) for o in found], dtype=bool)
     everyone = np.arange(len(found))
+    order = np.argsort(np.argsort([o.lot for o in found], kind="stable"))
     for mine in np.array_split(everyone, math.ceil(len(found) / 256)):
         # by option that could stand in, and by option of these
         able = everyone[:, None] != mine
@@ -370,7 +375,7 @@ def thin(
             able &= heavy[:, None] <= light[mine] + 1e-12
         same = seat[:, None] == seat[mine]
         there = floors[mine] - np.where(same, seat_worth[mine], 0.0)
-        first = everyone[:, None] < mine
+        first = order[:, None] < order[mine]
         replaced = ~stays[mine]
         for s in range(len(pricer.suppliers)):
             # what both take stays as it is
@@ -732,14 +737,17 @@ class _Book:
     groups: list[Group] = field(default_factory=list)
     at: dict[object, int] = field(default_factory=dict)
 
-    def add(self, key: object, name: str, found: Sequence[Option], times: int = 1) -> int:
+    def add(
+        self, key: object, where: tuple[str, ...], found: Sequence[Option], times: int = 1
+    ) -> int:
         """The number of the group with these options; -1 where there are none."""
         if not found:
             return -1
         whole = (key, tuple(map(id, found)), times)
         if whole not in self.at:
             self.at[whole] = len(self.groups)
-            self.groups.append(Group(f"{name} {len(self.groups)}", tuple(found), times))
+            name = f"{where[0]} {len(self.groups)}"
+            self.groups.append(Group(name, tuple(found), times, where))
         return self.at[whole]
 
 
@@ -762,7 +770,7 @@ def _bank_groups(
         times = banks[0].parallel
         known[key] = benches[key[:-1]].options(0.0, _trunk_span(found, banks, times), times)
     numbers = [
-        book.add(key, "bank", known[key], bank.parallel)
+        book.add(key, ("bank", bank.place), known[key], bank.parallel)
         for key, bank in zip(keys, found.banks, strict=True)
     ]
     return book.groups, numbers
@@ -841,7 +849,7 @@ def _inverter_groups(
             lambda: c.inverter_run(needs, found.setting, i.place, i.inverter.stud),  # noqa: B023
             i.current_a,
         )
-        numbers.append(book.add(key, "inverter", fit))
+        numbers.append(book.add(key, ("inverter", i.place), fit))
     return book.groups, numbers
 
 
@@ -871,7 +879,10 @@ def _charger_groups(
                 lambda: c.ac_run(needs, inlet, place),  # noqa: B023
                 float(rule_e.ac_current_a(k.charger.input_w, needs.rules.ac_v)),
             )
-        groups = [book.add(key, "charger", fit) for key, fit in (out, into)]
+        groups = [
+            book.add(key, ("charger", way, place), fit)
+            for way, (key, fit) in (("out", out), ("into", into))
+        ]
         numbers.append(tuple(groups) if min(groups) >= 0 else ())
     return book.groups, numbers
 
@@ -903,7 +914,7 @@ def _ac_groups(
                 lambda: c.ac_run(needs, start, goal),  # noqa: B023  called at once
                 amps,
             )
-            mine.append(book.add((name, key), "ac", fit))
+            mine.append(book.add((name, key), ("ac", name, start, goal), fit))
         numbers.append(tuple(mine) if min(mine, default=0) >= 0 else (-1,))
     return book.groups, numbers
 
@@ -974,7 +985,7 @@ def _pv_of(
     patterns, inverse = np.unique(may, axis=0, return_inverse=True)
     for j, pattern in enumerate(patterns):
         fit = thin(pricer, [all_options[i] for i in np.flatnonzero(pattern)])
-        group[mine[inverse.ravel() == j]] = book.add(way, "array", fit)
+        group[mine[inverse.ravel() == j]] = book.add(way, ("array", *way), fit)
 
 
 def _bar_of(
@@ -994,7 +1005,7 @@ def _bar_of(
     for j in np.unique(level):
         if j < len(caps):
             fit = run.options(float(caps[j]))
-            group[mine[level == j]] = book.add(desk, "controller", fit)
+            group[mine[level == j]] = book.add(desk, ("controller", desk), fit)
 
 
 def _branch_family(shelf: Shelf, design_a: float, voc_v: float) -> str | None:
@@ -1042,7 +1053,7 @@ class _Modes:
     def _group(self, name: str, fit: Sequence[Option]) -> Group:
         key = (name, tuple(map(id, fit)))
         if key not in self.groups:
-            self.groups[key] = Group(name, tuple(fit))
+            self.groups[key] = Group(name, tuple(fit), where=(name,))
         return self.groups[key]
 
     def _direct(self, name: str) -> list[Option]:

@@ -26,7 +26,7 @@ from solver.records import Reason, Result
 from solver.report import bindings, energy_report
 from solver.run import Job, Origin, Progress, never, quiet
 from solver.second import second_opinion
-from solver.shopping import buy
+from solver.shopping import buy, first_by_lot
 from solver.stock import Stock
 from solver.trace import Trace, finite, setting_text, untold
 from solver.tree import Tree
@@ -108,6 +108,7 @@ def solve_kit(
         _tell_bound(job, setting, None if course is None else course.b)
     courses.sort(key=lambda c: c.bound)
     lower = _each_setting(job, courses)
+    first_by_lot(job)
     if job.best.design is None:
         result = _none(job, needs, stock, proven=job.exact and lower >= job.goal)
     else:
@@ -270,7 +271,7 @@ def _first_kit(job: Job, course: Course) -> float | None:
             break
         course.kits, learnt = place(job, course.b, outcome, course.kits)
         if job.best.design is not None:
-            job.origin = Origin(course.b, first)
+            job.origin = Origin(course.b, first, outcome.counts)
         if outcome.too_heavy and not course.weighs:
             return _weighed(job, course)
         if not learnt:

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
+from solver.lots import lot
 from solver.needs import Needs, Owned
 from solver.parts import Cable
 from solver.parts.base import Part
@@ -216,6 +217,26 @@ def rises(levels: Sequence[tuple[int, Decimal]]) -> bool:
 def nowhere_dearer(deals: Mapping[str, Sequence[Deal]], a: str, b: str) -> bool:
     """Whether for each deal of b the same shop has one of a, in the same pack, no dearer."""
     return all(any(_no_dearer(x, y) for x in deals.get(a, ())) for y in deals.get(b, ()))
+
+
+def comes_before(deals: Mapping[str, Sequence[Deal]], a: str, b: str) -> bool:
+    """Of two parts of which a is nowhere dearer, whether b may go: a is cheaper, or first by lot.
+
+    Where a only costs the same in some order, a kit with b may be among the cheapest: it may go
+    if the one with a in its place comes before it, see `solver.ties`.
+    """
+    return everywhere_cheaper(deals, a, b) or (lot(a), a) < (lot(b), b)
+
+
+def everywhere_cheaper(deals: Mapping[str, Sequence[Deal]], a: str, b: str) -> bool:
+    """Whether for each deal of b the same shop has a cheaper one of a, in the same pack."""
+    return all(any(_cheaper(x, y) for x in deals.get(a, ())) for y in deals.get(b, ()))
+
+
+def _cheaper(x: Deal, y: Deal) -> bool:
+    """Whether x in the place of y costs less, however many packs."""
+    starts = {n for n, _ in (*x.levels, *y.levels) if n >= y.levels[0][0]}
+    return _no_dearer(x, y) and all(x.cost(n) < y.cost(n) for n in starts)
 
 
 def _no_dearer(x: Deal, y: Deal) -> bool:

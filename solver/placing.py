@@ -6,18 +6,19 @@ that cannot be placed gives a cut: no kit with these panels, or these columns, a
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 
 from solver import model as m
 from solver import selection as sel
 from solver.bill import lines_of, not_cut, orders_of, pieces_assigned
-from solver.choice import Choice
+from solver.choice import Choice, choice_of
 from solver.design import Standing, design, devices_of
 from solver.fit import Item, Spot, most_that_fit, prove_placing
 from solver.parts import Panel
 from solver.report import total_kg
 from solver.run import Found, Job
+from solver.ties import lots_of
 from solver.trace import cut_text
 
 PLACING_S = 20.0
@@ -30,7 +31,15 @@ class Outcome:
 
     choice: Choice
     cents: float
+    lots: tuple[int, int] = (0, 0)
+    counts: sel.Counts = field(default_factory=dict)
+    """The columns it was read from."""
     too_heavy: bool = False
+
+
+def outcome_of(setup: m.Setup, counts: sel.Counts, cents: float) -> Outcome:
+    """What a programme with purchases chose."""
+    return Outcome(choice_of(setup, counts), cents, lots_of(setup, counts), counts)
 
 
 def place(
@@ -154,6 +163,6 @@ def _keep(job: Job, choice: Choice, spots: dict[str, Spot], outcome: Outcome) ->
     lines = lines_of(job.needs, cut, choice, job.market)
     orders = orders_of(job.needs, lines, choice, job.market)
     cents = float(sum((o.total for o in orders), Decimal(0)) * 100)
-    if cents < job.best.cents - 1e-6:
-        job.take(Found(cents, cut, lines, orders), choice.setting)
+    if job.improves(cents, outcome.lots):
+        job.take(Found(cents, outcome.lots, cut, lines, orders), choice.setting)
     return False

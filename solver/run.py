@@ -13,6 +13,7 @@ from solver.candidates import Pairs, Setting
 from solver.market import Market
 from solver.needs import Needs
 from solver.records import Design, Line, SupplierOrder
+from solver.ties import TIE_CENTS
 from solver.trace import Event, Trace, finite, setting_text, untold
 from solver.wiring import Shelf
 
@@ -33,6 +34,8 @@ class Found:
     """The best kit so far."""
 
     cents: float = math.inf
+    lots: tuple[int, int] = (0, 0)
+    """Of the kit and of its purchases, see `solver.ties`."""
     design: Design | None = None
     lines: tuple[Line, ...] = ()
     orders: tuple[SupplierOrder, ...] = ()
@@ -45,6 +48,8 @@ class Origin:
     b: sel.Bound
     keep: m.Keep
     """The case: what the programme that gave it chose from."""
+    counts: sel.Counts
+    """What it chose."""
 
     @property
     def setting(self) -> Setting:
@@ -102,18 +107,27 @@ class Job:
 
     @property
     def goal(self) -> float:
-        """Under which cost another kit is looked for, in cents: the best kit's, or the budget."""
+        """No dearer kit than that is looked for, in cents: the best kit's, or the budget."""
         return self._goal(self.aim_pct)
 
     @property
     def last_goal(self) -> float:
-        """The goal where nothing cheaper at all is to be left: no other is above it."""
+        """The goal where nothing cheaper or equal is to be left: no other is above it."""
         return self._goal(0.0)
 
     def _goal(self, aim_pct: float) -> float:
         budget = self.needs.limits.budget
         most = math.inf if budget is None else float(budget) * m.CENTS + sel.KEEP_CENTS
+        if not aim_pct:
+            return min(self.best.cents + TIE_CENTS, most)
         return min(self.best.cents * (1 - aim_pct / 100) - sel.KEEP_CENTS, most)
+
+    def improves(self, cents: float, lots: tuple[int, int]) -> bool:
+        """Whether a kit is cheaper than the best, or as cheap and first by lot."""
+        best = self.best
+        if best.design is None or cents < best.cents - 1e-6:
+            return True
+        return cents <= best.cents + 1e-6 and lots < best.lots
 
     def tell(self, what: str, **said: Any) -> None:
         """Tell a step of the proof."""
@@ -121,15 +135,16 @@ class Job:
 
     def take(self, found: Found, setting: Setting) -> None:
         """Keep a kit as the best so far."""
-        first = self.best.design is None
-        self.best = found
+        before, self.best = self.best, found
+        equal = before.design is not None and found.cents > before.cents - 1e-6
         self.tell(
-            "first kit" if first else "kit",
+            "equal kit" if equal else "kit" if before.design is not None else "first kit",
             setting=setting_text(setting),
             total_cents=found.cents,
             goal_cents=finite(self.goal),
         )
-        self.progress(f"a kit at {money(found.cents)}")
+        which = "another" if equal else "a"
+        self.progress(f"{which} kit at {money(found.cents)}")
 
     def cuts(self, kits: tuple[m.KitCut, ...]) -> m.Cuts:
         """Everything learnt, with what holds in one setting only."""

@@ -6,10 +6,13 @@ from collections.abc import Iterable
 
 from solver import model as m
 from solver import selection as sel
-from solver.choice import choice_of
 from solver.milp import solve
-from solver.placing import Outcome
+from solver.placing import Outcome, outcome_of, place
 from solver.run import Job
+from solver.ties import LOT_GAP, TIE_CENTS, kit_lots, least_lot, purchase_lots
+
+LEAST_S = 2.0
+"""Seconds for the order of purchases where the time is up."""
 
 CLOSE_CENTS = 200.0
 """A first purchase is sought no closer than this: the proof finds what is cheaper."""
@@ -33,7 +36,7 @@ def from_shops(
     answer = solve(model.programme, solver=job.solver, gap=sel.MIP_GAP_CENTS)
     if answer.status != "optimal":
         return None
-    return Outcome(choice_of(b.setup, sel.counted(model, answer)), answer.objective)
+    return outcome_of(b.setup, sel.counted(model, answer), answer.objective)
 
 
 def buy(job: Job, b: sel.Bound, keep: m.Keep, cuts: m.Cuts) -> Outcome | None:
@@ -47,4 +50,23 @@ def buy(job: Job, b: sel.Bound, keep: m.Keep, cuts: m.Cuts) -> Outcome | None:
     if job.pooled:
         options = [k for k in model.keys if k[0] in sel.OPTION_KINDS]
         return from_shops(job, b, keep, cuts, options, counts)
-    return Outcome(choice_of(b.setup, counts), answer.objective)
+    return outcome_of(b.setup, counts, answer.objective)
+
+
+def first_by_lot(job: Job) -> None:
+    """Of the ways to buy the best kit for what it costs, take the one that comes first by lot."""
+    if job.origin is None:
+        return
+    b, counts = job.origin.b, job.origin.counts
+    keep = sel.only(job.origin.keep, counts)
+    model = m.build(b.setup, keep, job.cuts(()), floor=False, freight="exact")
+    p = model.programme
+    for j, (key, n) in enumerate(zip(model.keys, kit_lots(b.setup, model.keys), strict=True)):
+        if n:
+            p.equal([(j, 1.0)], round(counts.get(key, 0.0)), "the best kit")
+    least_lot(p, purchase_lots(b.setup, model.keys), job.best.cents + TIE_CENTS)
+    left = job.left_s()
+    limit_s = None if left is None else max(left, LEAST_S)
+    answer = solve(p, solver=job.solver, gap=LOT_GAP, limit_s=limit_s, stopped=job.stopped)
+    if answer.status in ("optimal", "stopped"):
+        place(job, b, outcome_of(b.setup, sel.counted(model, answer), job.best.cents), ())

@@ -34,7 +34,7 @@ class Event:
     bound_cents: float | None = None
     """No kit in it costs less; None where there is no kit at all, or no bound is told."""
     goal_cents: float | None = None
-    """Under which cost another kit is looked for; None: any cost."""
+    """No dearer kit than this is looked for; None: any cost."""
     total_cents: float | None = None
     open: tuple[int, ...] | None = None
     status: str | None = None

@@ -21,12 +21,12 @@ import numpy as np
 
 from solver import model as m
 from solver import selection as sel
-from solver.choice import choice_of
 from solver.crew import LATE, Crew
 from solver.milp import LpAnswer, MipAnswer, Relaxed, solve
-from solver.placing import Outcome, place
+from solver.placing import outcome_of, place
 from solver.run import Job, Origin, money
 from solver.shopping import from_shops
+from solver.ties import LOT_GAP, TIE_CENTS, kit_lots, least_lot, setting_lot
 from solver.trace import finite, part_text, setting_text
 from solver.whole_packs import Row, broken_rows
 
@@ -49,6 +49,11 @@ SMALL_GAP_DECIDED = 0.008
 """The same where no supplier's freight is to be decided: the whole programme is then easier."""
 
 
+SAME_CENTS = 1.0
+"""A case whose bound is no further below the best kit holds nothing cheaper: whole prices differ
+by a cent at least."""
+
+
 @dataclass(order=True)
 class Case:
     """Candidates that a cheaper kit could be made of, with a bound."""
@@ -57,6 +62,8 @@ class Case:
     number: int
     keep: m.Keep = field(compare=False)
     ways_known: bool = field(default=False, compare=False)
+    costed: bool = field(default=False, compare=False)
+    """It holds nothing cheaper than the best kit: only another of that cost is looked for."""
     rows: list[m.KeyRow] = field(default_factory=list, compare=False)
     """Rows that relaxed answers broke, here and in the cases that this one came from."""
 
@@ -66,6 +73,8 @@ class Task:
     """What is known when a case is begun."""
 
     goal_cents: float
+    best_cents: float
+    best_lot: int
     cuts: m.Cuts
     left_s: float | None
 
@@ -147,7 +156,9 @@ class Tree:
         self.job.tell(what, setting=setting, goal_cents=finite(self.job.goal), **said)
 
     def _task(self) -> Task:
-        return Task(self.job.goal, self.job.cuts(self.kits), self.job.left_s())
+        job = self.job
+        cuts = job.cuts(self.kits)
+        return Task(job.goal, job.best.cents, job.best.lots[0], cuts, job.left_s())
 
     def _goes_on(self) -> bool:
         """Whether another case is to be looked at."""
@@ -170,6 +181,7 @@ class Tree:
         keep: m.Keep,
         *,
         ways_known: bool = False,
+        costed: bool = False,
         rows: Sequence[m.KeyRow] = (),
         parent: int | None = None,
         into: str | None = None,
@@ -177,7 +189,7 @@ class Tree:
         self.made += 1
         known = finite(bound)
         self._say("case", case=self.made, parent=parent, into=into, bound_cents=known)
-        heapq.heappush(self.open, Case(bound, self.made, keep, ways_known, list(rows)))
+        heapq.heappush(self.open, Case(bound, self.made, keep, ways_known, costed, list(rows)))
 
     # -- one case
 
@@ -187,6 +199,8 @@ class Tree:
         Changes nothing but the case, which is given back: other cases are looked at meanwhile.
         """
         case, task = begun
+        if case.costed:
+            return case, self._by_lot(case, task)
         model = self._built(case, task)
         answer = None if model is None else self._relaxed(case, model, task)
         if model is None or answer is None or case.bound >= task.goal_cents:
@@ -208,6 +222,33 @@ class Tree:
         counts = {} if solved.status == "nothing" else sel.counted(model, solved)
         options = [k for k in model.keys if counts and k[0] in sel.OPTION_KINDS]
         return case, Seen(columns, parts, {}, solved.status, solved.objective, counts, options)
+
+    def _by_lot(self, case: Case, task: Task) -> Seen:
+        """Look for a kit that costs what the best does and comes before it by lot."""
+        if case.bound >= task.goal_cents:
+            return Seen()
+        setup, keep = self.b.setup, sel.copied(case.keep)
+        # bought as it really is: whether a supplier sends for nothing is for this programme to say
+        keep.shops = {}
+        model = self._built(replace(case, keep=keep, rows=[]), task, freight="exact")
+        if model is None:
+            return Seen(status="infeasible")
+        lots = kit_lots(setup, model.keys)
+        p = least_lot(model.programme, lots, task.best_cents + TIE_CENTS)
+        mine = [(j, float(n)) for j, n in enumerate(lots) if n]
+        p.at_most(mine, task.best_lot - setting_lot(setup) - LOT_GAP, "before the best")
+        left = task.left_s
+        solved = solve(
+            p,
+            solver=self.job.solver,
+            limit_s=None if left is None else max(left, 1.0),
+            gap=LOT_GAP,
+            stopped=self.job.stopped,
+        )
+        counts = {} if solved.status == "nothing" else sel.counted(model, solved)
+        options = [k for k in model.keys if counts and k[0] in sel.OPTION_KINDS]
+        cents = task.best_cents
+        return Seen(len(model.keys), None, {}, solved.status, cents, counts, options)
 
     def _small(self, parts: tuple[str, list[object]]) -> float:
         """With a gap of no more than this share a case is solved whole."""
@@ -257,7 +298,9 @@ class Tree:
         case.rows += [model.by_keys(r) for r, d in zip(found, duals, strict=True) if d > 0]
         return answer
 
-    def _built(self, case: Case, task: Task) -> m.Model | None:
+    def _built(
+        self, case: Case, task: Task, freight: str | None = None
+    ) -> m.Model | None:
         """The programme of a case; None where a kind that is needed has run out."""
         found, keep = self.b.setup.found, case.keep
         cost = m.array_cost(self.b.setup, keep.closed)
@@ -285,7 +328,7 @@ class Tree:
             if math.isinf(keep.array_least[i]):
                 return None
         keep.fewest_arrays = max(keep.fewest_arrays, sel.some_array_needed(self.b, keep))
-        freight = "bounded" if self.job.pooled else "exact"
+        freight = freight or ("bounded" if self.job.pooled else "exact")
         model = m.build(self.b.setup, keep, task.cuts, floor=False, freight=freight)
         for row in case.rows:
             model.add_by_keys(row)
@@ -429,24 +472,43 @@ class Tree:
                 self._split(case, seen.parts, seen.shares)
             else:
                 self._closed(case)
-        elif seen.status == "infeasible":
+        elif seen.status == "infeasible" and not case.costed:
             self._closed(case, "solved whole: ")
         elif seen.counts and self._placed(case, seen):
-            self._say("split", case=case.number, by="cut", parts=1, bound_cents=case.bound)
-            self._add(
-                case.bound,
-                case.keep,
-                ways_known=case.ways_known,
-                rows=case.rows,
-                parent=case.number,
-            )
+            self._again(case, "cut")
+        elif case.costed:
+            self._stays(case, "nothing in it is cheaper than the best kit")
+        elif self._costed(case):
+            case.costed = True
+            self._again(case, "lot")
         elif case.bound < self.job.goal and seen.parts:
             self._split(case, seen.parts, {})
         elif case.bound < self.job.goal:
-            self.left_open = min(self.left_open, case.bound)
-            self._say("left open", case=case.number, bound_cents=case.bound)
+            self._stays(case)
         else:
             self._closed(case, "solved whole: ")
+
+    def _costed(self, case: Case) -> bool:
+        """Whether a case holds nothing cheaper than the best kit, but may hold its equal."""
+        best = self.job.best.cents
+        return not self.job.aim_pct and best - SAME_CENTS <= case.bound < self.job.goal
+
+    def _again(self, case: Case, by: str) -> None:
+        """Look at a case again with what has been learnt."""
+        self._say("split", case=case.number, by=by, parts=1, bound_cents=case.bound)
+        self._add(
+            case.bound,
+            case.keep,
+            ways_known=case.ways_known,
+            costed=case.costed,
+            rows=case.rows,
+            parent=case.number,
+        )
+
+    def _stays(self, case: Case, why: str | None = None) -> None:
+        """A case that can neither be closed nor split bounds the setting as it is."""
+        self.left_open = min(self.left_open, case.bound)
+        self._say("left open", case=case.number, bound_cents=case.bound, why=why)
 
     def _closed(self, case: Case, how: str = "") -> None:
         """Tell that a case holds no kit under the goal, and why."""
@@ -461,13 +523,13 @@ class Tree:
             cuts = job.cuts(self.kits)
             outcome = from_shops(job, self.b, case.keep, cuts, seen.options, counts)
         else:
-            outcome = Outcome(choice_of(self.b.setup, counts), seen.cents)
+            outcome = outcome_of(self.b.setup, counts, seen.cents)
         if outcome is None:
             return False
         before = job.best
         self.kits, learnt = place(job, self.b, outcome, self.kits)
         if job.best is not before:
-            job.origin = Origin(self.b, sel.copied(case.keep))
+            job.origin = Origin(self.b, sel.copied(case.keep), outcome.counts)
         self.too_heavy = outcome.too_heavy
         return learnt
 

@@ -4,8 +4,9 @@ A large catalog holds the same thing many times: cable of one size from many mak
 stud, inverters of one rating. Part A is left out where some B is alike in every column that
 `column(better="same")` declares, at least as good in those that are better one way, no heavier
 and nowhere dearer. Any kit with A is then one with B in its place that keeps every rule and costs
-no more, so a cheapest kit is lost only if another is as cheap. Which columns are better which way
-is declared with the columns, in `solver.parts`.
+no more. Where it may cost the same, B must come first by lot, so that the kit with A is not the
+answer among several of the least cost (`solver.ties`). Which columns are better which way is
+declared with the columns, in `solver.parts`.
 """
 
 from __future__ import annotations
@@ -19,7 +20,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solver.columns import better_ways
-from solver.market import Deal, Market, nowhere_dearer
+from solver.lots import lot
+from solver.market import Deal, Market, everywhere_cheaper, nowhere_dearer
 from solver.parts import Holder
 from solver.parts.base import Part
 
@@ -78,10 +80,7 @@ def _alike(market: Market, part: Part) -> tuple[object, ...]:
 
 
 def _replaced(market: Market, parts: Sequence[Part]) -> Iterable[str]:
-    """Those of some alike parts, in the order of their names, that another one replaces.
-
-    Of two that replace each other the first stays.
-    """
+    """Those of some alike parts, in the order of their names, that another one replaces."""
     worth = _figures(market.deals, parts)
     gone: set[int] = set()
     for b in range(len(parts)):
@@ -89,8 +88,7 @@ def _replaced(market: Market, parts: Sequence[Part]) -> Iterable[str]:
         for a in no_worse.tolist():
             if a == b or a in gone or not _does(market, parts[a], parts[b]):
                 continue
-            back = (worth[b] <= worth[a]).all() and _does(market, parts[b], parts[a])
-            if a < b or not back:
+            if _first(market, parts[a], parts[b]):
                 gone.add(b)
                 yield parts[b].part
                 break
@@ -113,6 +111,17 @@ def _does(market: Market, a: Part, b: Part) -> bool:
         return False
     worth = _figures(market.deals, [x, y])
     return bool((worth[0] <= worth[1]).all()) and _does(market, x, y)
+
+
+def _first(market: Market, a: Part, b: Part) -> bool:
+    """Whether a, which does for b, is cheaper, or else first by lot with what it sits in."""
+    with_seats = [[p.part, s] if (s := _seat(p)) else [p.part] for p in (a, b)]
+    if _seat(a) == _seat(b):
+        with_seats = [[a.part], [b.part]]
+    if any(everywhere_cheaper(market.deals, x, y) for x, y in zip(*with_seats, strict=True)):
+        return True
+    first, second = (sum(map(lot, parts)) for parts in with_seats)
+    return (first, a.part) < (second, b.part)
 
 
 def _figures(deals: Mapping[str, tuple[Deal, ...]], parts: Sequence[Part]) -> Floats:

@@ -14,7 +14,8 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 
-from solver.market import Market, nowhere_dearer
+from solver.lots import lot
+from solver.market import Market, comes_before, nowhere_dearer
 from solver.needs import Needs
 from solver.parts import Breaker, Cable, Connector, Fuse, Holder, Lug
 from solver.routes import Route
@@ -114,6 +115,13 @@ class Option:
     """Without lugs."""
     connector_a: float = math.inf
     connector_v: float = math.inf
+
+    @property
+    def lot(self) -> int:
+        """Which of several options comes first where they cost the same."""
+        kept = [p.part for p in (self.protection, self.holder) if p is not None]
+        # two cables, one for each pole, are not the same the other way about
+        return lot(self.plus.part) + 2 * lot(self.minus.part) + sum(map(lot, kept))
 
     @property
     def rating_a(self) -> float:
@@ -228,18 +236,19 @@ def _worth_choosing(market: Market, alike: list[str]) -> list[str]:
     All uses of a lug are uses of its size and stud, so if A undercuts B, all of B can be had as A
     from the same shops for no more: a sum of needs never costs more than the needs apart.
     """
-    kept: list[str] = []
-    for b in sorted(alike):
-        others = [a for a in alike if a != b and b not in market.owned]
-        beaten = [a for a in others if _undercuts(market, a, b)]
-        if not any(not _undercuts(market, b, a) or a in kept for a in beaten):
-            kept.append(b)
-    return kept
+    return [
+        b
+        for b in sorted(alike)
+        if b in market.owned or not any(_undercuts(market, a, b) for a in alike if a != b)
+    ]
 
 
 def _undercuts(market: Market, a: str, b: str) -> bool:
-    """Whether a is no heavier than b and nowhere dearer."""
-    return market.parts[a].kg <= market.parts[b].kg and nowhere_dearer(market.deals, a, b)
+    """Whether a is no heavier than b and nowhere dearer; where it costs the same, first by lot."""
+    no_heavier = market.parts[a].kg <= market.parts[b].kg
+    return (
+        no_heavier and nowhere_dearer(market.deals, a, b) and comes_before(market.deals, a, b)
+    )
 
 
 def positive_may_be(cable: Cable) -> bool:

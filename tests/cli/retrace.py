@@ -47,8 +47,13 @@ class Retraced:
 
     def kit(self, step, _bound, goal):
         """A cheaper kit."""
-        assert goal < step["total_cents"] < self.best
+        assert step["total_cents"] < self.best
         self.best = step["total_cents"]
+        assert goal < self.best + 1, "no kit that is dearer is looked for"
+
+    def equal_kit(self, step, _bound, _goal):
+        """A kit that costs the same and comes before the best by lot."""
+        assert step["total_cents"] == self.best
 
     def first_kit(self, step, bound, goal):
         """The first kit."""

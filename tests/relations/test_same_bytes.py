@@ -160,25 +160,11 @@ without_another = pytest.mark.skipif(
     not OTHERS, reason="there is no environment of another Python in build/"
 )
 
-TIED = 2
-"""A job with two kits of the least cost: the modelling library's releases differ in which is found."""
-
-
 @pytest.mark.slow
 @without_another
 @another_python
 @pytest.mark.parametrize("name", ["small", *DEMOS])
 def test_another_python_gives_the_same_bytes(python: Path, name: str):
     """Another Python, with the releases of the libraries that it gets."""
-    small = [n for n in (*WITH_KIT, *WITHOUT_KIT) if n != TIED]
-    names = small if name == "small" else [name]
+    names = [*WITH_KIT, *WITHOUT_KIT] if name == "small" else [name]
     assert digests_of(names, python) == digests_of(names)
-
-
-@pytest.mark.slow
-@pytest.mark.xfail(reason="no rule says which of two kits of one cost is taken", strict=True)
-@without_another
-@another_python
-def test_another_python_gives_the_same_of_two_kits(python: Path):
-    """The same where two kits cost the same."""
-    assert digests_of([TIED], python) == digests_of([TIED])

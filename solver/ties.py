@@ -1,0 +1,133 @@
+"""Which of several kits of the least cost is the answer.
+
+Every choice in a kit draws a lot: its main parts by where they stand, each circuit's cables and
+protection by which circuit it is, the setting. Of the kits that cost the least the one with the
+least sum of lots is the answer, and of the ways to buy it for that cost the one whose purchases
+have the least sum. Both are programmes like the others, with that sum as what is to be least and
+the cost as a row.
+
+A part's lots are its own number times what says where it is used. So a part, or a way to wire a
+circuit, that another replaces for the same money may be left out beforehand where the other's
+number is the less: the kit with it is not the answer.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+
+from solver import model as m
+from solver.groups import Group
+from solver.lots import lot, weight
+from solver.milp import Programme
+
+TIE_CENTS = 0.4
+"""Kits that cost no more than this over the least are of equal cost: whole prices differ by a
+cent at least."""
+
+LOT_GAP = 0.5
+"""Lots are whole numbers."""
+
+Key = tuple[object, ...]
+
+
+def kit_lots(setup: m.Setup, keys: Sequence[Key]) -> list[int]:
+    """Of each column of a programme the lot of what it decides; 0 of what it buys."""
+    lots: Mapping[str, Callable[..., int]] = setup.once("lots", lambda: _lots(setup))
+    return [lots[str(k[0])](*k[1:]) if k[0] in lots else 0 for k in keys]
+
+
+def lots_of(setup: m.Setup, counts: Mapping[Key, float]) -> tuple[int, int]:
+    """The sums of lots of a whole kit, its setting's included, and of its purchases."""
+    keys = list(counts)
+
+    def total(lots: Sequence[int]) -> int:
+        return sum(round(counts[k]) * n for k, n in zip(keys, lots, strict=True))
+
+    kit = setting_lot(setup) + total(kit_lots(setup, keys))
+    return kit, total(purchase_lots(setup, keys))
+
+
+def setting_lot(setup: m.Setup) -> int:
+    """The lot of what is fixed before anything is chosen."""
+    s = setup.found.setting
+    return lot("setting", str(s.voltage), s.chemistry, str(s.charge_efficiency_pct), s.hub)
+
+
+def _lots(setup: m.Setup) -> dict[str, Callable[..., int]]:
+    """By the first word of a column's key, how the rest of the key gives its lot."""
+    found, w = setup.found, setup.wiring
+    dc = m.dc_groups(w)
+
+    def bank(k: int) -> int:
+        b = found.banks[k]
+        each = lot(b.battery.part) * weight("bank", b.place)
+        return b.series * b.parallel * each + lot("bank", b.place)
+
+    def inverter(k: int) -> int:
+        i = found.inverters[k]
+        serves = lot("serves", *i.serves) if i.serves else 0
+        own = lot(i.inverter.part) * weight("inverter", i.place) + lot("inverter", i.place)
+        return own + serves
+
+    def charger(k: int) -> int:
+        one = found.chargers[k]
+        serves = lot("serves", *one.serves)
+        own = lot(one.charger.part) * weight("charger", one.place) + lot("charger", one.place)
+        return own + serves
+
+    def array(k: int) -> int:
+        a = found.arrays
+        s, p = int(a.series[k]), int(a.parallel[k])
+        panels = s * p * lot(a.panels[a.panel[k]].part) * weight("panel", a.panel_place[k])
+        desk = lot(a.controllers[a.controller[k]].part)
+        desk *= weight("controller", a.controller_place[k])
+        return panels + desk + lot(f"{s}s{p}p", a.panel_place[k], a.controller_place[k])
+
+    def mode(k: int) -> int:
+        block = w.modes[k].block
+        return 0 if block is None else len(w.modes[k].blocks) * lot(block.part)
+
+    def of_group(groups: Sequence[Group]) -> Callable[[int, int], int]:
+        return lambda g, k: groups[g].options[k].lot * weight(*groups[g].where)
+
+    return {
+        "array": array,
+        "bank": bank,
+        "inverter": inverter,
+        "charger": charger,
+        "busbar": lambda k: lot(found.busbars[k].part),
+        "switch": lambda k: lot(found.switches[k].part),
+        "monitor": lambda k: lot(found.monitors[k].part),
+        "mode": mode,
+        "pv": of_group(w.pv),
+        "controller": of_group(w.controllers),
+        "string": of_group(w.banks),
+        "inverter run": of_group(w.inverters),
+        "ac": of_group(w.ac),
+        "charger run": of_group(w.chargers),
+        "link": lambda k: w.link.options[k].lot,
+        "dc": of_group(dc),
+    }
+
+
+def purchase_lots(setup: m.Setup, keys: Sequence[Key]) -> list[int]:
+    """Of each column of a programme the lot of what it buys or takes from what is owned."""
+    deals = setup.pricer.market.deals
+
+    def lot_of(key: Key) -> int:
+        if key[0] == "packs":
+            part, number, start = str(key[1]), int(str(key[2])), int(str(key[3]))
+            deal = deals[part][number]
+            sold = (deal.supplier, deal.unit, str(deal.pack.normalize()), str(deal.length_m))
+            return lot(part) * weight(*sold) + lot(*sold, str(start))
+        return lot(str(key[2])) if key[0] == "member" else 0
+
+    return [lot_of(k) for k in keys]
+
+
+def least_lot(programme: Programme, lots: Sequence[int], most_cents: float) -> Programme:
+    """The same programme with the sum of lots to be least, among what costs no more than that."""
+    cost = [(j, c) for j, c in enumerate(programme.cost) if c]
+    programme.at_most(cost, most_cents, "of equal cost")
+    programme.cost = [float(n) for n in lots]
+    return programme
