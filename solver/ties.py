@@ -20,7 +20,7 @@ from solver.groups import Group
 from solver.lots import lot, weight
 from solver.milp import Programme
 
-TIE_CENTS = 0.4
+TIE_CENTS = 0.05
 """Kits that cost no more than this over the least are of equal cost: whole prices differ by a
 cent at least."""
 
@@ -131,3 +131,29 @@ def least_lot(programme: Programme, lots: Sequence[int], most_cents: float) -> P
     programme.at_most(cost, most_cents, "of equal cost")
     programme.cost = [float(n) for n in lots]
     return programme
+
+
+def better_than(model: m.Model, lots: Sequence[int], cents: float, lot_sum: int) -> None:
+    """Rows that leave in only what is cheaper than a kit, or costs the same and is first by lot.
+
+    A column of 0 or 1 lets go of the one or the other.
+    """
+    p = model.programme
+    cost = [(j, c) for j, c in enumerate(p.cost) if c]
+    mine = [(j, float(n)) for j, n in enumerate(lots) if n]
+    most = _most(model, lots)
+    cheaper = model.column(("cheaper",))
+    step = TIE_CENTS + (1.0 - TIE_CENTS) / 2
+    p.at_most([*cost, (cheaper, step)], cents + TIE_CENTS, "cheaper or equal")
+    p.at_most([*mine, (cheaper, -most)], lot_sum - LOT_GAP, "cheaper or first by lot")
+
+
+def _most(model: m.Model, lots: Sequence[int]) -> float:
+    """No kit's sum of lots is more: of columns that exclude each other only the largest counts."""
+    largest: dict[Key, float] = {}
+    for key, n, upper in zip(model.keys, lots, model.programme.upper, strict=True):
+        several = str(key[0]) in ("array", "pv", "controller")
+        alike = key[:1] if several else key[:-1]
+        times = m.BIG_HUB_ENDS if several else 2.0 if key[0] == "charger" else upper
+        largest[alike] = max(largest.get(alike, 0.0), n * times)
+    return sum(largest.values())

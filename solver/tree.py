@@ -26,7 +26,7 @@ from solver.milp import LpAnswer, MipAnswer, Relaxed, solve
 from solver.placing import outcome_of, place
 from solver.run import Job, Origin, money
 from solver.shopping import from_shops
-from solver.ties import LOT_GAP, TIE_CENTS, kit_lots, least_lot, setting_lot
+from solver.ties import LOT_GAP, TIE_CENTS, better_than, kit_lots, least_lot, setting_lot
 from solver.trace import finite, part_text, setting_text
 from solver.whole_packs import Row, broken_rows
 
@@ -63,7 +63,7 @@ class Case:
     keep: m.Keep = field(compare=False)
     ways_known: bool = field(default=False, compare=False)
     costed: bool = field(default=False, compare=False)
-    """It holds nothing cheaper than the best kit: only another of that cost is looked for."""
+    """It holds nothing cheaper than the best kit, and its equals: the first by lot is wanted."""
     rows: list[m.KeyRow] = field(default_factory=list, compare=False)
     """Rows that relaxed answers broke, here and in the cases that this one came from."""
 
@@ -236,13 +236,14 @@ class Tree:
         lots = kit_lots(setup, model.keys)
         p = least_lot(model.programme, lots, task.best_cents + TIE_CENTS)
         mine = [(j, float(n)) for j, n in enumerate(lots) if n]
-        p.at_most(mine, task.best_lot - setting_lot(setup) - LOT_GAP, "before the best")
+        p.at_most(mine, task.best_lot - setting_lot(setup) - LOT_GAP, "first by lot")
         left = task.left_s
         solved = solve(
             p,
             solver=self.job.solver,
             limit_s=None if left is None else max(left, 1.0),
             gap=LOT_GAP,
+            proving=True,
             stopped=self.job.stopped,
         )
         counts = {} if solved.status == "nothing" else sel.counted(model, solved)
@@ -257,11 +258,18 @@ class Tree:
         return SMALL_GAP if self.job.pooled else SMALL_GAP_DECIDED
 
     def _solved(self, model: m.Model, task: Task) -> MipAnswer:
-        """A case as a whole programme, in which a kit costs no more than the goal."""
+        """A case as a whole programme, in which a kit costs no more than the goal.
+
+        Where that lets in what costs the same as the best kit, only what comes first by lot.
+        """
         under_goal = math.isfinite(task.goal_cents)
         if under_goal:
             cost = [(j, c) for j, c in enumerate(model.programme.cost) if c]
             model.programme.at_most(cost, task.goal_cents, "under the goal")
+        if under_goal and task.goal_cents > task.best_cents:
+            lots = kit_lots(self.b.setup, model.keys)
+            lot_sum = task.best_lot - setting_lot(self.b.setup)
+            better_than(model, lots, task.best_cents, lot_sum)
         left = task.left_s if under_goal else None
         return solve(
             model.programme,
@@ -298,9 +306,7 @@ class Tree:
         case.rows += [model.by_keys(r) for r, d in zip(found, duals, strict=True) if d > 0]
         return answer
 
-    def _built(
-        self, case: Case, task: Task, freight: str | None = None
-    ) -> m.Model | None:
+    def _built(self, case: Case, task: Task, freight: str | None = None) -> m.Model | None:
         """The programme of a case; None where a kind that is needed has run out."""
         found, keep = self.b.setup.found, case.keep
         cost = m.array_cost(self.b.setup, keep.closed)
@@ -467,6 +473,7 @@ class Tree:
 
     def _take(self, case: Case, seen: Seen) -> None:
         """Split a case, or keep the kit that was found in it; nothing where it is closed."""
+        before = self.job.best.cents
         if not seen.status:
             if seen.parts:
                 self._split(case, seen.parts, seen.shares)
@@ -479,7 +486,8 @@ class Tree:
         elif case.costed:
             self._stays(case, "nothing in it is cheaper than the best kit")
         elif self._costed(case):
-            case.costed = True
+            # what is cheaper than all before may well have no equal: that is sooner seen
+            case.costed = seen.cents > before - SAME_CENTS
             self._again(case, "lot")
         elif case.bound < self.job.goal and seen.parts:
             self._split(case, seen.parts, {})

@@ -25,6 +25,7 @@ from tests.relations.jobs import (
     without,
 )
 
+
 @each_job_with_kit
 def test_unused_part_removed_changes_nothing(name):
     """The catalog without a part that is not in the bill gives the same answer to the byte.

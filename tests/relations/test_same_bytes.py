@@ -160,6 +160,7 @@ without_another = pytest.mark.skipif(
     not OTHERS, reason="there is no environment of another Python in build/"
 )
 
+
 @pytest.mark.slow
 @without_another
 @another_python

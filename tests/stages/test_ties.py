@@ -1,0 +1,123 @@
+"""Of kits that cost the same one is the answer by a rule, whatever was found first.
+
+The lots that parts draw are worked out here from docs/formulation.md, section 10, not taken from
+the optimizer.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from binascii import crc32
+from dataclasses import replace
+from decimal import Decimal
+
+import pytest
+
+from solver.kit import solve_kit
+from solver.lots import lot
+from solver.market import comes_before
+from solver.stock import Stock
+from tests.oracle.small_jobs import one_circuit_job
+from tests.stages.test_twins import a_part, deal, kept
+
+
+def drawn(name):
+    """The lot of a part: from 1 to 997, by CRC-32."""
+    return 1 + crc32(name.encode()) % 997
+
+
+@pytest.mark.parametrize("name", ["battery", "inverter-2000-24", "", "ä"])
+def test_lots_are_those_of_the_document(name):
+    """Whoever wants to go over an answer can draw them."""
+    assert lot(name) == drawn(name)
+
+
+def several(stock, name, others):
+    """The stock with more of a part's kind at its price, none of which replaces another.
+
+    The one that weighs more holds more, and with the names their order in the files changes.
+    """
+    one = stock.by_name[name]
+    price = next(o for o in stock.offers if o.part == name)
+    new = [
+        dataclasses.replace(one, part=part, kg=one.kg + k, height_mm=one.height_mm - k)
+        for k, part in enumerate(others, start=1)
+    ]
+    offers = [replace(price, part=p.part) for p in new]
+    return Stock.of([*stock.parts, *new], stock.suppliers, [*stock.offers, *offers])
+
+
+OTHERS = [("a", "b", "zz"), ("m", "n", "o", "p"), ("x-1", "x-2", "x-3", "x-4", "x-5")]
+
+
+@pytest.mark.parametrize("others", OTHERS, ids="-".join)
+@pytest.mark.parametrize("kind", ["battery", "busbar", "switch", "monitor", "panel"])
+def test_of_equal_parts_the_one_with_the_least_lot_is_taken(kind, others):
+    """Any would do, for the same money: nothing else in the kit depends on which it is."""
+    needs, stock = one_circuit_job()
+    result = solve_kit(needs, several(stock, kind, others))
+    expected = min((kind, *others), key=drawn)
+    names = {line.part for line in result.lines}
+    assert names & {kind, *others} == {expected}
+    assert result.status == "optimal"
+    assert result.total == solve_kit(needs, stock).total
+
+
+@pytest.mark.parametrize("taken", range(3))
+def test_the_next_by_lot_is_taken_where_the_first_is_gone(taken):
+    """The rule is a ranking, not only a first."""
+    needs, stock = one_circuit_job()
+    names = ["battery", *OTHERS[1]]
+    ranked = sorted(names, key=drawn)
+    more = several(stock, "battery", OTHERS[1])
+    gone = set(ranked[:taken])
+    left = Stock.of(
+        [p for p in more.parts if p.part not in gone],
+        more.suppliers,
+        [o for o in more.offers if o.part not in gone],
+    )
+    lines = {line.part for line in solve_kit(needs, left).lines}
+    assert lines & set(names) == {ranked[taken]}
+
+
+def test_of_equal_shops_one_is_taken_whatever_else_is_for_sale():
+    """The same part in packs of one and of two, two of which are needed, for the same money.
+
+    The purchase that is not in the answer can go without changing it; the one that is leaves
+    the other, for the same total.
+    """
+    needs, stock = one_circuit_job()
+    one = next(o for o in stock.offers if o.part == "plug")
+    two = replace(one, pack=Decimal(2), price=2 * one.price)
+    needs = replace(needs, order=replace(needs.order, spares_pct=100.0))
+    both = Stock.of(stock.parts, stock.suppliers, [*stock.offers, two])
+    answer = solve_kit(needs, both)
+    packs = {line.pack for line in answer.lines if line.part == "plug"}
+    assert len(packs) == 1
+    for gone in (one, two):
+        offers = [o for o in both.offers if o != gone]
+        left = solve_kit(needs, Stock.of(both.parts, both.suppliers, offers))
+        assert left.total == answer.total
+        assert (left.lines == answer.lines) == (gone.pack not in packs)
+
+
+def test_the_lesser_lot_does_not_beat_a_lower_price():
+    """Lots only decide between equals."""
+    deals = {
+        "dear": (deal("dear", 10),),
+        "cheap": (deal("cheap", 9),),
+        "same": (deal("same", 9),),
+    }
+    assert comes_before(deals, "cheap", "dear")
+    assert comes_before(deals, "same", "cheap") == (drawn("same") < drawn("cheap"))
+    assert comes_before(deals, "cheap", "same") == (drawn("cheap") < drawn("same"))
+
+
+def test_a_better_part_for_the_same_money_replaces_another_only_if_first_by_lot():
+    """Else the kit with the other may be the answer: both stay."""
+    part = a_part("busbar")
+    for name in ("n1", "n2", "n3", "n4", "n5", "n6"):
+        better = dataclasses.replace(part, part=name, kg=part.kg / 2)
+        stays = kept(part, better, [deal(part.part, 9)], [deal(name, 9)])
+        first = drawn(name) < drawn(part.part)
+        assert stays == ({name} if first else {name, part.part})
