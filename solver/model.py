@@ -852,12 +852,14 @@ class _Builder:
         if len(self.keep.array_least) != 1 or None not in least:
             return
         (base,) = self.keep.array_least.values()
-        alone = min(least[None], 1e5) - base
+        # a charger with which no arrays are enough is as good as a very dear one
+        dear = 2 * max(base, *(x for x in least.values() if math.isfinite(x))) + 1.0
+        alone = min(least[None], dear) - base
         kinds: dict[str, Terms] = {"engine": [], "mains": []}
         for j, key in enumerate(self.model.keys):
             if key[0] == "charger":
                 number = int(str(key[1]))
-                more = min(least.get(number, base), 1e5) - base
+                more = min(least.get(number, base), dear) - base
                 kinds[way_of(self.found, number)].append((j, more))
         for mine, others in (("mains", "engine"), ("engine", "mains")):
             most = max([alone, *(a for _, a in kinds[mine])])
