@@ -13,11 +13,13 @@ from decimal import Decimal
 
 import pytest
 
+import solver.model
 from solver.kit import solve_kit
 from solver.lots import lot
 from solver.market import comes_before
 from solver.stock import Stock
-from tests.oracle.small_jobs import one_circuit_job
+from solver.ties import kit_lots
+from tests.oracle.small_jobs import one_circuit_job, small_job
 from tests.stages.test_twins import a_part, deal, kept
 
 
@@ -121,3 +123,30 @@ def test_a_better_part_for_the_same_money_replaces_another_only_if_first_by_lot(
         stays = kept(part, better, [deal(part.part, 9)], [deal(name, 9)])
         first = drawn(name) < drawn(part.part)
         assert stays == ({name} if first else {name, part.part})
+
+
+PURCHASES = {
+    "hub lug", "member", "owned", "owned piece", "packs", "level", "spare", "supplier", "free",
+    "filler", "pays", "buy", "missing", "reached", "used", "spool", "piece", "cheaper",
+}  # fmt: skip
+"""Columns that decide nothing but what is bought, or that follow from others."""
+
+
+@pytest.mark.parametrize("seed", [0, 2, 5, 16, 31])
+def test_everything_that_is_chosen_draws_a_lot(seed, monkeypatch):
+    """A kind of column that drew none would leave it to chance which of two equals is taken."""
+    kinds = set()
+    build = solver.model.build
+
+    def noted(*args, **kwargs):
+        model = build(*args, **kwargs)
+        lots = kit_lots(args[0], model.keys)
+        kinds.update(str(k[0]) for k in model.keys)
+        for key, n in zip(model.keys, lots, strict=True):
+            free = key[0] == "mode" and args[0].wiring.modes[int(str(key[1]))].block is None
+            assert (n > 0) != (str(key[0]) in PURCHASES or free), key
+        return model
+
+    monkeypatch.setattr(solver.model, "build", noted)
+    solve_kit(*small_job(seed))
+    assert {"array", "bank", "string", "link", "busbar"} <= kinds
