@@ -120,7 +120,7 @@ class Pricer:
     _worth: dict[tuple[str, float], float] = field(default_factory=dict, init=False)
     _pool: dict[str, list[Deal]] = field(default_factory=dict, init=False)
     _least: dict[tuple[str, float], float] = field(default_factory=dict, init=False)
-    _sure: dict[str, tuple[float, float]] = field(default_factory=dict, init=False)
+    _sure: dict[str, list[tuple[float, float]]] = field(default_factory=dict, init=False)
     _alone: dict[tuple[str, float], Floats] = field(default_factory=dict, init=False)
     _hub_floor: dict[float, float] = field(default_factory=dict, init=False)
     _hub_ceiling: dict[tuple[float, float], Floats] = field(default_factory=dict, init=False)
@@ -181,8 +181,11 @@ class Pricer:
         """What taking so many of a part out of an order is worth at the least.
 
         Of a bound that is `exact`, only what is surely saved: what is left may still need the
-        same packs, or miss a price break. Else at the floor's price, as if any quantity could
-        be had.
+        same packs, or miss a price break. A kit is ordered from some suppliers, in whichever of
+        its interchangeable parts; take the one of them with the least price a unit. Of it alone
+        the need could be had for that and the most that its packs and breaks add, so a unit less
+        saves its price but for that; the least of all that it could be counts.
+        Else at the floor's price, as if any quantity could be had.
         """
         key = (name, taken)
         if key not in self._worth:
@@ -193,18 +196,14 @@ class Pricer:
         if not self.exact:
             return self.floor(name) * self._units(name, taken)
         if name not in self._sure:
-            parts, step = members(name), 1.0
-            if isinstance(self.market.parts.get(name), Cable):
-                step = 0.001
-            most = {p: self.most.get(p, 1000.0) for p in parts}
-            self._sure[name] = (
-                min(self.market.floor_bought(p, most[p]) for p in parts),
-                sum(self.market.rounding(p, most[p], step) for p in parts),
-            )
-        floor, rounding = self._sure[name]
-        if math.isinf(floor) or math.isinf(rounding):
-            return 0.0
-        return max(0.0, floor * self._units(name, taken) - rounding)
+            self._sure[name] = [
+                self.market.floor_and_rounding(p, shop, self.most.get(p, 1000.0))
+                for p in members(name)
+                for shop in {d.supplier for d in self.market.deals.get(p, ())}
+            ]
+        units = self._units(name, taken)
+        saved = [floor * units - rounding for floor, rounding in self._sure[name]]
+        return max(0.0, min(saved, default=0.0))
 
     def option_worth(self, option: Option, times: int) -> float:
         """What taking an option out of an order is worth at the least."""
@@ -234,8 +233,15 @@ class Pricer:
 
     @property
     def suppliers(self) -> tuple[str, ...]:
-        """Suppliers in a fixed order, that of the columns of every ceiling; pooled, one of all."""
-        return ("",) if self.pooled else tuple(sorted(self.market.freight))
+        """Suppliers in a fixed order, that of the columns of every ceiling; pooled, one of all.
+
+        In a proof none are pooled: from which of them something is bought decides its freight.
+        """
+        return ("",) if self._as_one else tuple(sorted(self.market.freight))
+
+    @property
+    def _as_one(self) -> bool:
+        return self.pooled and not self.exact
 
     def option_ceiling(self, option: Option, times: int = 1) -> Floats:
         """By supplier, what an option costs at the most: everything bought for it alone there."""
@@ -258,7 +264,7 @@ class Pricer:
 
     def sold_by(self, part: str) -> NDArray[np.bool_]:
         """By supplier, whether it sells a part."""
-        shops = {"" if self.pooled else d.supplier for d in self.market.deals.get(part, ())}
+        shops = {"" if self._as_one else d.supplier for d in self.market.deals.get(part, ())}
         return np.array([s in shops for s in self.suppliers], dtype=bool)
 
     def lightest_kg(self, option: Option) -> float:
@@ -880,7 +886,7 @@ def _charger_groups(
                 float(rule_e.ac_current_a(k.charger.input_w, needs.rules.ac_v)),
             )
         groups = [
-            book.add(key, ("charger", way, place), fit)
+            book.add(key, (f"charger {way}", place), fit)
             for way, (key, fit) in (("out", out), ("into", into))
         ]
         numbers.append(tuple(groups) if min(groups) >= 0 else ())
@@ -914,7 +920,7 @@ def _ac_groups(
                 lambda: c.ac_run(needs, start, goal),  # noqa: B023  called at once
                 amps,
             )
-            mine.append(book.add((name, key), ("ac", name, start, goal), fit))
+            mine.append(book.add((name, key), ("ac", name, i.place), fit))
         numbers.append(tuple(mine) if min(mine, default=0) >= 0 else (-1,))
     return book.groups, numbers
 
@@ -1053,7 +1059,7 @@ class _Modes:
     def _group(self, name: str, fit: Sequence[Option]) -> Group:
         key = (name, tuple(map(id, fit)))
         if key not in self.groups:
-            self.groups[key] = Group(name, tuple(fit), where=(name,))
+            self.groups[key] = Group(name, tuple(fit), where=tuple(name.split(" ", 1)))
         return self.groups[key]
 
     def _direct(self, name: str) -> list[Option]:

@@ -11,17 +11,8 @@ from zlib import crc32
 LOTS = 997
 """Lots are from 1 to this."""
 
-WEIGHTS = 13
-"""So many different weights, from 1."""
-
 
 @cache
 def lot(*names: str) -> int:
     """The lot of a part, or of anything else that can be chosen."""
     return 1 + crc32("\n".join(names).encode()) % LOTS
-
-
-@cache
-def weight(*names: str) -> int:
-    """How often a part's lot counts by where it is used."""
-    return 1 + crc32("\n".join(("where", *names)).encode()) % WEIGHTS

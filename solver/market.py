@@ -89,26 +89,21 @@ class Market:
 
     def floor_bought(self, part: str, most: float) -> float:
         """The same for a unit that is bought, whatever is owned."""
-        best = math.inf
-        for deal in self.deals.get(part, ()):
-            units = float(deal.units)
-            for start, price in deal.levels:
-                paid = float(price) / units
-                if start * units > most:
-                    paid = start * float(price) / most
-                best = min(best, paid)
-        return best
+        return least_a_unit(self.deals.get(part, ()), most)
 
-    def rounding(self, part: str, most: float, step: float) -> float:
-        """The most that whole packs and price breaks cost beyond the floor, whatever is needed.
+    def floor_and_rounding(self, part: str, supplier: str, most: float) -> tuple[float, float]:
+        """At one supplier, the least price of a unit, and the most that packs and breaks add.
 
-        A need of q is bought for at most floor * q and this much; so where a need falls by b the
-        cost falls by at least floor * b less this. `step` is the least difference of two needs.
+        A need of q <= `most` units costs at least floor * q, and can be had for floor * q and the
+        rounding, whatever is needed; so where a need falls by b the cost falls by at least
+        floor * b less the rounding. That is infinite where no offer is without a stated stock.
         """
-        deals = [d for d in self.deals.get(part, ()) if d.most_packs is None]
+        every = [d for d in self.deals.get(part, ()) if d.supplier == supplier]
+        floor = least_a_unit(every, most)
+        deals = [d for d in every if d.most_packs is None]
         if not deals:
-            return math.inf
-        floor = self.floor_bought(part, most)
+            return floor, math.inf
+        step = 0.001 if isinstance(self.parts.get(part), Cable) else 1.0
         last = max(start * float(d.units) for d in deals for start, _ in d.levels)
         last = min(last, most) + max(float(d.units) for d in deals)
         # what is needed costs most beyond the floor just above a number of whole packs, or, where
@@ -118,7 +113,7 @@ class Market:
             for d in deals
             for k in range(math.ceil(last / float(d.units)) + 1)
         }
-        return max(self.alone(part, q, "") - floor * q for q in (*needs, most))
+        return floor, max(self.alone(part, q, supplier) - floor * q for q in (*needs, most))
 
     def without(self, closed: frozenset[str]) -> Market:
         """The same without the offers of some suppliers."""
@@ -140,6 +135,19 @@ class Market:
                 packs = math.ceil(quantity / float(deal.units) - 1e-9)
                 best = min(best, *(max(packs, n) * float(p) for n, p in deal.levels), math.inf)
         return best
+
+
+def least_a_unit(deals: Iterable[Deal], most: float) -> float:
+    """What a unit of up to `most` costs at the least in any of some deals, see `Market.floor`."""
+    best = math.inf
+    for deal in deals:
+        units = float(deal.units)
+        for start, price in deal.levels:
+            paid = float(price) / units
+            if start * units > most:
+                paid = start * float(price) / most
+            best = min(best, paid)
+    return best
 
 
 def cheapest_purchase(deals: Iterable[Deal], quantity: float) -> float:

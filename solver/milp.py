@@ -43,6 +43,11 @@ class Programme:
         self.whole.append(whole)
         return len(self.cost) - 1
 
+    @property
+    def priced(self) -> list[tuple[int, float]]:
+        """The objective as terms of a row."""
+        return [(j, c) for j, c in enumerate(self.cost) if c]
+
     def row(
         self, lower: float, upper: float, terms: Iterable[tuple[int, float]], name: str = ""
     ) -> None:

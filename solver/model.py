@@ -1153,14 +1153,13 @@ class _Builder:
         One that is never better than another is left out: another of its own supplier, or, where
         its supplier has no threshold to reach, one from a supplier that is open anyway.
         """
-        deals = self.market.deals.get(name, ())
-        if self.freight == "exact":
-            return list(enumerate(deals))
         usable = [
             (d, deal)
-            for d, deal in enumerate(deals)
+            for d, deal in enumerate(self.market.deals.get(name, ()))
             if self.keep.shops.get(deal.supplier) != "closed"
         ]
+        if self.freight == "exact":
+            return usable
         kept: set[int] = set()
         for supplier in {deal.supplier for _, deal in usable}:
             rivals = [

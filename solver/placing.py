@@ -30,16 +30,15 @@ class Outcome:
     """A kit as bought; `too_heavy` is told once it is built."""
 
     choice: Choice
-    cents: float
     lots: tuple[int, int] = (0, 0)
     counts: sel.Counts = field(default_factory=dict)
     """The columns it was read from."""
     too_heavy: bool = False
 
 
-def outcome_of(setup: m.Setup, counts: sel.Counts, cents: float) -> Outcome:
+def outcome_of(setup: m.Setup, counts: sel.Counts) -> Outcome:
     """What a programme with purchases chose."""
-    return Outcome(choice_of(setup, counts), cents, lots_of(setup, counts), counts)
+    return Outcome(choice_of(setup, counts), lots_of(setup, counts), counts)
 
 
 def place(

@@ -62,8 +62,7 @@ def second_opinion(
     """
     asked = _asked(job, full, kits)
     p = asked.model.programme
-    cost = [(j, c) for j, c in enumerate(p.cost) if c]
-    p.at_most(cost, job.best.cents + SAME_CENTS, "no dearer than the kit")
+    p.at_most(p.priced, job.best.cents + SAME_CENTS, "no dearer than the kit")
     job.progress(f"second opinion: {len(p.cost)} columns, {len(p.rows)} rows")
     answers: list[MipAnswer] = []
     for solver in (job.solver, SECOND):

@@ -36,7 +36,7 @@ def from_shops(
     answer = solve(model.programme, solver=job.solver, gap=sel.MIP_GAP_CENTS)
     if answer.status != "optimal":
         return None
-    return outcome_of(b.setup, sel.counted(model, answer), answer.objective)
+    return outcome_of(b.setup, sel.counted(model, answer))
 
 
 def buy(job: Job, b: sel.Bound, keep: m.Keep, cuts: m.Cuts) -> Outcome | None:
@@ -50,7 +50,7 @@ def buy(job: Job, b: sel.Bound, keep: m.Keep, cuts: m.Cuts) -> Outcome | None:
     if job.pooled:
         options = [k for k in model.keys if k[0] in sel.OPTION_KINDS]
         return from_shops(job, b, keep, cuts, options, counts)
-    return outcome_of(b.setup, counts, answer.objective)
+    return outcome_of(b.setup, counts)
 
 
 def first_by_lot(job: Job) -> None:
@@ -58,7 +58,19 @@ def first_by_lot(job: Job) -> None:
     if job.origin is None:
         return
     b, counts = job.origin.b, job.origin.counts
+    fixed = {k: round(n) for k, n in counts.items() if k[0] in sel.OPTION_KINDS}
     keep = sel.only(job.origin.keep, counts)
+    every = m.build(b.setup, keep, m.Cuts(), floor=False, freight="exact").keys
+    keep.dropped = {k for k in every if k[0] in sel.OPTION_KINDS and k not in fixed}
+    exact, learnt = job.exact, True
+    while learnt:
+        outcome = _least_purchase(job, b, keep, counts)
+        # cutting may teach that metres are not enough
+        learnt = outcome is not None and place(job, b, outcome, ())[1]
+    job.exact = exact
+
+
+def _least_purchase(job: Job, b: sel.Bound, keep: m.Keep, counts: sel.Counts) -> Outcome | None:
     model = m.build(b.setup, keep, job.cuts(()), floor=False, freight="exact")
     p = model.programme
     for j, (key, n) in enumerate(zip(model.keys, kit_lots(b.setup, model.keys), strict=True)):
@@ -68,5 +80,6 @@ def first_by_lot(job: Job) -> None:
     left = job.left_s()
     limit_s = None if left is None else max(left, LEAST_S)
     answer = solve(p, solver=job.solver, gap=LOT_GAP, limit_s=limit_s, stopped=job.stopped)
-    if answer.status in ("optimal", "stopped"):
-        place(job, b, outcome_of(b.setup, sel.counted(model, answer), job.best.cents), ())
+    if answer.status not in ("optimal", "stopped"):
+        return None
+    return outcome_of(b.setup, sel.counted(model, answer))

@@ -6,9 +6,9 @@ least sum of lots is the answer, and of the ways to buy it for that cost the one
 have the least sum. Both are programmes like the others, with that sum as what is to be least and
 the cost as a row.
 
-A part's lots are its own number times what says where it is used. So a part, or a way to wire a
-circuit, that another replaces for the same money may be left out beforehand where the other's
-number is the less: the kit with it is not the answer.
+A part's lots rise with its own number, wherever it is used. So a part, or a way to wire a circuit,
+that another replaces for the same money may be left out beforehand where the other's number is the
+less: the kit with it is not the answer.
 """
 
 from __future__ import annotations
@@ -16,9 +16,11 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 
 from solver import model as m
+from solver.circuits import load_circuits
 from solver.groups import Group
-from solver.lots import lot, weight
+from solver.lots import lot
 from solver.milp import Programme
+from solver.needs import Needs
 
 TIE_CENTS = 0.05
 """Kits that cost no more than this over the least are of equal cost: whole prices differ by a
@@ -53,26 +55,62 @@ def setting_lot(setup: m.Setup) -> int:
     return lot("setting", str(s.voltage), s.chemistry, str(s.charge_efficiency_pct), s.hub)
 
 
+def weights_of(needs: Needs) -> dict[tuple[str, ...], int]:
+    """By where something is used, how often a part's lot counts there: another number everywhere.
+
+    Numbered over all that the needs could lead to, so they hang on no part.
+    """
+
+    def at(kind: str) -> list[str]:
+        return [p.name for p in needs.places if p.may_hold(kind)]
+
+    roofs, desks = at("panel"), at("controller")
+    where: set[tuple[str, ...]] = {("array", a, b) for a in roofs for b in desks}
+    for kind, part_class in (
+        ("panel", "panel"),
+        ("desk", "controller"),
+        ("controller", "controller"),
+        ("battery", "battery"),
+        ("bank", "battery"),
+        ("converter", "inverter"),
+        ("inverter", "inverter"),
+        ("charging", "charger"),
+        ("charger out", "charger"),
+        ("charger into", "charger"),
+    ):
+        where |= {(kind, place) for place in at(part_class)}
+    ac = ["", *(name for name, _ in load_circuits(needs, "ac"))]
+    where |= {("ac", name, place) for name in ac for place in at("inverter")}
+    dc = [name for name, _ in load_circuits(needs, "dc")]
+    where |= {("load", name) for name in dc}
+    where |= {("feed", str(k)) for k in range(1, len(dc) + 1)}
+    return {one: k for k, one in enumerate(sorted(where), start=1)}
+
+
 def _lots(setup: m.Setup) -> dict[str, Callable[..., int]]:
     """By the first word of a column's key, how the rest of the key gives its lot."""
     found, w = setup.found, setup.wiring
     dc = m.dc_groups(w)
+    weights = weights_of(setup.needs)
+
+    def weight(*where: str) -> int:
+        return weights[where]
 
     def bank(k: int) -> int:
         b = found.banks[k]
-        each = lot(b.battery.part) * weight("bank", b.place)
+        each = lot(b.battery.part) * weight("battery", b.place)
         return b.series * b.parallel * each + lot("bank", b.place)
 
     def inverter(k: int) -> int:
         i = found.inverters[k]
         serves = lot("serves", *i.serves) if i.serves else 0
-        own = lot(i.inverter.part) * weight("inverter", i.place) + lot("inverter", i.place)
+        own = lot(i.inverter.part) * weight("converter", i.place) + lot("inverter", i.place)
         return own + serves
 
     def charger(k: int) -> int:
         one = found.chargers[k]
         serves = lot("serves", *one.serves)
-        own = lot(one.charger.part) * weight("charger", one.place) + lot("charger", one.place)
+        own = lot(one.charger.part) * weight("charging", one.place) + lot("charger", one.place)
         return own + serves
 
     def array(k: int) -> int:
@@ -80,8 +118,11 @@ def _lots(setup: m.Setup) -> dict[str, Callable[..., int]]:
         s, p = int(a.series[k]), int(a.parallel[k])
         panels = s * p * lot(a.panels[a.panel[k]].part) * weight("panel", a.panel_place[k])
         desk = lot(a.controllers[a.controller[k]].part)
-        desk *= weight("controller", a.controller_place[k])
-        return panels + desk + lot(f"{s}s{p}p", a.panel_place[k], a.controller_place[k])
+        # which panels are on which controller counts, not only how many there are
+        both = lot(a.panels[a.panel[k]].part) * desk // 32
+        desk *= weight("desk", a.controller_place[k])
+        places = lot(f"{s}s{p}p", a.panel_place[k], a.controller_place[k])
+        return panels + desk + both + places
 
     def mode(k: int) -> int:
         block = w.modes[k].block
@@ -116,10 +157,13 @@ def purchase_lots(setup: m.Setup, keys: Sequence[Key]) -> list[int]:
 
     def lot_of(key: Key) -> int:
         if key[0] == "packs":
-            part, number, start = str(key[1]), int(str(key[2])), int(str(key[3]))
-            deal = deals[part][number]
+            part = str(key[1])
+            deal = deals[part][int(str(key[2]))]
             sold = (deal.supplier, deal.unit, str(deal.pack.normalize()), str(deal.length_m))
-            return lot(part) * weight(*sold) + lot(*sold, str(start))
+            return lot(part) + lot(part) * lot(*sold) // 32
+        if key[0] == "owned piece":
+            # what is owned is used up first
+            return lot(str(key[1]), str(key[2])) // 100 - 10 * int(str(key[2]))
         return lot(str(key[2])) if key[0] == "member" else 0
 
     return [lot_of(k) for k in keys]
@@ -127,8 +171,7 @@ def purchase_lots(setup: m.Setup, keys: Sequence[Key]) -> list[int]:
 
 def least_lot(programme: Programme, lots: Sequence[int], most_cents: float) -> Programme:
     """The same programme with the sum of lots to be least, among what costs no more than that."""
-    cost = [(j, c) for j, c in enumerate(programme.cost) if c]
-    programme.at_most(cost, most_cents, "of equal cost")
+    programme.at_most(programme.priced, most_cents, "of equal cost")
     programme.cost = [float(n) for n in lots]
     return programme
 
@@ -139,12 +182,11 @@ def better_than(model: m.Model, lots: Sequence[int], cents: float, lot_sum: int)
     A column of 0 or 1 lets go of the one or the other.
     """
     p = model.programme
-    cost = [(j, c) for j, c in enumerate(p.cost) if c]
     mine = [(j, float(n)) for j, n in enumerate(lots) if n]
     most = _most(model, lots)
     cheaper = model.column(("cheaper",))
     step = TIE_CENTS + (1.0 - TIE_CENTS) / 2
-    p.at_most([*cost, (cheaper, step)], cents + TIE_CENTS, "cheaper or equal")
+    p.at_most([*p.priced, (cheaper, step)], cents + TIE_CENTS, "cheaper or equal")
     p.at_most([*mine, (cheaper, -most)], lot_sum - LOT_GAP, "cheaper or first by lot")
 
 

@@ -89,7 +89,6 @@ class Seen:
     """How much of each column the relaxed programme takes."""
     status: str = ""
     """How the whole programme ended; empty where it was not solved."""
-    cents: float = math.inf
     counts: sel.Counts = field(default_factory=dict)
     """The chosen columns with their values."""
     options: Sequence[tuple[object, ...]] = ()
@@ -221,7 +220,7 @@ class Tree:
         case.bound = max(case.bound, solved.bound)
         counts = {} if solved.status == "nothing" else sel.counted(model, solved)
         options = [k for k in model.keys if counts and k[0] in sel.OPTION_KINDS]
-        return case, Seen(columns, parts, {}, solved.status, solved.objective, counts, options)
+        return case, Seen(columns, parts, {}, solved.status, counts, options)
 
     def _by_lot(self, case: Case, task: Task) -> Seen:
         """Look for a kit that costs what the best does and comes before it by lot."""
@@ -229,7 +228,7 @@ class Tree:
             return Seen()
         setup, keep = self.b.setup, sel.copied(case.keep)
         # bought as it really is: whether a supplier sends for nothing is for this programme to say
-        keep.shops = {}
+        keep.shops = {s: state for s, state in keep.shops.items() if state == "closed"}
         model = self._built(replace(case, keep=keep, rows=[]), task, freight="exact")
         if model is None:
             return Seen(status="infeasible")
@@ -248,8 +247,7 @@ class Tree:
         )
         counts = {} if solved.status == "nothing" else sel.counted(model, solved)
         options = [k for k in model.keys if counts and k[0] in sel.OPTION_KINDS]
-        cents = task.best_cents
-        return Seen(len(model.keys), None, {}, solved.status, cents, counts, options)
+        return Seen(len(model.keys), None, {}, solved.status, counts, options)
 
     def _small(self, parts: tuple[str, list[object]]) -> float:
         """With a gap of no more than this share a case is solved whole."""
@@ -264,8 +262,7 @@ class Tree:
         """
         under_goal = math.isfinite(task.goal_cents)
         if under_goal:
-            cost = [(j, c) for j, c in enumerate(model.programme.cost) if c]
-            model.programme.at_most(cost, task.goal_cents, "under the goal")
+            model.programme.at_most(model.programme.priced, task.goal_cents, "under the goal")
         if under_goal and task.goal_cents > task.best_cents:
             lots = kit_lots(self.b.setup, model.keys)
             lot_sum = task.best_lot - setting_lot(self.b.setup)
@@ -487,7 +484,7 @@ class Tree:
             self._stays(case, "nothing in it is cheaper than the best kit")
         elif self._costed(case):
             # what is cheaper than all before may well have no equal: that is sooner seen
-            case.costed = seen.cents > before - SAME_CENTS
+            case.costed = self.job.best.cents > before - SAME_CENTS
             self._again(case, "lot")
         elif case.bound < self.job.goal and seen.parts:
             self._split(case, seen.parts, {})
@@ -499,7 +496,7 @@ class Tree:
     def _costed(self, case: Case) -> bool:
         """Whether a case holds nothing cheaper than the best kit, but may hold its equal."""
         best = self.job.best.cents
-        return not self.job.aim_pct and best - SAME_CENTS <= case.bound < self.job.goal
+        return not self.job.aim_pct and best - SAME_CENTS < case.bound < self.job.goal
 
     def _again(self, case: Case, by: str) -> None:
         """Look at a case again with what has been learnt."""
@@ -527,11 +524,11 @@ class Tree:
     def _placed(self, case: Case, seen: Seen) -> bool:
         """Place a kit that was found and keep it if it is the best; whether that taught a cut."""
         job, counts = self.job, seen.counts
-        if job.pooled:
+        if job.pooled and not case.costed:
             cuts = job.cuts(self.kits)
             outcome = from_shops(job, self.b, case.keep, cuts, seen.options, counts)
         else:
-            outcome = outcome_of(self.b.setup, counts, seen.cents)
+            outcome = outcome_of(self.b.setup, counts)
         if outcome is None:
             return False
         before = job.best

@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 
 from solver.columns import better_ways
 from solver.lots import lot
-from solver.market import Deal, Market, everywhere_cheaper, nowhere_dearer
+from solver.market import Deal, Market, comes_before, everywhere_cheaper, nowhere_dearer
 from solver.parts import Holder
 from solver.parts.base import Part
 
@@ -115,13 +115,14 @@ def _does(market: Market, a: Part, b: Part) -> bool:
 
 def _first(market: Market, a: Part, b: Part) -> bool:
     """Whether a, which does for b, is cheaper, or else first by lot with what it sits in."""
-    with_seats = [[p.part, s] if (s := _seat(p)) else [p.part] for p in (a, b)]
-    if _seat(a) == _seat(b):
-        with_seats = [[a.part], [b.part]]
-    if any(everywhere_cheaper(market.deals, x, y) for x, y in zip(*with_seats, strict=True)):
+    # in a block the fuse is by itself
+    if not comes_before(market.deals, a.part, b.part):
+        return False
+    x, y = _seat(a), _seat(b)
+    if x == y or x is None or y is None:
         return True
-    first, second = (sum(map(lot, parts)) for parts in with_seats)
-    return (first, a.part) < (second, b.part)
+    cheaper = any(everywhere_cheaper(market.deals, *two) for two in ((a.part, b.part), (x, y)))
+    return cheaper or lot(a.part) + lot(x) < lot(b.part) + lot(y)
 
 
 def _figures(deals: Mapping[str, tuple[Deal, ...]], parts: Sequence[Part]) -> Floats:

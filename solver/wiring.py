@@ -115,13 +115,15 @@ class Option:
     """Without lugs."""
     connector_a: float = math.inf
     connector_v: float = math.inf
+    halves: tuple[Connector, ...] = ()
+    """Of an array's: plug and socket."""
 
     @property
     def lot(self) -> int:
         """Which of several options comes first where they cost the same."""
-        kept = [p.part for p in (self.protection, self.holder) if p is not None]
+        others = [p.part for p in (self.protection, self.holder, *self.halves) if p is not None]
         # two cables, one for each pole, are not the same the other way about
-        return lot(self.plus.part) + 2 * lot(self.minus.part) + sum(map(lot, kept))
+        return lot(self.plus.part) + 2 * lot(self.minus.part) + sum(map(lot, others))
 
     @property
     def rating_a(self) -> float:
@@ -487,6 +489,7 @@ def array_options(shelf: Shelf, route: Route) -> list[Option]:
                     kg=(plus.kg + minus.kg) * mm / 1000 + plug.kg + socket.kg,
                     connector_a=min(plug.rated_a, socket.rated_a),
                     connector_v=min(plug.max_v, socket.max_v),
+                    halves=(plug, socket),
                 )
             )
     return found

@@ -101,7 +101,7 @@ def _solve(
         if first:
             whole.unplaced = min(whole.unplaced, found.objective)
         first = False
-        outcome = Outcome(choice_of(setup, sel.counted(model, found)), found.objective)
+        outcome = Outcome(choice_of(setup, sel.counted(model, found)))
         kits, learnt = place(job, b, outcome, kits)
         if not learnt:
             break
