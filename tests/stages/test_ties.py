@@ -16,9 +16,13 @@ import pytest
 import solver.model
 from solver.kit import solve_kit
 from solver.lots import lot
-from solver.market import comes_before
+from solver.market import Market, comes_before
+from solver.milp import has_cbc
+from solver.needs import Owned
+from solver.parts import Connector
 from solver.stock import Stock
 from solver.ties import kit_lots
+from solver.twins import without_twins
 from tests.oracle.small_jobs import one_circuit_job, small_job
 from tests.stages.test_twins import a_part, deal, kept
 
@@ -37,12 +41,15 @@ def test_lots_are_those_of_the_document(name):
 def several(stock, name, others):
     """The stock with more of a part's kind at its price, none of which replaces another.
 
-    The one that weighs more holds more, and with the names their order in the files changes.
+    The one that weighs more is lower, or carries more, and with the names their order in the files changes.
     """
     one = stock.by_name[name]
     price = next(o for o in stock.offers if o.part == name)
+    better, by = ("rated_a", 1) if isinstance(one, Connector) else ("height_mm", -1)
     new = [
-        dataclasses.replace(one, part=part, kg=one.kg + k, height_mm=one.height_mm - k)
+        dataclasses.replace(
+            one, part=part, kg=one.kg + k, **{better: getattr(one, better) + by * k}
+        )
         for k, part in enumerate(others, start=1)
     ]
     offers = [replace(price, part=p.part) for p in new]
@@ -150,3 +157,87 @@ def test_everything_that_is_chosen_draws_a_lot(seed, monkeypatch):
     monkeypatch.setattr(solver.model, "build", noted)
     solve_kit(*small_job(seed))
     assert {"array", "bank", "string", "link", "busbar"} <= kinds
+
+
+both_solvers = pytest.mark.parametrize(
+    "solver",
+    ["highs", pytest.param("cbc", marks=pytest.mark.skipif(not has_cbc(), reason="no CBC"))],
+)
+
+
+@both_solvers
+@pytest.mark.parametrize("others", OTHERS, ids="-".join)
+@pytest.mark.parametrize("half", ["plug", "socket"])
+def test_of_equal_connectors_the_one_with_the_least_lot_is_taken(half, others, solver):
+    """Which of two solvers is asked does not matter."""
+    needs, stock = one_circuit_job()
+    result = solve_kit(needs, several(stock, half, others), solver=solver)
+    names = {line.part for line in result.lines}
+    assert names & {half, *others} == {min((half, *others), key=drawn)}
+
+
+@pytest.mark.skipif(not has_cbc(), reason="no CBC")
+@pytest.mark.parametrize("name", ["a", "zz", "q1"])
+def test_one_cheap_fuse_for_two_circuits_alike_goes_to_one_of_them(name):
+    """Circuits have numbers of their own: which of them gets it is no matter of chance."""
+    needs, stock = one_circuit_job()
+    lamp = replace(needs.loads[0], watts=6.0)
+    lamps = tuple(replace(lamp, name=n) for n in ("lamp 1", "lamp 11"))
+    needs = replace(needs, loads=lamps, order=replace(needs.order, spares_pct=0.0))
+    fuse, price = stock.by_name["fuse"], next(o for o in stock.offers if o.part == "fuse")
+    cheap = replace(price, part=name, price=Decimal(1), stock=Decimal(1))
+    more = Stock.of(
+        [*(replace(p, studs=8) if p.part == "busbar" else p for p in stock.parts),
+         replace(fuse, part=name, max_v=fuse.max_v + 1, kg=fuse.kg + 0.01)],
+        stock.suppliers,
+        [*stock.offers, cheap],
+    )  # fmt: skip
+    one, other = (solve_kit(needs, more, solver=s).design for s in ("highs", "cbc"))
+    assert [c.protection for c in one.circuits] == [c.protection for c in other.circuits]
+    assert name in {c.protection for c in one.circuits}
+
+
+@both_solvers
+def test_which_panel_is_on_which_controller_is_decided(solver):
+    """Two panels and two controllers that must be used: two ways to pair them, for nothing."""
+    needs, stock = one_circuit_job()
+    panel, desk = stock.by_name["panel"], stock.by_name["controller"]
+    new_panel = replace(panel, part="pa2", kg=panel.kg + 1, stc_w=70.0, imp_a=3.5)
+    new_desk = replace(desk, part="c2", kg=desk.kg + 0.5, max_charge_a=12.0)
+    parts = [replace(p, studs=8) if p.part == "busbar" else p for p in stock.parts]
+    more = Stock.of([*parts, new_panel, new_desk], stock.suppliers, stock.offers)
+    owned = tuple(
+        Owned(part=p, inline=False, quantity=Decimal(1), use="must")
+        for p in (panel, new_panel, desk, new_desk)
+    )
+    design = solve_kit(replace(needs, owned=owned), more, solver=solver).design
+    pairs = {(a.panel, design.device(a.controller).part.part) for a in design.arrays}
+    by_product = {
+        drawn(p) * drawn(c) + drawn(q) * drawn(d): {(p, c), (q, d)}
+        for (p, q), (c, d) in [
+            (("panel", "pa2"), ("controller", "c2")),
+            (("panel", "pa2"), ("c2", "controller")),
+        ]
+    }
+    assert pairs == by_product[min(by_product)]
+
+
+def test_a_fuse_with_its_holder_is_first_by_lot_in_a_block_too():
+    """A fuse stands in its own holder or in a block: it goes only if it loses in both."""
+    fuse = dataclasses.replace(a_part("fuse"), kind="k", holder=None)
+    base = a_part("holder")
+    for k in range(400):
+        names = [f"fa{k}", f"fb{k}", f"ha{k}", f"hb{k}"]
+        fa, fb, ha, hb = map(drawn, names)
+        if fa < fb and fb + hb < fa + ha:
+            break
+    parts = [
+        dataclasses.replace(fuse, part=n, holder=h)
+        for n, h in zip(names[:2], names[2:], strict=True)
+    ]
+    parts += [dataclasses.replace(base, part=n, kind="k") for n in names[2:]]
+    deals = {p.part: (deal(p.part, 5),) for p in parts}
+    market = Market(
+        deals=deals, freight={}, owned={}, parts={p.part: p for p in parts}, notes=()
+    )
+    assert set(names[:2]) <= set(without_twins(market).deals)
