@@ -102,7 +102,8 @@ class Pricer:
     """Largest quantity of a part that any kit needs; of cable metres."""
     hub_studs: tuple[str, ...]
     pooled: bool = False
-    """Offers are taken together as one shop's that sends for nothing: see `solver.run`."""
+    """Offers are taken together as one shop's that sends for nothing: for finding a kit (see
+    `solver.run`), or because all of these suppliers are ordered from."""
     weighs: bool = False
     """Wiring is thinned and counted with its mass; else its mass is left out, which is a
     relaxation: a kit found so that keeps the limit with its wiring is the cheapest."""
@@ -110,6 +111,7 @@ class Pricer:
     """Wiring is thinned by what is surely saved, so that nothing a cheaper kit could hold goes;
     else by prices a unit: good for finding a kit, not for a proof."""
     _without: dict[frozenset[str], Pricer] = field(default_factory=dict, init=False)
+    _among: dict[frozenset[str], Pricer] = field(default_factory=dict, init=False)
     _floor: dict[str, float] = field(default_factory=dict, init=False)
     _best_deals: dict[tuple[tuple[int, ...], float], list[int]] = field(
         default_factory=dict, init=False
@@ -133,6 +135,13 @@ class Pricer:
             market = self.market.without(closed)
             self._without[closed] = replace(self, market=market)
         return self._without[closed]
+
+    def among(self, shops: frozenset[str]) -> Pricer:
+        """The same of an order from each of these suppliers and no other: freight is paid."""
+        if shops not in self._among:
+            market = self.market.without(frozenset(self.market.freight) - shops)
+            self._among[shops] = replace(self, market=market, pooled=True)
+        return self._among[shops]
 
     def spare(self, part: str, quantity: float) -> float:
         """Spares of so many of a part: a share of every termination, one of each fuse."""
@@ -233,15 +242,8 @@ class Pricer:
 
     @property
     def suppliers(self) -> tuple[str, ...]:
-        """Suppliers in a fixed order, that of the columns of every ceiling; pooled, one of all.
-
-        In a proof none are pooled: from which of them something is bought decides its freight.
-        """
-        return ("",) if self._as_one else tuple(sorted(self.market.freight))
-
-    @property
-    def _as_one(self) -> bool:
-        return self.pooled and not self.exact
+        """Suppliers in a fixed order, that of the columns of every ceiling; pooled, one of all."""
+        return ("",) if self.pooled else tuple(sorted(self.market.freight))
 
     def option_ceiling(self, option: Option, times: int = 1) -> Floats:
         """By supplier, what an option costs at the most: everything bought for it alone there."""
@@ -264,7 +266,7 @@ class Pricer:
 
     def sold_by(self, part: str) -> NDArray[np.bool_]:
         """By supplier, whether it sells a part."""
-        shops = {"" if self._as_one else d.supplier for d in self.market.deals.get(part, ())}
+        shops = {"" if self.pooled else d.supplier for d in self.market.deals.get(part, ())}
         return np.array([s in shops for s in self.suppliers], dtype=bool)
 
     def lightest_kg(self, option: Option) -> float:
@@ -390,6 +392,19 @@ def thin(
             replaced &= ~sellers[mine, s] | (cheaper & able).any(axis=0)
         stays[mine] = ~replaced
     return [found[k] for k in np.flatnonzero(stays).tolist()]
+
+
+def needed_among(
+    pricer: Pricer, found: Sequence[Option], orders: Iterable[frozenset[str]], times: int = 1
+) -> set[int]:
+    """Numbers of the options that a kit ordered from one of some sets of suppliers could need.
+
+    For circuits whose current is fixed. In such a kit everything can be bought from any of the set
+    without more freight, so what another option replaces at their prices taken together goes.
+    """
+    number = {id(o): k for k, o in enumerate(found)}
+    kept = (thin(pricer.among(shops), found, times=times) for shops in orders)
+    return {number[id(o)] for options in kept for o in options}
 
 
 def _seats_of(

@@ -1550,6 +1550,26 @@ def dc_groups(wiring: Wiring) -> list[Group]:
     return list({id(g): g for mode in wiring.modes for g in mode.groups}.values())
 
 
+def fixed_groups(setup: Setup, keep: Keep) -> list[tuple[tuple[object, ...], Group]]:
+    """Groups of what is kept whose circuits carry a current that no other choice changes."""
+    w = setup.wiring
+    inverters = {w.inverter_group[i] for i in keep.inverters}
+    ac = {g for i in keep.inverters for g in w.inverter_groups_ac[i]}
+    chargers = {g for k in keep.chargers for g in w.charger_groups[k]}
+    numbered: list[tuple[str, Sequence[Group], set[int]]] = [
+        ("pv", w.pv, set(w.pv_group[keep.arrays].tolist())),
+        ("controller", w.controllers, set(w.controller_group[keep.arrays].tolist())),
+        ("inverter run", w.inverters, inverters),
+        ("ac", w.ac, ac),
+        ("charger run", w.chargers, chargers),
+    ]
+    fixed: list[tuple[tuple[object, ...], Group]] = [
+        ((kind, g), groups[g]) for kind, groups, used in numbered for g in sorted(used)
+    ]
+    loads = enumerate(dc_groups(w))
+    return fixed + [(("dc", g), group) for g, group in loads if group.where[0] == "load"]
+
+
 GROUP_ROWS = ("pv", "controller", "string", "inverter", "charger", "ac", "mode")
 """First words of rows that tie a group's options to what needs them."""
 

@@ -166,7 +166,8 @@ class Job:
             self.shelf,
             setting,
             pairs=pairs,
-            pooled=self.pooled,
+            # in a proof, from whom something is bought decides its freight
+            pooled=self.pooled and not exact,
             weighs=weighs,
             exact=exact,
             like=like,

@@ -13,7 +13,7 @@ from __future__ import annotations
 import heapq
 import math
 from collections import deque
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -22,6 +22,8 @@ import numpy as np
 from solver import model as m
 from solver import selection as sel
 from solver.crew import LATE, Crew
+from solver.groups import needed_among
+from solver.market import Freight
 from solver.milp import LpAnswer, MipAnswer, Relaxed, solve
 from solver.placing import outcome_of, place
 from solver.run import Job, Origin, money
@@ -48,6 +50,9 @@ SMALL_GAP_SHOP = 0.0005
 SMALL_GAP_DECIDED = 0.008
 """The same where no supplier's freight is to be decided: the whole programme is then easier."""
 
+
+MOST_ORDERS = 4
+"""With no more sets of suppliers that an order could go to, each is looked at by itself."""
 
 SAME_CENTS = 1.0
 """A case whose bound is no further below the best kit holds nothing cheaper: whole prices differ
@@ -200,6 +205,7 @@ class Tree:
         case, task = begun
         if case.costed:
             return case, self._by_lot(case, task)
+        self._drop_replaced(case.keep)
         model = self._built(case, task)
         answer = None if model is None else self._relaxed(case, model, task)
         if model is None or answer is None or case.bound >= task.goal_cents:
@@ -384,6 +390,23 @@ class Tree:
         slope = float(relaxed.row_duals[model.array_rows["array cost"]]) / m.CENTS
         sel.narrow_arrays(self.b, keep, gap / m.CENTS, slope, self.job.solver)
 
+    def _drop_replaced(self, keep: m.Keep) -> None:
+        """Drop options that others replace, whichever of the suppliers left are ordered from.
+
+        Each set of suppliers that an order could go to is looked at by itself, as soon as they
+        are few.
+        """
+        freight = self.job.market.freight
+        orders = possible_orders(freight, keep.shops)
+        if not self.job.pooled or len(orders) > MOST_ORDERS:
+            return
+        pricer = self.b.setup.pricer
+        for key, group in m.fixed_groups(self.b.setup, keep):
+            left = [k for k in range(len(group.options)) if (*key, k) not in keep.dropped]
+            options = [group.options[k] for k in left]
+            needed = needed_among(pricer, options, orders, group.times)
+            keep.dropped |= {(*key, k) for n, k in enumerate(left) if n not in needed}
+
     # -- splitting
 
     def _parts(self, keep: m.Keep, ways_known: bool) -> tuple[str, list[object]] | None:
@@ -537,6 +560,20 @@ class Tree:
             job.origin = Origin(self.b, sel.copied(case.keep), outcome.counts)
         self.too_heavy = outcome.too_heavy
         return learnt
+
+
+def possible_orders(
+    freight: Mapping[str, Freight], decided: Mapping[str, str]
+) -> list[frozenset[str]]:
+    """Every set of suppliers that a kit could be ordered from: those whose freight is paid, or
+    free, and any of those that are not decided. Who sends for nothing is ordered from anyway.
+    """
+    sure = {s for s, f in freight.items() if decided.get(s, "" if f.shipping else "free")}
+    sure -= {s for s, state in decided.items() if state == "closed"}
+    found = [frozenset(sure)]
+    for name in sorted(s for s in freight if s not in sure and s not in decided):
+        found += [shops | {name} for shops in found]
+    return [shops for shops in found if shops]
 
 
 def _shares(model: m.Model, relaxed: LpAnswer) -> dict[tuple[object, ...], float]:
