@@ -83,9 +83,11 @@ def _panels_cut(job: Job, place: str, panels: list[Panel]) -> m.PanelCut | None:
 
     Tried for the face of each kind, then for the largest that every one of them covers.
     """
+    if not panels:
+        return None
     faces = sorted({tuple(sorted(p.face_mm)) for p in panels})
-    common = (min(f[0] for f in faces), min(f[1] for f in faces)) if faces else (0.0, 0.0)
-    low = min((p.height_mm for p in panels), default=0.0)
+    common = (min(f[0] for f in faces), min(f[1] for f in faces))
+    low = min(p.height_mm for p in panels)
     for short, long in [*faces, common]:
         larger = [p for p in panels if _at_least(p, short, long)]
         item = Item("panel", long, short, low)
