@@ -8,7 +8,7 @@ the end nearest the bank.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import replace
 
 from solver.candidates import BankCandidate, Setting, inlet_place
@@ -214,8 +214,3 @@ def load_circuits(needs: Needs, supply: str) -> list[tuple[str, tuple[Load, ...]
         if load.supply == supply:
             found.setdefault(load.circuit or load.name, []).append(load)
     return [(name, tuple(found[name])) for name in sorted(found)]
-
-
-def in_blocks(circuits: Sequence[str], ways: int) -> list[tuple[str, ...]]:
-    """Circuits dealt out to blocks in the order of their names."""
-    return [tuple(circuits[i : i + ways]) for i in range(0, len(circuits), ways)]

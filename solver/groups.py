@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from solver import circuits as c
 from solver.candidates import BankCandidate, Candidates, inlet_place, places_for
 from solver.market import Deal, Market, best_deals, cheapest_purchase
-from solver.needs import Needs
+from solver.needs import Load, Needs
 from solver.parts import Cable, Holder
 from solver.rules import bank as rule_b
 from solver.rules import energy as rule_e
@@ -51,16 +51,39 @@ class Group:
 
 
 @dataclass(frozen=True)
+class DcCircuit:
+    """A circuit of DC loads: from the bus bars by itself, or from a way of a fuse block."""
+
+    name: str
+    together_a: float
+    """What it adds to the current of a feed."""
+    alone_a: float
+    """Its running current by itself; a feed before it carries no less."""
+    direct: Group | None
+    """With its own protection on the bars; None where nothing serves."""
+    inside: tuple[Group | None, ...]
+    """In a block, by the kind of block: blocks that take the same fuses are of one kind."""
+
+
+@dataclass(frozen=True)
 class Mode:
-    """One way to distribute DC to the loads: every load from the bars, or through blocks."""
+    """One way to distribute DC to the loads: without blocks, or with so many of one part."""
 
     block: Holder | None
-    blocks: tuple[tuple[str, ...], ...]
-    """Circuits by block."""
-    direct: tuple[str, ...]
-    """Circuits straight from the bars."""
-    groups: tuple[Group, ...]
-    bar_lugs: int
+    blocks: int
+    kind: int
+    """Which kind of block it is; -1 without blocks."""
+    feeds: tuple[Group, ...]
+    """Bus bars to each block."""
+    most_a: float = 0.0
+    """No block of the mode has more to carry."""
+
+    def fewest_studs(self, circuits: Sequence[DcCircuit]) -> int:
+        """Studs on a bus bar for its feeds and for circuits that surely stand beside its blocks."""
+        if self.block is None:
+            return len(circuits)
+        able = sum(x.inside[self.kind] is not None for x in circuits)
+        return self.blocks + len(circuits) - min(able, self.blocks * self.block.ways)
 
 
 @dataclass(frozen=True)
@@ -86,6 +109,7 @@ class Wiring:
     branch: tuple[str | None, ...]
     """By array candidate of two strings: the family of branch pairs; None: needs none."""
     array_ok: NDArray[np.bool_]
+    circuits: tuple[DcCircuit, ...]
     modes: tuple[Mode, ...]
 
 
@@ -693,6 +717,7 @@ def wiring(
     ac, ac_of = _ac_groups(needs, shelf, pricer, found)
     span = _trunk_span(found, found.banks, 1, guarded=True)
     link = bench(pricer, c.link_run(needs, found.setting)).options(0.0, span)
+    circuits, modes = _Modes(needs, shelf, pricer, found).all()
     return Wiring(
         link=Group("link", tuple(link)),
         banks=tuple(banks),
@@ -703,7 +728,8 @@ def wiring(
         charger_groups=tuple(charger_groups),
         inverter_groups_ac=tuple(ac_of),
         ac=tuple(ac),
-        modes=tuple(_modes(needs, shelf, pricer, found)),
+        circuits=circuits,
+        modes=modes,
         **_arrays_wired(needs, shelf, pricer, found),
     )
 
@@ -1007,84 +1033,103 @@ def _branch_family(shelf: Shelf, design_a: float, voc_v: float) -> str | None:
     )
 
 
-def _modes(needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates) -> Iterable[Mode]:
-    """Each way to distribute: without blocks, and with blocks of one part for what they can take."""
-    return _Modes(needs, shelf, pricer, found).all()
-
-
 @dataclass
 class _Modes:
-    """Makes the modes; circuits wired alike in several modes are one group."""
+    """The ways to distribute DC; feeds that are wired alike in several modes are one group."""
 
     needs: Needs
     shelf: Shelf
     pricer: Pricer
     found: Candidates
-    groups: dict[object, Group] = field(default_factory=dict)
+    feeds: dict[object, Group] = field(default_factory=dict)
 
-    def all(self) -> Iterable[Mode]:
-        setting = self.found.setting
-        self.circuits = dict(c.load_circuits(self.needs, "dc"))
-        self.amps = {
-            name: rule_e.load_current_a(loads, setting.voltage)
-            for name, loads in self.circuits.items()
-        }
+    def all(self) -> tuple[tuple[DcCircuit, ...], tuple[Mode, ...]]:
+        """The circuits, and the modes that could feed all of them."""
         self.benches = _Benches(self.pricer)
-        self.direct = {name: self._direct(name) for name in self.circuits}
-        if all(self.direct.values()):
-            groups = tuple(self._group(f"load {n}", self.direct[n]) for n in self.circuits)
-            yield Mode(None, (), tuple(self.circuits), groups, len(self.circuits))
-        for block in self.shelf.blocks:
-            mode = self._with(block)
-            if mode is not None:
-                yield mode
+        self.blocks = [b for b in self.shelf.blocks if b.max_v >= self._feed_run(b).highest_v]
+        takes = [self.shelf.block_fuses.get(b.part, ()) for b in self.blocks]
+        kinds = list(dict.fromkeys(takes))
+        alike = [self.blocks[takes.index(k)] for k in kinds]
+        self.circuits = tuple(
+            self._circuit(name, loads, alike)
+            for name, loads in c.load_circuits(self.needs, "dc")
+        )
+        modes = [Mode(None, 0, -1, ())] if all(x.direct for x in self.circuits) else []
+        for block, fuses in zip(self.blocks, takes, strict=True):
+            modes += self._with(block, kinds.index(fuses))
+        return self.circuits, tuple(modes)
 
-    def _group(self, name: str, fit: Sequence[Option]) -> Group:
-        key = (name, tuple(map(id, fit)))
-        if key not in self.groups:
-            self.groups[key] = Group(name, tuple(fit))
-        return self.groups[key]
-
-    def _direct(self, name: str) -> list[Option]:
-        place = self.circuits[name][0].place
-        return self.benches.at(
+    def _circuit(self, name: str, loads: Sequence[Load], blocks: Sequence[Holder]) -> DcCircuit:
+        voltage, place = self.found.setting.voltage, loads[0].place
+        amps = rule_e.load_current_a(loads, voltage)
+        fits = [
+            self.benches.at(
+                ("block", b.part, place),
+                lambda: c.block_load_run(self.needs, self.found.setting, b, place),  # noqa: B023
+                amps,
+            )[1]
+            for b in blocks
+        ]
+        direct = self.benches.at(
             ("direct", place),
             lambda: c.direct_load_run(self.needs, self.found.setting, place),
-            self.amps[name],
+            amps,
         )[1]
+        groups = [Group(f"load {name}", tuple(fit)) if fit else None for fit in (direct, *fits)]
+        return DcCircuit(
+            name=name,
+            together_a=rule_e.together_a(loads, voltage),
+            alone_a=amps,
+            direct=groups[0],
+            inside=tuple(groups[1:]),
+        )
 
-    def _inside(self, block: Holder, name: str) -> list[Option]:
-        """Ways to wire a circuit from a block; blocks that take the same fuses are alike in it."""
-        place = self.circuits[name][0].place
-        fuses = self.shelf.block_fuses.get(block.part, ())
-        return self.benches.at(
-            ("block", fuses, place),
-            lambda: c.block_load_run(self.needs, self.found.setting, block, place),
-            self.amps[name],
-        )[1]
+    def _feed_run(self, block: Holder) -> Run:
+        return c.feed_run(self.needs, self.found.setting, block)
 
-    def _with(self, block: Holder) -> Mode | None:
-        setting = self.found.setting
-        feed_run = c.feed_run(self.needs, setting, block)
-        if block.max_v < feed_run.highest_v:
+    def _with(self, block: Holder, kind: int) -> Iterable[Mode]:
+        """The modes with so many of a block, as far as they could feed what no bar can."""
+        span = self._span(block, kind)
+        fit = [] if span is None else self._feed(block, span)
+        if span is None or not fit:
+            return
+        largest = max(min(o.cap_a, span.most_a) for o in fit) + 1e-9
+        must = [x for x in self.circuits if x.direct is None]
+        if any(x.inside[kind] is None or x.alone_a > largest for x in must):
+            return
+        able = [x for x in self.circuits if x.inside[kind] and x.alone_a <= largest]
+        most = min(math.ceil(len(self.circuits) / block.ways), len(able))
+        for n in range(1, most + 1):
+            room = len(must) <= n * block.ways
+            if room and sum(x.together_a for x in must) <= n * largest:
+                groups = tuple(self._group(k, fit) for k in range(1, n + 1))
+                yield Mode(block, n, kind, groups, span.most_a)
+
+    def _span(self, block: Holder, kind: int) -> Span | None:
+        """What may be asked of the feed of such a block; None where no circuit can be in it."""
+        able = [x for x in self.circuits if x.inside[kind]]
+        able = [x for x in able if x.alone_a <= block.rated_a]
+        if not able:
             return None
-        tried = {name: self._inside(block, name) for name in self.circuits}
-        inside = {name: fit for name, fit in tried.items() if fit}
-        outside = tuple(n for n in self.circuits if n not in inside)
-        if not inside or not all(self.direct[n] for n in outside):
-            return None
-        blocks = c.in_blocks(list(inside), block.ways)
-        groups = []
-        for k, names in enumerate(blocks, start=1):
-            current = rule_e.load_current_a(
-                [x for n in names for x in self.circuits[n]], setting.voltage
-            )
-            fit = self.benches.at(
-                ("feed", block.stud, block.rated_a), lambda: feed_run, current
-            )[1]
-            if not fit or current > block.rated_a:
-                return None
-            groups.append(self._group(f"feed {k}", fit))
-        groups += [self._group(f"load {n}", inside[n]) for n in inside]
-        groups += [self._group(f"load {n}", self.direct[n]) for n in outside]
-        return Mode(block, tuple(blocks), outside, tuple(groups), len(blocks) + len(outside))
+        together = sorted((x.together_a for x in able), reverse=True)[: block.ways]
+        most = max(sum(together), *(x.alone_a for x in able))
+        return Span(
+            least_a=min(x.alone_a for x in able),
+            most_a=min(most, block.rated_a),
+            least_rating_a=math.inf,  # what it guards carries whatever the block allows
+        )
+
+    def _feed(self, block: Holder, span: Span) -> list[Option]:
+        key = (block.stud, block.rated_a)
+        if key not in self.benches.benches:
+            self.benches.benches[key] = bench(self.pricer, self._feed_run(block))
+        whole = (key, span)
+        if whole not in self.benches.known:
+            self.benches.known[whole] = self.benches.benches[key].options(0.0, span)
+        return self.benches.known[whole]
+
+    def _group(self, number: int, fit: list[Option]) -> Group:
+        key = (number, id(fit))
+        if key not in self.feeds:
+            self.feeds[key] = Group(f"feed {number}", tuple(fit))
+        return self.feeds[key]

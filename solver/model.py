@@ -20,7 +20,7 @@ import numpy as np
 from numpy.typing import NDArray  # noqa: TC002  beside numpy, as everywhere
 
 from solver.candidates import Candidates, panels_and_controllers
-from solver.groups import TERMINATIONS, Group, Pricer, Wiring
+from solver.groups import TERMINATIONS, DcCircuit, Group, Mode, Pricer, Wiring
 from solver.market import Deal, rises
 from solver.milp import Programme
 from solver.needs import Needs
@@ -492,6 +492,8 @@ class _Builder:
         self.least_known: defaultdict[str, dict[float, float]] = setup.once(
             ("least cost", keep.closed), lambda: defaultdict(dict)
         )
+        self.inside: defaultdict[tuple[int, int], list[tuple[int, int]]] = defaultdict(list)
+        """By kind of block and its number, which circuits may be in it: numbers and columns."""
         self.packs: dict[str, Terms] = {}
         """Of each part that is bought, the columns of its packs with the units in one."""
         self.several: defaultdict[str, dict[str, tuple[int, Terms]]] = defaultdict(dict)
@@ -780,26 +782,98 @@ class _Builder:
         self.model.programme.equal(self.into.pop("link", []), 1.0, "one link")
 
     def _modes(self) -> None:
+        """How DC is distributed: one mode, and each circuit on the bars or in a block of it."""
         if not self.wiring.modes:
             return
         chosen: Terms = []
-        needed: dict[int, tuple[Group, Terms]] = {}
+        slots: defaultdict[tuple[int, int], list[tuple[int, Mode]]] = defaultdict(list)
+        feeds: dict[int, tuple[Group, float, Terms]] = {}
         for m in self.keep.modes:
             mode = self.wiring.modes[m]
             column = self.model.column(("mode", m))
             chosen.append((column, 1.0))
-            self._put("bar lugs", column, -float(mode.bar_lugs))
+            self._put("bar lugs", column, -float(mode.blocks))
             if mode.block is not None:
-                self._take(mode.block.part, column, len(mode.blocks), "mode")
-                self.kg.append((column, mode.block.kg * len(mode.blocks)))
-            for group in mode.groups:
-                needed.setdefault(id(group), (group, []))[1].append((column, -1.0))
-        for number, (group, terms) in enumerate(needed.values()):
-            row = f"mode {number}"
-            self.into[row] += terms
-            at = group_number(self.wiring, group)
-            self._options(("dc", at), group, row, 1.0, group.name)
+                self._take(mode.block.part, column, mode.blocks, "mode")
+                self.kg.append((column, mode.block.kg * mode.blocks))
+            for k, group in enumerate(mode.feeds):
+                slots[mode.kind, k].append((column, mode))
+                feeds.setdefault(id(group), (group, mode.most_a, []))[2].append((column, -1.0))
         self.model.programme.equal(chosen, 1.0, "one mode")
+        carries = {at: self._feed(*feed) for at, feed in feeds.items()}
+        for (kind, k), modes in sorted(slots.items()):
+            groups = dict.fromkeys(id(mode.feeds[k]) for _, mode in modes)
+            self._block(kind, k, modes, [t for g in groups for t in carries[g]])
+        for n, circuit in enumerate(self.wiring.circuits):
+            self._circuit(n, circuit)
+
+    def _feed(self, group: Group, most_a: float, modes: Terms) -> Terms:
+        """Ways to wire a feed, chosen where one of its modes is; what each carries."""
+        row = f"mode {group_number(self.wiring, group)}"
+        self.into[row] += modes
+        first = len(self.model.keys)
+        self._options(("dc", group_number(self.wiring, group)), group, row, 1.0, group.name)
+        caps = [min(o.cap_a, most_a) for o in group.options]
+        return [
+            (j, caps[int(str(key[2]))]) for j, key in enumerate(self.model.keys[first:], first)
+        ]
+
+    def _block(
+        self, kind: int, k: int, modes: Sequence[tuple[int, Mode]], carries: Terms
+    ) -> None:
+        """Which circuits are in block k, what it has ways for and its feed carries.
+
+        The blocks of a kit are equal. So that they are told apart in one way only, the first of
+        a block's circuits comes after the first of the block before.
+        """
+        p = self.model.programme
+        there = [(j, -1.0) for j, _ in modes]
+        inside: list[tuple[int, DcCircuit]] = []
+        before = self.inside[kind, k - 1]
+        for n, circuit in enumerate(self.wiring.circuits):
+            key = ("inside", kind, k, n)
+            first = [(j, -1.0) for i, j in before if i < n]
+            if circuit.inside[kind] is None or key in self.keep.dropped or (k and not first):
+                continue
+            column = self.model.column(key)
+            inside.append((column, circuit))
+            self.inside[kind, k].append((n, column))
+            p.at_most([(column, 1.0), *there], 0.0, "in a block")
+            if k:
+                p.at_most([(column, 1.0), *first], 0.0, "blocks in order")
+            able = [(j, -1.0) for j, a in carries if a >= circuit.alone_a - 1e-9]
+            if len(able) < len(carries):
+                p.at_most([(column, 1.0), *able], 0.0, "feed carries")
+        every = [(j, 1.0) for j, _ in inside]
+        p.at_least([*every, *there], 0.0, "no empty block")
+        ways = [(j, -float(min(m.block.ways, len(inside)))) for j, m in modes if m.block]
+        p.at_most([*every, *ways], 0.0, "ways")
+        drawn = [(j, -x.together_a) for j, x in inside]
+        p.at_least([*carries, *drawn], 0.0, "feed current")
+
+    def _circuit(self, n: int, circuit: DcCircuit) -> None:
+        """A circuit on the bars or in a block, wired as it is there."""
+        row, label = f"circuit {n}", f"load {circuit.name}"
+        anywhere: Terms = []
+        for kind, group in enumerate(circuit.inside):
+            inside = [
+                (j, 1.0)
+                for (of, _), columns in self.inside.items()
+                for i, j in columns
+                if (of, i) == (kind, n)
+            ]
+            if group is None or not inside:
+                continue
+            anywhere += inside
+            at = group_number(self.wiring, group)
+            self._options(("dc", at), group, f"mode {at}", 1.0, label)
+            self.into[f"mode {at}"] += [(j, -1.0) for j, _ in inside]
+            for j, _ in inside:
+                self._put("bar lugs", j, 1.0)
+        if circuit.direct is not None:
+            at = group_number(self.wiring, circuit.direct)
+            self._options(("dc", at), circuit.direct, row, 1.0, label)
+        self.model.programme.equal([*anywhere, *self.into.pop(row, [])], 1.0, "circuit")
 
     # -- rows
 
@@ -907,19 +981,22 @@ class _Builder:
             terms = self.into.pop(f"{name} rating", [])
             self.model.programme.at_least(terms, 0.0, f"{name} rating")
         self._cover_studs()
-        self._row("bar lugs", 1.0, math.inf)
+        self._row("bar lugs", 1.0 + len(self.wiring.circuits), math.inf)
         for name in [n for n in self.into if n.split()[0] in GROUP_ROWS]:
             self._row(name, 0.0, 0.0)
 
     def _cover_studs(self) -> None:
-        """Bus bars with studs enough for the way to distribute and what surely lands beside it."""
-        keep = self.keep
+        """Bus bars with studs enough for what distributes DC and what surely lands beside it."""
+        keep, circuits = self.keep, self.wiring.circuits
         beside = 1 + keep.fewest_arrays + len(self._chargers_sure()) + int(self.found.ac_needed)
         upper = [(float(d.studs), k) for k, d in enumerate(self.found.busbars)]
         at = {key: j for j, key in enumerate(self.model.keys)}
         carries = [(n, at["busbar", k]) for n, k in upper if k in keep.busbars]
-        modes = [(m, float(beside + self.wiring.modes[m].bar_lugs)) for m in keep.modes]
-        self._cover(carries, [(n, at["mode", m]) for m, n in modes])
+        asks = [
+            (float(beside + self.wiring.modes[m].fewest_studs(circuits)), at["mode", m])
+            for m in keep.modes
+        ]
+        self._cover(carries, asks)
 
     def _chargers_sure(self) -> frozenset[str]:
         """Other ways in for which a charger of its own stands in every kit kept."""
@@ -1545,8 +1622,10 @@ def group_number(wiring: Wiring, group: Group) -> int:
 
 
 def dc_groups(wiring: Wiring) -> list[Group]:
-    """Every group of every mode once, in order."""
-    return list({id(g): g for mode in wiring.modes for g in mode.groups}.values())
+    """Every group of circuits of DC loads and of feeds once, in order."""
+    circuits = [g for x in wiring.circuits for g in (x.direct, *x.inside) if g is not None]
+    feeds = [g for mode in wiring.modes for g in mode.feeds]
+    return list({id(g): g for g in (*circuits, *feeds)}.values())
 
 
 GROUP_ROWS = ("pv", "controller", "string", "inverter", "charger", "ac", "mode")

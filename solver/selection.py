@@ -461,8 +461,11 @@ def copied(keep: m.Keep) -> m.Keep:
     )
 
 
-OPTION_KINDS = ("pv", "controller", "string", "inverter run", "ac", "charger run", "link", "dc")
-"""First words of the keys of options."""
+OPTION_KINDS = (
+    *("pv", "controller", "string", "inverter run", "ac", "charger run", "link", "dc"),
+    "inside",
+)
+"""First words of the keys of options, and of circuits in blocks."""
 
 
 FIRST_CENTS = 15000.0
