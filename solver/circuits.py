@@ -137,12 +137,11 @@ def link_run(needs: Needs, setting: Setting) -> Run:
     )
 
 
-def feed_run(needs: Needs, setting: Setting, block: Holder) -> Run:
-    """Bus bars to a fuse block beside them."""
-    run = _from_bar(
-        needs, setting, "feed", setting.hub, block.stud, needs.rules.drop_pct.battery
-    )
-    return replace(run, most_a=block.rated_a)
+def feed_run(needs: Needs, setting: Setting) -> Run:
+    """Bus bars to a fuse block beside them, whichever it is."""
+    run = _from_bar(needs, setting, "feed", setting.hub, None, needs.rules.drop_pct.battery)
+    r = run.route
+    return replace(run, pieces=_always(fused(r.length_m, "bar", "feed", None, None)))
 
 
 def block_load_run(needs: Needs, setting: Setting, block: Holder, place: str) -> Run:

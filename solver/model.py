@@ -786,47 +786,60 @@ class _Builder:
         if not self.wiring.modes:
             return
         chosen: Terms = []
-        slots: defaultdict[tuple[int, int], list[tuple[int, Mode]]] = defaultdict(list)
-        feeds: dict[int, tuple[Group, float, Terms]] = {}
+        slots: defaultdict[int, list[tuple[int, Mode]]] = defaultdict(list)
         for m in self.keep.modes:
             mode = self.wiring.modes[m]
             column = self.model.column(("mode", m))
             chosen.append((column, 1.0))
+            if mode.block is None:
+                continue
             self._put("bar lugs", column, -float(mode.blocks))
-            if mode.block is not None:
-                self._take(mode.block.part, column, mode.blocks, "mode")
-                self.kg.append((column, mode.block.kg * mode.blocks))
-            for k, group in enumerate(mode.feeds):
-                slots[mode.kind, k].append((column, mode))
-                feeds.setdefault(id(group), (group, mode.most_a, []))[2].append((column, -1.0))
+            self._take(mode.block.part, column, mode.blocks, "mode")
+            self.kg.append((column, mode.block.kg * mode.blocks))
+            ends = (column, 2 * mode.blocks / BIG_HUB_ENDS)
+            self.hub_studs[("feed", mode.block.stud or "")].append(ends)
+            for k in range(mode.blocks):
+                slots[k].append((column, mode))
         self.model.programme.equal(chosen, 1.0, "one mode")
-        carries = {at: self._feed(*feed) for at, feed in feeds.items()}
-        for (kind, k), modes in sorted(slots.items()):
-            groups = dict.fromkeys(id(mode.feeds[k]) for _, mode in modes)
-            self._block(kind, k, modes, [t for g in groups for t in carries[g]])
+        for k, modes in sorted(slots.items()):
+            carries = self._feed(k, modes)
+            for kind in sorted({mode.kind for _, mode in modes}):
+                self._block(kind, k, [x for x in modes if x[1].kind == kind], carries)
         for n, circuit in enumerate(self.wiring.circuits):
             self._circuit(n, circuit)
 
-    def _feed(self, group: Group, most_a: float, modes: Terms) -> Terms:
-        """Ways to wire a feed, chosen where one of its modes is; what each carries."""
-        row = f"mode {group_number(self.wiring, group)}"
-        self.into[row] += modes
-        first = len(self.model.keys)
-        self._options(("dc", group_number(self.wiring, group)), group, row, 1.0, group.name)
-        caps = [min(o.cap_a, most_a) for o in group.options]
-        return [
-            (j, caps[int(str(key[2]))]) for j, key in enumerate(self.model.keys[first:], first)
+    def _feed(self, k: int, modes: Sequence[tuple[int, Mode]]) -> list[tuple[int, Option]]:
+        """Ways to wire the feed of block k, chosen where there is one that takes its rating."""
+        group = self.wiring.feeds[k]
+        at, first = group_number(self.wiring, group), len(self.model.keys)
+        self.into[f"mode {at}"] += [(j, -1.0) for j, _ in modes]
+        self._options(("dc", at), group, f"mode {at}", 1.0, group.name)
+        ways = [
+            (j, group.options[int(str(key[2]))])
+            for j, key in enumerate(self.model.keys[first:], first)
         ]
+        rated = {j: mode.block.rated_a for j, mode in modes if mode.block is not None}
+        for most in sorted(set(rated.values())):
+            over = [(j, 1.0) for j, o in ways if o.rating_a > most]
+            small = [(j, 1.0) for j, a in rated.items() if a <= most]
+            if over:
+                self.model.programme.at_most([*over, *small], 1.0, "feed within the block")
+        return ways
 
     def _block(
-        self, kind: int, k: int, modes: Sequence[tuple[int, Mode]], carries: Terms
+        self,
+        kind: int,
+        k: int,
+        modes: Sequence[tuple[int, Mode]],
+        feed: Sequence[tuple[int, Option]],
     ) -> None:
         """Which circuits are in block k, what it has ways for and its feed carries.
 
         The blocks of a kit are equal. So that they are told apart in one way only, the first of
         a block's circuits comes after the first of the block before.
         """
-        p = self.model.programme
+        p, most_a = self.model.programme, self.wiring.feed_most_a
+        carries = [(j, min(o.cap_a, most_a)) for j, o in feed]
         there = [(j, -1.0) for j, _ in modes]
         inside: list[tuple[int, DcCircuit]] = []
         before = self.inside[kind, k - 1]
@@ -844,10 +857,12 @@ class _Builder:
             able = [(j, -1.0) for j, a in carries if a >= circuit.alone_a - 1e-9]
             if len(able) < len(carries):
                 p.at_most([(column, 1.0), *able], 0.0, "feed carries")
-        every = [(j, 1.0) for j, _ in inside]
+        every, circuits = [(j, 1.0) for j, _ in inside], [x for _, x in inside]
         p.at_least([*every, *there], 0.0, "no empty block")
         ways = [(j, -float(min(m.block.ways, len(inside)))) for j, m in modes if m.block]
         p.at_most([*every, *ways], 0.0, "ways")
+        most = [(j, -float(_most_carried(circuits, a))) for j, a in carries]
+        p.at_most([*every, *most], 0.0, "feed carries so many")
         drawn = [(j, -x.together_a) for j, x in inside]
         p.at_least([*carries, *drawn], 0.0, "feed current")
 
@@ -1497,7 +1512,8 @@ class _Builder:
             studs = {s for t, s in self.hub_studs if t == terminal and s}
             lugs = [x for x in (shelf.lug(area, s) for s in sorted(studs)) if x]
             parts = {p for x in lugs for p in members(x)}
-            if not lugs or parts & set(self.market.owned):
+            bare = (terminal, "") in self.hub_studs
+            if not lugs or bare or parts & set(self.market.owned):
                 continue
             packs = [t for p in sorted(parts) for t in self.packs.get(p, [])]
             cost = partial(self._least_of, lugs)
@@ -1621,11 +1637,16 @@ def group_number(wiring: Wiring, group: Group) -> int:
     return next(k for k, g in enumerate(dc_groups(wiring)) if g is group)
 
 
+def _most_carried(circuits: Sequence[DcCircuit], cap_a: float) -> int:
+    """How many circuits a feed that carries so much can feed at the most."""
+    drawn = sorted(x.together_a for x in circuits if x.alone_a <= cap_a + 1e-9)
+    return sum(total <= cap_a + 1e-6 for total in itertools.accumulate(drawn))
+
+
 def dc_groups(wiring: Wiring) -> list[Group]:
     """Every group of circuits of DC loads and of feeds once, in order."""
     circuits = [g for x in wiring.circuits for g in (x.direct, *x.inside) if g is not None]
-    feeds = [g for mode in wiring.modes for g in mode.feeds]
-    return list({id(g): g for g in (*circuits, *feeds)}.values())
+    return [*circuits, *wiring.feeds]
 
 
 GROUP_ROWS = ("pv", "controller", "string", "inverter", "charger", "ac", "mode")
