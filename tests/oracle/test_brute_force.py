@@ -191,3 +191,68 @@ def test_brute_force_cuts_pieces_from_lengths_not_from_metres():
     shops = Shops(needs, replace(stock, offers=offers))
     assert shops.least("pv", (3000, 3000), 1) == 6 * Decimal("1.5")
     assert shops.least("pv", (1000, 5000), 1) == Decimal("6.5")
+
+
+# --- circuits in fuse blocks and beside them ---------------------------------------------------------
+
+
+def in_order(names, ways):
+    """All circuits in blocks, in the order of their names: one dealing of many."""
+    yield [list(names[i : i + ways]) for i in range(0, len(names), ways)]
+
+
+@pytest.mark.parametrize("seed", DEALT)
+def test_optimizer_deals_circuits_to_blocks_as_brute_force_does(seed):
+    """More circuits than ways or more current than a block gives: the total of every dealing."""
+    truth, answer = agree(*dealt_job(seed))
+    if truth is not None:
+        assert answer.status == "optimal"
+
+
+@pytest.fixture(scope="module")
+def dealt():
+    """Jobs in which circuits are dealt out, with their answers."""
+    return [(*dealt_job(seed), solve_kit(*dealt_job(seed))) for seed in DEALT]
+
+
+def by_source(answer):
+    """The circuits of DC loads by what feeds them."""
+    found = {}
+    for circuit in answer.design.circuits:
+        if circuit.kind == "load":
+            found.setdefault(circuit.from_, []).append(circuit.name)
+    return found
+
+
+def test_kits_leave_out_deal_freely_and_fill_blocks_to_their_rating(dealt):
+    """The jobs hold each way in which blocks are used."""
+    seen = Counter()
+    for needs, stock, answer in dealt:
+        if answer.status == "infeasible":
+            seen["no kit"] += 1
+            continue
+        sources = by_source(answer)
+        direct = sources.pop("busbar-pos", [])
+        block = stock.by_name["block"]
+        together = load_current_a([x for x in needs.loads if x.supply == "dc"], min(needs.rules.voltages))
+        seen["no block"] += not sources
+        seen["all in blocks"] += bool(sources) and not direct
+        seen["some left out"] += bool(sources) and bool(direct)
+        seen["two blocks"] += len(sources) > 1
+        seen["more current than a block gives"] += bool(sources) and together > block.rated_a
+    assert all(seen[k] >= 2 for k in ("no kit", "no block", "all in blocks")), seen
+    assert seen["some left out"] >= 4, seen
+    assert seen["two blocks"] >= 2, seen
+    assert seen["more current than a block gives"] >= 2, seen
+
+
+def test_dealing_in_the_order_of_names_would_miss_cheaper_kits(dealt, monkeypatch):
+    """Where all circuits go into blocks in order, or none, some of these jobs cost more."""
+    monkeypatch.setattr(brute_force, "_dealings", in_order)
+    dearer = []
+    for needs, stock, answer in dealt:
+        if answer.status != "infeasible":
+            old = cheapest(needs, stock)
+            assert old is None or old.total > answer.total - CENT
+            dearer.append(old is None or old.total > answer.total + CENT)
+    assert sum(dearer) >= 5
