@@ -8,13 +8,14 @@ lengths add up.
 from __future__ import annotations
 
 import random
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
 from solver.needs import (
     Charging,
+    DropLimits,
     Energy,
     Job,
     Leg,
@@ -858,3 +859,26 @@ def one_circuit_job() -> tuple[Needs, Stock]:
         supplier="birch", name="birch", currency="EUR", shipping=Decimal(9), lead_days=3
     )
     return needs, Stock.of([p for p, _, _ in priced], [birch], offers)
+
+
+def block_job(
+    watts: Mapping[str, float], *, blades: Sequence[float], block_a: float
+) -> tuple[Needs, Stock]:
+    """The same with other loads, a fuse block of two ways, and dear holders for strip fuses."""
+    needs, stock = one_circuit_job()
+    lamp = replace(needs.loads[0], hours_per_day=0.2)
+    loads = tuple(replace(lamp, name=n, watts=float(w)) for n, w in watts.items())
+    drop = DropLimits(battery=6.0, load=6.0, charger=6.0)
+    needs = replace(needs, loads=loads, rules=replace(needs.rules, drop_pct=drop))
+    strip, holder = stock.by_name["fuse"], stock.by_name["holder"]
+    new: list[tuple[Part, str]] = [(replace(strip, part="fuse-20", rated_a=20.0), "2")]
+    for rated in blades:
+        name = f"blade-{rated:g}"
+        one = replace(strip, part=name, kind="blade", rated_a=rated, holder="block")
+        new.append((one, "1"))
+    new.append((replace(holder, part="block", kind="blade", ways=2, rated_a=block_a), "20"))
+    first = next(o for o in stock.offers if o.part == "holder")
+    offers = [replace(o, price=Decimal(60)) if o is first else o for o in stock.offers]
+    offers += [replace(first, part=p.part, price=Decimal(price)) for p, price in new]
+    parts = [replace(p, studs=8) if isinstance(p, Busbar) else p for p in stock.parts]
+    return needs, Stock.of([*parts, *(p for p, _ in new)], stock.suppliers, offers)
