@@ -42,7 +42,6 @@ from solver.parts import (
     Busbar,
     Cable,
     Controller,
-    Holder,
     Inverter,
     Lug,
     Monitor,
@@ -539,60 +538,61 @@ class _Flat:
     # -- distribution
 
     def _loads(self) -> None:
-        """Every load from the bus bars, or blocks of one part for all that they can take."""
+        """Each circuit from the bus bars, or from one of some equal fuse blocks."""
         circuits = dict(c.load_circuits(self.needs, "dc"))
-        blocks: list[Holder | None] = [None, *self.shelf.blocks]
-        modes = self._one_of([b for b in blocks if self._possible(b, circuits)], 1)
-        lugs = 1 + pulp.lpSum(self.on) + len(self.inverters[:1])
-        for m, block in modes:
-            lugs += self._mode(m, block, circuits) * m
+        parts = [b for b in self.shelf.blocks if b.max_v >= self.highest_v]
+        some = [(self._binary(), b) for b in parts]
+        self.p += pulp.lpSum([b for b, _ in some]) <= 1
+        self.hub["feed"] = some
+        most = {b.part: math.ceil(len(circuits) / b.ways) for b in parts}
+        there = [self._binary() for _ in range(max(most.values(), default=0))]
+        inside = {name: [self._binary() for _ in there] for name in circuits}
+        self.p += pulp.lpSum(there) <= pulp.lpSum([most[x.part] * b for b, x in some])
+        if there:
+            self.p += there[0] == pulp.lpSum([b for b, _ in some])
+        for b, block in some:
+            blocks = self._number(len(there))
+            self.p += blocks >= pulp.lpSum(there) - len(there) * (1 - b)
+            self.taken[block.part].append(blocks)
+        for k, used in enumerate(there):
+            self._block(used, some, [(inside[name][k], x) for name, x in circuits.items()])
+        for name, loads in circuits.items():
+            self._load(loads, pulp.lpSum(inside[name]), some)
+        lugs = 1 + pulp.lpSum(self.on) + len(self.inverters[:1]) + len(circuits)
+        lugs += pulp.lpSum(there) - pulp.lpSum(itertools.chain(*inside.values()))
         self.p += pulp.lpSum([x.studs * b for b, x in self.hub["bar"]]) >= lugs
 
-    def _possible(self, block: Holder | None, circuits: dict[str, Any]) -> bool:
-        if block is None:
-            return True
-        run = c.feed_run(self.needs, self.setting, block)
-        dealt = c.in_blocks(self._inside(block, circuits), block.ways)
-        amps = [self._amps([x for n in names for x in circuits[n]]) for names in dealt]
-        return block.max_v >= run.highest_v and bool(dealt) and max(amps) <= block.rated_a
+    def _block(self, used: Any, some: Terms, circuits: Terms) -> None:
+        """A fuse block, whichever part it is: its ways, and what its feed carries."""
+        chosen = pulp.lpSum([x for x, _ in circuits])
+        self.p += chosen >= used
+        self.p += chosen <= len(circuits) * used
+        self.p += chosen <= pulp.lpSum([x.ways * b for b, x in some])
+        amps, volts = self._number(BIG_A), self.setting.voltage
+        drawn = [rule_e.together_a(loads, volts) * x for x, loads in circuits]
+        self.p += amps >= pulp.lpSum(drawn)
+        for x, loads in circuits:
+            self.p += amps >= self._amps(loads) * x
+        rated = pulp.lpSum([x.rated_a * b for b, x in some])
+        self.p += amps <= rated + BIG_A * (1 - used)
+        _, seated = self._wire(c.feed_run(self.needs, self.setting), used, amps)
+        self.p += pulp.lpSum([seat[0].rated_a * z for z, seat in seated]) <= rated
+
+    def _load(self, loads: Sequence[Any], inside: Any, some: Terms) -> None:
+        """A circuit on the bars, or in a block with the fuses and conductors that suit it."""
+        needs, setting, place = self.needs, self.setting, loads[0].place
+        amps = self._amps(loads)
+        self.p += inside <= 1
+        self._wire(c.direct_load_run(needs, setting, place), 1 - inside, amps)
+        for b, block in some:
+            here = self._binary()
+            self.p += here >= inside + b - 1
+            self.p += here <= inside
+            self.p += here <= b
+            self._wire(c.block_load_run(needs, setting, block, place), here, amps)
 
     def _amps(self, loads: Sequence[Any]) -> float:
         return float(rule_e.load_current_a(loads, self.setting.voltage))
-
-    def _inside(self, block: Holder, circuits: dict[str, Any]) -> list[str]:
-        """The circuits that some conductor and fuse of a block can feed."""
-        continuous = self.needs.rules.continuous
-
-        def can(loads: Sequence[Any]) -> bool:
-            run = c.block_load_run(self.needs, self.setting, block, loads[0].place)
-            amps = self._amps(loads)
-            return any(
-                min(w.ampacity_a / continuous, w.drop_cap_a) >= amps - 1e-9
-                and continuous * amps - 1e-9 <= fuse.rated_a <= w.limit_a
-                for w in conductors(self.shelf, run)
-                for fuse, _ in seats(self.shelf, run)
-                if fuse is not None
-            )
-
-        return [name for name, loads in circuits.items() if can(loads)]
-
-    def _mode(self, m: Any, block: Holder | None, circuits: dict[str, Any]) -> int:
-        """Wire every load in one way to distribute; how many lugs land on the bars."""
-        needs, setting = self.needs, self.setting
-        inside = [] if block is None else self._inside(block, circuits)
-        dealt = [] if block is None else c.in_blocks(inside, block.ways)
-        if block is not None:
-            self.taken[block.part].append(len(dealt) * m)
-            for names in dealt:
-                amps = self._amps([x for n in names for x in circuits[n]])
-                self._wire(c.feed_run(needs, setting, block), m, amps)
-        for name, loads in circuits.items():
-            if block is not None and name in inside:
-                run = c.block_load_run(needs, setting, block, loads[0].place)
-            else:
-                run = c.direct_load_run(needs, setting, loads[0].place)
-            self._wire(run, m, self._amps(loads))
-        return len(dealt) + len(circuits) - len(inside)
 
     # -- purchases
 

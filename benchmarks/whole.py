@@ -71,13 +71,12 @@ class Unthinned(Pricer):
 
 def _setup(needs: Needs, mkt: Market, parts: Shelf, setting: Setting) -> model.Setup:
     found = candidates(needs, mkt, setting)
-    hub = (*found.busbars, *found.switches, *found.monitors)
     pricer = Unthinned(
         needs=needs,
         market=mkt,
         shelf=parts,
         most=most_metres(needs, parts, found),
-        hub_studs=tuple(sorted({d.stud for d in hub if d.stud})),
+        hub_studs=selection.hub_studs(found, parts),
         weighs=needs.limits.total_kg is not None,
     )
     return model.Setup(needs, found, wiring(needs, parts, pricer, found), pricer)

@@ -8,9 +8,8 @@ from dataclasses import dataclass
 
 from solver import model as m
 from solver.candidates import BankCandidate, ChargerCandidate, InverterCandidate, Setting
-from solver.groups import Mode
 from solver.market import Deal
-from solver.parts import Busbar, Controller, Monitor, Panel, Switch
+from solver.parts import Busbar, Controller, Holder, Monitor, Panel, Switch
 from solver.parts.base import Part
 from solver.wiring import Option
 
@@ -41,6 +40,15 @@ class Purchase:
     packs: int
 
 
+@dataclass(frozen=True)
+class Distribution:
+    """Which circuits of DC loads stand in which fuse block, and which on the bus bars."""
+
+    block: Holder | None
+    blocks: tuple[tuple[str, ...], ...]
+    direct: tuple[str, ...]
+
+
 @dataclass
 class Choice:
     """Everything chosen."""
@@ -58,7 +66,7 @@ class Choice:
     busbar: Busbar
     switch: Switch
     monitor: Monitor
-    mode: Mode | None
+    mode: Distribution | None
     dc: dict[str, Option]
     trunk_current_a: float
     hub_lugs: dict[tuple[str, float, str], str | None]
@@ -162,8 +170,8 @@ class _Reader:
             busbar=found.busbars[self._one("busbar") or 0],
             switch=found.switches[self._one("switch") or 0],
             monitor=found.monitors[self._one("monitor") or 0],
-            mode=None if mode_at is None else self.wiring.modes[mode_at],
-            dc={} if mode_at is None else self._dc(mode_at),
+            mode=None if mode_at is None else self._distribution(mode_at),
+            dc=self._dc(),
             trunk_current_a=self._trunk(arrays, inverter, chargers),
             hub_lugs=self._hub_lugs(),
             members={
@@ -217,14 +225,20 @@ class _Reader:
             runs.append((pair[0], pair[1]))
         return runs
 
-    def _dc(self, mode_at: int) -> dict[str, Option]:
-        found = {}
-        for group in self.wiring.modes[mode_at].groups:
-            g = m.group_number(self.wiring, group)
-            for k, option in enumerate(group.options):
-                if self.counts.get(("dc", g, k)):
-                    found[group.name] = option
-        return found
+    def _distribution(self, mode_at: int) -> Distribution:
+        mode, names = self.wiring.modes[mode_at], [x.name for x in self.wiring.circuits]
+        blocks = tuple(
+            tuple(x for n, x in enumerate(names) if ("inside", mode.kind, k, n) in self.counts)
+            for k in range(mode.blocks)
+        )
+        inside = {x for block in blocks for x in block}
+        direct = tuple(x for x in names if x not in inside)
+        return Distribution(mode.block, blocks, direct)
+
+    def _dc(self) -> dict[str, Option]:
+        groups = m.dc_groups(self.wiring)
+        chosen = [(groups[int(str(k[1]))], int(str(k[2]))) for k, _ in self._only("dc")]
+        return {group.name: group.options[number] for group, number in chosen}
 
     def _trunk(
         self,

@@ -8,7 +8,7 @@ the end nearest the bank.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import replace
 
 from solver.candidates import BankCandidate, Setting, inlet_place
@@ -137,12 +137,11 @@ def link_run(needs: Needs, setting: Setting) -> Run:
     )
 
 
-def feed_run(needs: Needs, setting: Setting, block: Holder) -> Run:
-    """Bus bars to a fuse block beside them."""
-    run = _from_bar(
-        needs, setting, "feed", setting.hub, block.stud, needs.rules.drop_pct.battery
-    )
-    return replace(run, most_a=block.rated_a)
+def feed_run(needs: Needs, setting: Setting) -> Run:
+    """Bus bars to a fuse block beside them, whichever it is."""
+    run = _from_bar(needs, setting, "feed", setting.hub, None, needs.rules.drop_pct.battery)
+    r = run.route
+    return replace(run, pieces=_always(fused(r.length_m, "bar", "feed", None, None)))
 
 
 def block_load_run(needs: Needs, setting: Setting, block: Holder, place: str) -> Run:
@@ -214,8 +213,3 @@ def load_circuits(needs: Needs, supply: str) -> list[tuple[str, tuple[Load, ...]
         if load.supply == supply:
             found.setdefault(load.circuit or load.name, []).append(load)
     return [(name, tuple(found[name])) for name in sorted(found)]
-
-
-def in_blocks(circuits: Sequence[str], ways: int) -> list[tuple[str, ...]]:
-    """Circuits dealt out to blocks in the order of their names."""
-    return [tuple(circuits[i : i + ways]) for i in range(0, len(circuits), ways)]

@@ -24,7 +24,7 @@ from solver.rules import bank as rule_b
 from solver.rules import conductor as rule_c
 from solver.rules import energy as rule_e
 from solver.rules import string as rule_s
-from solver.wiring import Mouth, Option, conductor_ampacity_a, cut_mm, members
+from solver.wiring import HUB, Mouth, Option, conductor_ampacity_a, cut_mm, members
 
 
 @dataclass(frozen=True)
@@ -237,7 +237,7 @@ class _Build:
             at = protection.id
             seat = option.holder or option.protection
             stud = seat.stud if seat is not None else None
-        if mouth.at in HUB_IDS:
+        if mouth.at in HUB:
             at, stud = self._hub(mouth, at)
             lug = None if stud is None else self.choice.hub_lug(mouth.at, cable.area_mm2, stud)
             termination = lug
@@ -254,6 +254,9 @@ class _Build:
             return f"{bar}:{self.bars[bar]}", self.choice.busbar.stud
         if mouth.at == "switch":
             return at, self.choice.switch.stud
+        if mouth.at == "feed":
+            block = None if self.choice.mode is None else self.choice.mode.block
+            return at, None if block is None else block.stud
         return at, self.choice.monitor.stud
 
     def _member(self, name: str | None) -> str | None:
@@ -539,7 +542,7 @@ class _Build:
                 to=block,
                 current_a=rule_e.load_current_a(loads, voltage),
                 drop_base_v=voltage,
-                roles={"sink+": f"{block}:+", "sink-": f"{block}:-"},
+                roles={"feed+": f"{block}:+", "feed-": f"{block}:-"},
                 protect_at=self.choice.setting.hub,
             )
             for way, name in enumerate(names, start=1):
@@ -603,9 +606,6 @@ class _Build:
 def _back(r: Route) -> Route:
     """The same way from its other end: a circuit is told from its source on."""
     return replace(r, via=tuple((b, a) for a, b in reversed(r.via)))
-
-
-HUB_IDS = ("bar", "switch", "shunt")
 
 
 def counted(found: Design) -> dict[str, dict[str, int]]:

@@ -53,16 +53,35 @@ class Group:
 
 
 @dataclass(frozen=True)
+class DcCircuit:
+    """A circuit of DC loads: from the bus bars by itself, or from a way of a fuse block."""
+
+    name: str
+    together_a: float
+    """What it adds to the current of a feed."""
+    alone_a: float
+    """Its running current by itself; a feed before it carries no less."""
+    direct: Group | None
+    """With its own protection on the bars; None where nothing serves."""
+    inside: tuple[Group | None, ...]
+    """In a block, by the kind of block: blocks that take the same fuses are of one kind."""
+
+
+@dataclass(frozen=True)
 class Mode:
-    """One way to distribute DC to the loads: every load from the bars, or through blocks."""
+    """One way to distribute DC to the loads: without blocks, or with so many of one part."""
 
     block: Holder | None
-    blocks: tuple[tuple[str, ...], ...]
-    """Circuits by block."""
-    direct: tuple[str, ...]
-    """Circuits straight from the bars."""
-    groups: tuple[Group, ...]
-    bar_lugs: int
+    blocks: int
+    kind: int
+    """Which kind of block it is; -1 without blocks."""
+
+    def fewest_studs(self, circuits: Sequence[DcCircuit]) -> int:
+        """Studs on a bus bar for its feeds and for circuits that surely stand beside its blocks."""
+        if self.block is None:
+            return len(circuits)
+        able = sum(x.inside[self.kind] is not None for x in circuits)
+        return self.blocks + len(circuits) - min(able, self.blocks * self.block.ways)
 
 
 @dataclass(frozen=True)
@@ -88,7 +107,12 @@ class Wiring:
     branch: tuple[str | None, ...]
     """By array candidate of two strings: the family of branch pairs; None: needs none."""
     array_ok: NDArray[np.bool_]
+    circuits: tuple[DcCircuit, ...]
     modes: tuple[Mode, ...]
+    feeds: tuple[Group, ...]
+    """Bus bars to the first block, the second, and so on, whichever part the blocks are."""
+    feed_most_a: float
+    """No feed has more to carry."""
 
 
 @dataclass
@@ -100,7 +124,9 @@ class Pricer:
     shelf: Shelf
     most: Mapping[str, float]
     """Largest quantity of a part that any kit needs; of cable metres."""
-    hub_studs: tuple[str, ...]
+    hub_studs: Mapping[str, tuple[str, ...]]
+    """By terminal of a part that is yet to be chosen, the studs it may have; an empty text for
+    bare wire."""
     pooled: bool = False
     """Offers are taken together as one shop's that sends for nothing: for finding a kit (see
     `solver.run`), or because all of these suppliers are ordered from."""
@@ -124,8 +150,10 @@ class Pricer:
     _least: dict[tuple[str, float], float] = field(default_factory=dict, init=False)
     _sure: dict[str, list[tuple[float, float]]] = field(default_factory=dict, init=False)
     _alone: dict[tuple[str, float], Floats] = field(default_factory=dict, init=False)
-    _hub_floor: dict[float, float] = field(default_factory=dict, init=False)
-    _hub_ceiling: dict[tuple[float, float], Floats] = field(default_factory=dict, init=False)
+    _hub_floor: dict[tuple[str, float], float] = field(default_factory=dict, init=False)
+    _hub_ceiling: dict[tuple[str, float, float], Floats] = field(
+        default_factory=dict, init=False
+    )
 
     def without(self, closed: frozenset[str]) -> Pricer:
         """The same where some suppliers sell nothing."""
@@ -218,27 +246,33 @@ class Pricer:
         """What taking an option out of an order is worth at the least."""
         total = sum(self.worth(p, n * times) for p, n in option.takes.items())
         return total + sum(
-            self.hub_worth(area, n * times) for (_, area), n in option.hub_ends.items()
+            self.hub_worth(at, area, n * times) for (at, area), n in option.hub_ends.items()
         )
 
-    def hub_worth(self, area_mm2: float, quantity: float) -> float:
+    def hub_worth(self, terminal: str, area_mm2: float, quantity: float) -> float:
         """The same of lugs at a hub terminal, whatever stud is chosen there."""
-        lugs = [self.shelf.lug(area_mm2, stud) for stud in self.hub_studs]
+        if "" in self.hub_studs[terminal]:
+            return 0.0
+        lugs = self._hub_lugs(terminal, area_mm2)
         return min((self.worth(x, quantity) for x in lugs if x), default=math.inf)
+
+    def _hub_lugs(self, terminal: str, area_mm2: float) -> list[str | None]:
+        """The lugs for each stud that a hub terminal may have; None where there is none."""
+        return [self.shelf.lug(area_mm2, stud) for stud in self.hub_studs[terminal] if stud]
 
     def option_floor(self, option: Option) -> float:
         """What an option costs at the least, whatever else is bought."""
         total = sum(self.floor(p) * self._units(p, n) for p, n in option.takes.items())
-        return total + sum(n * self.hub_floor(area) for (_, area), n in option.hub_ends.items())
+        return total + sum(n * self.hub_floor(*end) for end, n in option.hub_ends.items())
 
-    def hub_floor(self, area_mm2: float) -> float:
+    def hub_floor(self, terminal: str, area_mm2: float) -> float:
         """The least that a lug at a hub terminal costs, of whatever stud."""
-        if area_mm2 not in self._hub_floor:
-            lugs = [self.shelf.lug(area_mm2, stud) for stud in self.hub_studs]
-            self._hub_floor[area_mm2] = min(
-                (self.floor(x) for x in lugs if x), default=math.inf
-            )
-        return self._hub_floor[area_mm2]
+        key = (terminal, area_mm2)
+        if key not in self._hub_floor:
+            floors = [self.floor(x) for x in self._hub_lugs(terminal, area_mm2) if x]
+            floors += [0.0] if "" in self.hub_studs[terminal] else []
+            self._hub_floor[key] = min(floors, default=math.inf)
+        return self._hub_floor[key]
 
     @property
     def suppliers(self) -> tuple[str, ...]:
@@ -250,17 +284,18 @@ class Pricer:
         total = np.zeros(len(self.suppliers))
         for p, n in option.takes.items():
             total += self.alone(p, self._units(p, n) * times)
-        for (_, area), n in option.hub_ends.items():
-            total += self.hub_ceiling(area, n * times)
+        for (at, area), n in option.hub_ends.items():
+            total += self.hub_ceiling(at, area, n * times)
         return total
 
-    def hub_ceiling(self, area_mm2: float, quantity: float) -> Floats:
+    def hub_ceiling(self, terminal: str, area_mm2: float, quantity: float) -> Floats:
         """By supplier, the most that lugs at a hub terminal cost, whatever stud is chosen there."""
-        key = (area_mm2, quantity)
+        key = (terminal, area_mm2, quantity)
         if key not in self._hub_ceiling:
-            lugs = [self.shelf.lug(area_mm2, stud) for stud in self.hub_studs]
+            lugs = self._hub_lugs(terminal, area_mm2)
             known = [self.alone(x, quantity) for x in lugs if x]
-            whole = known if lugs and all(lugs) else [np.full(len(self.suppliers), math.inf)]
+            known += [np.zeros(len(self.suppliers))] if "" in self.hub_studs[terminal] else []
+            whole = known if known and all(lugs) else [np.full(len(self.suppliers), math.inf)]
             self._hub_ceiling[key] = np.max(whole, axis=0)
         return self._hub_ceiling[key]
 
@@ -271,24 +306,22 @@ class Pricer:
 
     def lightest_kg(self, option: Option) -> float:
         """Its mass with the lightest lugs that could be chosen."""
-        return option.kg + sum(
-            n * min((self.market.parts[p].kg for p in lugs), default=0.0)
-            for lugs, n in self._lugs(option)
-        )
+        return option.kg + sum(n * min(kg, default=0.0) for kg, n in self._lugs_kg(option))
 
     def heaviest_kg(self, option: Option) -> float:
         """Its mass with the heaviest lugs that could be chosen."""
-        return option.kg + sum(
-            n * max((self.market.parts[p].kg for p in lugs), default=0.0)
-            for lugs, n in self._lugs(option)
-        )
+        return option.kg + sum(n * max(kg, default=0.0) for kg, n in self._lugs_kg(option))
 
-    def _lugs(self, option: Option) -> Iterable[tuple[list[str], int]]:
+    def _lugs_kg(self, option: Option) -> Iterable[tuple[list[float], int]]:
+        """What a lug may weigh, and how many there are of it."""
+        parts = self.market.parts
         for name, n in option.takes.items():
-            if self.market.parts[members(name)[0]].cls == "lug":
-                yield list(members(name)), n
-        for (_, area), n in option.hub_ends.items():
-            yield [p for s in self.hub_studs for p in self.shelf.lugs.get((area, s), ())], n
+            if parts[members(name)[0]].cls == "lug":
+                yield [parts[p].kg for p in members(name)], n
+        for (at, area), n in option.hub_ends.items():
+            studs = self.hub_studs[at]
+            kg = [parts[p].kg for s in studs for p in self.shelf.lugs.get((area, s), ())]
+            yield [*kg, *([0.0] if "" in studs else [])], n
 
     def alone(self, name: str, quantity: float) -> Floats:
         """By supplier, what so many of a part or family cost bought alone, spares included."""
@@ -636,9 +669,9 @@ def _wire_prices(pricer: Pricer, run: Run, conductor: Conductor) -> tuple[float,
                 taken[lug] += 1
                 high = high + pricer.alone(lug, 1.0)
     low += sum(pricer.worth(name, n) for name, n in taken.items())
-    for n in hub.values():
-        low += pricer.hub_worth(area, n)
-        high = high + pricer.hub_ceiling(area, n)
+    for at, n in hub.items():
+        low += pricer.hub_worth(at, area, n)
+        high = high + pricer.hub_ceiling(at, area, n)
     return low, high
 
 
@@ -681,7 +714,7 @@ def _all_runs(needs: Needs, shelf: Shelf, found: Candidates) -> list[list[tuple[
         [(2, c.charger_run(needs, setting, p, None)) for p in benches],
         [(1, c.engine_run(needs, setting, p, None)) for p in engine],
         [(studs, c.controller_run(needs, setting, p)) for p in desks],
-        [(len(direct), c.feed_run(needs, setting, b)) for b in shelf.blocks],
+        [(len(direct), c.feed_run(needs, setting))] if shelf.blocks else [],
         *([(1, r)] for r in direct),
     ]
 
@@ -729,7 +762,7 @@ def wiring(
         charger_groups=tuple(charger_groups),
         inverter_groups_ac=tuple(ac_of),
         ac=tuple(ac),
-        modes=tuple(_modes(needs, shelf, pricer, found)),
+        **_dc_wired(needs, shelf, pricer, found),
         **_arrays_wired(needs, shelf, pricer, found),
     )
 
@@ -1039,84 +1072,92 @@ def _branch_family(shelf: Shelf, design_a: float, voc_v: float) -> str | None:
     )
 
 
-def _modes(needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates) -> Iterable[Mode]:
-    """Each way to distribute: without blocks, and with blocks of one part for what they can take."""
-    return _Modes(needs, shelf, pricer, found).all()
+def _dc_wired(needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates) -> dict[str, Any]:
+    """The fields of a wiring that tell of DC loads."""
+    run = c.feed_run(needs, found.setting)
+    blocks = [b for b in shelf.blocks if b.max_v >= run.highest_v]
+    takes = [shelf.block_fuses.get(b.part, ()) for b in blocks]
+    kinds = list(dict.fromkeys(takes))
+    circuits = _dc_circuits(needs, pricer, found, [blocks[takes.index(k)] for k in kinds])
+    span = _feed_span(circuits, blocks)
+    feed = [] if span is None else bench(pricer, run).options(0.0, span)
+    modes = [Mode(None, 0, -1)] if all(x.direct for x in circuits) else []
+    for block, fuses in zip(blocks, takes, strict=True):
+        modes += _with_block(shelf, circuits, block, kinds.index(fuses), feed)
+    most = max((mode.blocks for mode in modes), default=0)
+    return {
+        "circuits": circuits,
+        "modes": tuple(modes),
+        "feeds": tuple(
+            Group(f"feed {k}", tuple(feed), where=("feed", str(k))) for k in range(1, most + 1)
+        ),
+        "feed_most_a": 0.0 if span is None else span.most_a,
+    }
 
 
-@dataclass
-class _Modes:
-    """Makes the modes; circuits wired alike in several modes are one group."""
-
-    needs: Needs
-    shelf: Shelf
-    pricer: Pricer
-    found: Candidates
-    groups: dict[object, Group] = field(default_factory=dict)
-
-    def all(self) -> Iterable[Mode]:
-        setting = self.found.setting
-        self.circuits = dict(c.load_circuits(self.needs, "dc"))
-        self.amps = {
-            name: rule_e.load_current_a(loads, setting.voltage)
-            for name, loads in self.circuits.items()
-        }
-        self.benches = _Benches(self.pricer)
-        self.direct = {name: self._direct(name) for name in self.circuits}
-        if all(self.direct.values()):
-            groups = tuple(self._group(f"load {n}", self.direct[n]) for n in self.circuits)
-            yield Mode(None, (), tuple(self.circuits), groups, len(self.circuits))
-        for block in self.shelf.blocks:
-            mode = self._with(block)
-            if mode is not None:
-                yield mode
-
-    def _group(self, name: str, fit: Sequence[Option]) -> Group:
-        key = (name, tuple(map(id, fit)))
-        if key not in self.groups:
-            self.groups[key] = Group(name, tuple(fit), where=tuple(name.split(" ", 1)))
-        return self.groups[key]
-
-    def _direct(self, name: str) -> list[Option]:
-        place = self.circuits[name][0].place
-        return self.benches.at(
+def _dc_circuits(
+    needs: Needs, pricer: Pricer, found: Candidates, blocks: Sequence[Holder]
+) -> tuple[DcCircuit, ...]:
+    """The circuits of DC loads, with their ways on the bars and in each of some blocks."""
+    benches, circuits = _Benches(pricer), []
+    setting = found.setting
+    for name, loads in c.load_circuits(needs, "dc"):
+        amps, place = rule_e.load_current_a(loads, setting.voltage), loads[0].place
+        direct = benches.at(
             ("direct", place),
-            lambda: c.direct_load_run(self.needs, self.found.setting, place),
-            self.amps[name],
+            lambda: c.direct_load_run(needs, setting, place),  # noqa: B023  called at once
+            amps,
         )[1]
-
-    def _inside(self, block: Holder, name: str) -> list[Option]:
-        """Ways to wire a circuit from a block; blocks that take the same fuses are alike in it."""
-        place = self.circuits[name][0].place
-        fuses = self.shelf.block_fuses.get(block.part, ())
-        return self.benches.at(
-            ("block", fuses, place),
-            lambda: c.block_load_run(self.needs, self.found.setting, block, place),
-            self.amps[name],
-        )[1]
-
-    def _with(self, block: Holder) -> Mode | None:
-        setting = self.found.setting
-        feed_run = c.feed_run(self.needs, setting, block)
-        if block.max_v < feed_run.highest_v:
-            return None
-        tried = {name: self._inside(block, name) for name in self.circuits}
-        inside = {name: fit for name, fit in tried.items() if fit}
-        outside = tuple(n for n in self.circuits if n not in inside)
-        if not inside or not all(self.direct[n] for n in outside):
-            return None
-        blocks = c.in_blocks(list(inside), block.ways)
-        groups = []
-        for k, names in enumerate(blocks, start=1):
-            current = rule_e.load_current_a(
-                [x for n in names for x in self.circuits[n]], setting.voltage
-            )
-            fit = self.benches.at(
-                ("feed", block.stud, block.rated_a), lambda: feed_run, current
+        inside = [
+            benches.at(
+                ("block", b.part, place),
+                lambda: c.block_load_run(needs, setting, b, place),  # noqa: B023
+                amps,
             )[1]
-            if not fit or current > block.rated_a:
-                return None
-            groups.append(self._group(f"feed {k}", fit))
-        groups += [self._group(f"load {n}", inside[n]) for n in inside]
-        groups += [self._group(f"load {n}", self.direct[n]) for n in outside]
-        return Mode(block, tuple(blocks), outside, tuple(groups), len(blocks) + len(outside))
+            for b in blocks
+        ]
+        groups = [
+            Group(f"load {name}", tuple(fit), where=("load", name)) if fit else None
+            for fit in (direct, *inside)
+        ]
+        together = rule_e.together_a(loads, setting.voltage)
+        circuits.append(DcCircuit(name, together, amps, groups[0], tuple(groups[1:])))
+    return tuple(circuits)
+
+
+def _feed_span(circuits: Sequence[DcCircuit], blocks: Sequence[Holder]) -> Span | None:
+    """What may be asked of the feed of a block; None where no circuit can be in any."""
+    able = [x for x in circuits if any(x.inside)]
+    if not able:
+        return None
+    drawn = sorted((x.together_a for x in able), reverse=True)
+    return Span(
+        least_a=min(x.alone_a for x in able),
+        most_a=max(sum(drawn[: max(b.ways for b in blocks)]), *(x.alone_a for x in able)),
+        least_rating_a=min(b.rated_a for b in blocks),
+    )
+
+
+def _with_block(
+    shelf: Shelf,
+    circuits: Sequence[DcCircuit],
+    block: Holder,
+    kind: int,
+    feed: Sequence[Option],
+) -> Iterable[Mode]:
+    """The modes with so many of a block, as far as they could feed what no bar can."""
+    fit = [
+        o.cap_a
+        for o in feed
+        if o.rating_a <= block.rated_a
+        and (not block.stud or all(shelf.lug(area, block.stud) for _, area in o.hub_ends))
+    ]
+    cap_a = max(fit, default=0.0) + 1e-9
+    able = [x for x in circuits if x.inside[kind] and x.alone_a <= cap_a]
+    must = [x for x in circuits if x.direct is None]
+    if any(x not in able for x in must):
+        return
+    most = min(math.ceil(len(circuits) / block.ways), len(able))
+    for n in range(1, most + 1):
+        if len(must) <= n * block.ways and sum(x.together_a for x in must) <= n * cap_a:
+            yield Mode(block, n, kind)

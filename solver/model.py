@@ -20,7 +20,7 @@ import numpy as np
 from numpy.typing import NDArray  # noqa: TC002  beside numpy, as everywhere
 
 from solver.candidates import Candidates, panels_and_controllers
-from solver.groups import TERMINATIONS, Group, Pricer, Wiring
+from solver.groups import TERMINATIONS, DcCircuit, Group, Mode, Pricer, Wiring
 from solver.market import Deal, rises
 from solver.milp import Programme
 from solver.needs import Needs
@@ -492,6 +492,8 @@ class _Builder:
         self.least_known: defaultdict[str, dict[float, float]] = setup.once(
             ("least cost", keep.closed), lambda: defaultdict(dict)
         )
+        self.inside: defaultdict[tuple[int, int], list[tuple[int, int]]] = defaultdict(list)
+        """By kind of block and its number, which circuits may be in it: numbers and columns."""
         self.packs: dict[str, Terms] = {}
         """Of each part that is bought, the columns of its packs with the units in one."""
         self.several: defaultdict[str, dict[str, tuple[int, Terms]]] = defaultdict(dict)
@@ -780,26 +782,113 @@ class _Builder:
         self.model.programme.equal(self.into.pop("link", []), 1.0, "one link")
 
     def _modes(self) -> None:
+        """How DC is distributed: one mode, and each circuit on the bars or in a block of it."""
         if not self.wiring.modes:
             return
         chosen: Terms = []
-        needed: dict[int, tuple[Group, Terms]] = {}
+        slots: defaultdict[int, list[tuple[int, Mode]]] = defaultdict(list)
         for m in self.keep.modes:
             mode = self.wiring.modes[m]
             column = self.model.column(("mode", m))
             chosen.append((column, 1.0))
-            self._put("bar lugs", column, -float(mode.bar_lugs))
-            if mode.block is not None:
-                self._take(mode.block.part, column, len(mode.blocks), "mode")
-                self.kg.append((column, mode.block.kg * len(mode.blocks)))
-            for group in mode.groups:
-                needed.setdefault(id(group), (group, []))[1].append((column, -1.0))
-        for number, (group, terms) in enumerate(needed.values()):
-            row = f"mode {number}"
-            self.into[row] += terms
-            at = group_number(self.wiring, group)
-            self._options(("dc", at), group, row, 1.0, group.name)
+            if mode.block is None:
+                continue
+            self._put("bar lugs", column, -float(mode.blocks))
+            self._take(mode.block.part, column, mode.blocks, "mode")
+            self.kg.append((column, mode.block.kg * mode.blocks))
+            ends = (column, 2 * mode.blocks / BIG_HUB_ENDS)
+            self.hub_studs[("feed", mode.block.stud or "")].append(ends)
+            for k in range(mode.blocks):
+                slots[k].append((column, mode))
         self.model.programme.equal(chosen, 1.0, "one mode")
+        for k, modes in sorted(slots.items()):
+            carries = self._feed(k, modes)
+            for kind in sorted({mode.kind for _, mode in modes}):
+                self._block(kind, k, [x for x in modes if x[1].kind == kind], carries)
+        for n, circuit in enumerate(self.wiring.circuits):
+            self._circuit(n, circuit)
+
+    def _feed(self, k: int, modes: Sequence[tuple[int, Mode]]) -> list[tuple[int, Option]]:
+        """Ways to wire the feed of block k, chosen where there is one that takes its rating."""
+        group = self.wiring.feeds[k]
+        at, first = group_number(self.wiring, group), len(self.model.keys)
+        self.into[f"mode {at}"] += [(j, -1.0) for j, _ in modes]
+        self._options(("dc", at), group, f"mode {at}", 1.0, group.name)
+        ways = [
+            (j, group.options[int(str(key[2]))])
+            for j, key in enumerate(self.model.keys[first:], first)
+        ]
+        rated = {j: mode.block.rated_a for j, mode in modes if mode.block is not None}
+        for most in sorted(set(rated.values())):
+            over = [(j, 1.0) for j, o in ways if o.rating_a > most]
+            small = [(j, 1.0) for j, a in rated.items() if a <= most]
+            if over:
+                self.model.programme.at_most([*over, *small], 1.0, "feed within the block")
+        return ways
+
+    def _block(
+        self,
+        kind: int,
+        k: int,
+        modes: Sequence[tuple[int, Mode]],
+        feed: Sequence[tuple[int, Option]],
+    ) -> None:
+        """Which circuits are in block k, what it has ways for and its feed carries.
+
+        The blocks of a kit are equal. So that they are told apart in one way only, the first of
+        a block's circuits comes after the first of the block before.
+        """
+        p, most_a = self.model.programme, self.wiring.feed_most_a
+        carries = [(j, min(o.cap_a, most_a)) for j, o in feed]
+        there = [(j, -1.0) for j, _ in modes]
+        inside: list[tuple[int, DcCircuit]] = []
+        before = self.inside[kind, k - 1]
+        for n, circuit in enumerate(self.wiring.circuits):
+            key = ("inside", kind, k, n)
+            first = [(j, -1.0) for i, j in before if i < n]
+            if circuit.inside[kind] is None or key in self.keep.dropped or (k and not first):
+                continue
+            column = self.model.column(key)
+            inside.append((column, circuit))
+            self.inside[kind, k].append((n, column))
+            p.at_most([(column, 1.0), *there], 0.0, "in a block")
+            if k:
+                p.at_most([(column, 1.0), *first], 0.0, "blocks in order")
+            able = [(j, -1.0) for j, a in carries if a >= circuit.alone_a - 1e-9]
+            if len(able) < len(carries):
+                p.at_most([(column, 1.0), *able], 0.0, "feed carries")
+        every, circuits = [(j, 1.0) for j, _ in inside], [x for _, x in inside]
+        p.at_least([*every, *there], 0.0, "no empty block")
+        ways = [(j, -float(min(m.block.ways, len(inside)))) for j, m in modes if m.block]
+        p.at_most([*every, *ways], 0.0, "ways")
+        most = [(j, -float(_most_carried(circuits, a))) for j, a in carries]
+        p.at_most([*every, *most], 0.0, "feed carries so many")
+        drawn = [(j, -x.together_a) for j, x in inside]
+        p.at_least([*carries, *drawn], 0.0, "feed current")
+
+    def _circuit(self, n: int, circuit: DcCircuit) -> None:
+        """A circuit on the bars or in a block, wired as it is there."""
+        row, label = f"circuit {n}", f"load {circuit.name}"
+        anywhere: Terms = []
+        for kind, group in enumerate(circuit.inside):
+            inside = [
+                (j, 1.0)
+                for (of, _), columns in self.inside.items()
+                for i, j in columns
+                if (of, i) == (kind, n)
+            ]
+            if group is None or not inside:
+                continue
+            anywhere += inside
+            at = group_number(self.wiring, group)
+            self._options(("dc", at), group, f"mode {at}", 1.0, label)
+            self.into[f"mode {at}"] += [(j, -1.0) for j, _ in inside]
+            for j, _ in inside:
+                self._put("bar lugs", j, 1.0)
+        if circuit.direct is not None:
+            at = group_number(self.wiring, circuit.direct)
+            self._options(("dc", at), circuit.direct, row, 1.0, label)
+        self.model.programme.equal([*anywhere, *self.into.pop(row, [])], 1.0, "circuit")
 
     # -- rows
 
@@ -909,19 +998,22 @@ class _Builder:
             terms = self.into.pop(f"{name} rating", [])
             self.model.programme.at_least(terms, 0.0, f"{name} rating")
         self._cover_studs()
-        self._row("bar lugs", 1.0, math.inf)
+        self._row("bar lugs", 1.0 + len(self.wiring.circuits), math.inf)
         for name in [n for n in self.into if n.split()[0] in GROUP_ROWS]:
             self._row(name, 0.0, 0.0)
 
     def _cover_studs(self) -> None:
-        """Bus bars with studs enough for the way to distribute and what surely lands beside it."""
-        keep = self.keep
+        """Bus bars with studs enough for what distributes DC and what surely lands beside it."""
+        keep, circuits = self.keep, self.wiring.circuits
         beside = 1 + keep.fewest_arrays + len(self._chargers_sure()) + int(self.found.ac_needed)
         upper = [(float(d.studs), k) for k, d in enumerate(self.found.busbars)]
         at = {key: j for j, key in enumerate(self.model.keys)}
         carries = [(n, at["busbar", k]) for n, k in upper if k in keep.busbars]
-        modes = [(m, float(beside + self.wiring.modes[m].bar_lugs)) for m in keep.modes]
-        self._cover(carries, [(n, at["mode", m]) for m, n in modes])
+        asks = [
+            (float(beside + self.wiring.modes[m].fewest_studs(circuits)), at["mode", m])
+            for m in keep.modes
+        ]
+        self._cover(carries, asks)
 
     def _chargers_sure(self) -> frozenset[str]:
         """Other ways in for which a charger of its own stands in every kit kept."""
@@ -1421,7 +1513,8 @@ class _Builder:
             studs = {s for t, s in self.hub_studs if t == terminal and s}
             lugs = [x for x in (shelf.lug(area, s) for s in sorted(studs)) if x]
             parts = {p for x in lugs for p in members(x)}
-            if not lugs or parts & set(self.market.owned):
+            bare = (terminal, "") in self.hub_studs
+            if not lugs or bare or parts & set(self.market.owned):
                 continue
             packs = [t for p in sorted(parts) for t in self.packs.get(p, [])]
             cost = partial(self._least_of, lugs)
@@ -1545,9 +1638,16 @@ def group_number(wiring: Wiring, group: Group) -> int:
     return next(k for k, g in enumerate(dc_groups(wiring)) if g is group)
 
 
+def _most_carried(circuits: Sequence[DcCircuit], cap_a: float) -> int:
+    """How many circuits a feed that carries so much can feed at the most."""
+    drawn = sorted(x.together_a for x in circuits if x.alone_a <= cap_a + 1e-9)
+    return sum(total <= cap_a + 1e-6 for total in itertools.accumulate(drawn))
+
+
 def dc_groups(wiring: Wiring) -> list[Group]:
-    """Every group of every mode once, in order."""
-    return list({id(g): g for mode in wiring.modes for g in mode.groups}.values())
+    """Every group of circuits of DC loads and of feeds once, in order."""
+    circuits = [g for x in wiring.circuits for g in (x.direct, *x.inside) if g is not None]
+    return [*circuits, *wiring.feeds]
 
 
 def fixed_groups(setup: Setup, keep: Keep) -> list[tuple[tuple[object, ...], Group]]:

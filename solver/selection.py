@@ -20,7 +20,7 @@ from solver.groups import Pricer, most_metres, wiring
 from solver.market import Market
 from solver.milp import MipAnswer, solve, solve_relaxed
 from solver.needs import Needs
-from solver.parts import Busbar, Monitor, Switch
+from solver.parts import Busbar, Holder, Monitor, Switch
 from solver.wiring import Shelf
 
 KEEP_CENTS = 0.5
@@ -77,7 +77,7 @@ def setup_for(
         market=mkt,
         shelf=shelf_,
         most=most_metres(needs, shelf_, found),
-        hub_studs=_hub_studs(found),
+        hub_studs=hub_studs(found, shelf_),
         pooled=pooled,
         weighs=weighs,
         exact=exact,
@@ -85,13 +85,15 @@ def setup_for(
     return m.Setup(needs, found, wiring(needs, shelf_, pricer, found), pricer)
 
 
-def _hub_studs(found: Candidates) -> tuple[str, ...]:
-    devices: list[Busbar | Switch | Monitor] = [
-        *found.busbars,
-        *found.switches,
-        *found.monitors,
-    ]
-    return tuple(sorted({d.stud for d in devices if d.stud}))
+def hub_studs(found: Candidates, shelf_: Shelf) -> dict[str, tuple[str, ...]]:
+    """By terminal of a part that is yet to be chosen, the studs it may have."""
+    kinds: dict[str, Sequence[Busbar | Switch | Monitor | Holder]] = {
+        "bar": found.busbars,
+        "switch": found.switches,
+        "shunt": found.monitors,
+        "feed": shelf_.blocks,
+    }
+    return {at: tuple(sorted({d.stud or "" for d in kind})) for at, kind in kinds.items()}
 
 
 # --- the bound over all candidates ------------------------------------------------------------
@@ -461,8 +463,11 @@ def copied(keep: m.Keep) -> m.Keep:
     )
 
 
-OPTION_KINDS = ("pv", "controller", "string", "inverter run", "ac", "charger run", "link", "dc")
-"""First words of the keys of options."""
+OPTION_KINDS = (
+    *("pv", "controller", "string", "inverter run", "ac", "charger run", "link", "dc"),
+    "inside",
+)
+"""First words of the keys of options, and of circuits in blocks."""
 
 
 FIRST_CENTS = 15000.0

@@ -126,7 +126,10 @@ def _lots(setup: m.Setup) -> dict[str, Callable[..., int]]:
 
     def mode(k: int) -> int:
         block = w.modes[k].block
-        return 0 if block is None else len(w.modes[k].blocks) * lot(block.part)
+        return 0 if block is None else w.modes[k].blocks * lot(block.part)
+
+    def inside(_kind: int, block: int, circuit: int) -> int:
+        return lot(str(block), w.circuits[circuit].name)
 
     def of_group(groups: Sequence[Group]) -> Callable[[int, int], int]:
         return lambda g, k: groups[g].options[k].lot * weight(*groups[g].where)
@@ -140,6 +143,7 @@ def _lots(setup: m.Setup) -> dict[str, Callable[..., int]]:
         "switch": lambda k: lot(found.switches[k].part),
         "monitor": lambda k: lot(found.monitors[k].part),
         "mode": mode,
+        "inside": inside,
         "pv": of_group(w.pv),
         "controller": of_group(w.controllers),
         "string": of_group(w.banks),

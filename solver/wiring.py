@@ -35,17 +35,17 @@ BEHIND_MAIN_KA = 1.0
 FAMILY = "\x1f"
 """Between the names of interchangeable parts; no part's name can hold it."""
 
-HUB = ("bar", "switch", "shunt")
-"""Terminals whose stud depends on which bus bar, switch or shunt is chosen."""
+HUB = ("bar", "switch", "shunt", "feed")
+"""Terminals whose stud depends on which bus bar, switch, shunt or fuse block is chosen."""
 
 
 @dataclass(frozen=True, slots=True)
 class Mouth:
     """What one core's end lands on, before ids are known.
 
-    `at` is a role (`source`, `fuse`, `sink`, `bar`, `switch`, `shunt`, `panel`); `stud` its stud,
-    None where it takes bare wire. The studs of `bar`, `switch` and `shunt` depend on the parts
-    chosen for them, that of `fuse` on the protection.
+    `at` is a role (`source`, `fuse`, `sink`, `bar`, `switch`, `shunt`, `feed`, `panel`); `stud` its
+    stud, None where it takes bare wire. The studs of `bar`, `switch`, `shunt` and `feed` (what
+    feeds a fuse block) depend on the parts chosen for them, that of `fuse` on the protection.
     """
 
     at: str
@@ -109,7 +109,7 @@ class Option:
     takes: Mapping[str, int]
     """Parts, or families of interchangeable parts, by name; of cable millimetres."""
     hub_ends: Mapping[tuple[str, float], int]
-    """Ends at bus bars, switch or shunt, by terminal and conductor area: their lugs depend on
+    """Ends at bus bars, switch, shunt or block, by terminal and conductor area: their lugs depend on
     the studs chosen there."""
     kg: float
     """Without lugs."""

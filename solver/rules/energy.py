@@ -323,9 +323,31 @@ def load_current_a(loads_of_circuit: Sequence[Load], system_v: float) -> float:
     ------
     Common practice, no source.
     """
-    running = sum(load.watts * load.quantity for load in loads_of_circuit if load.together)
     largest = max((load.watts for load in loads_of_circuit), default=0.0)
-    return float(max(running, largest)) / lowest_v(system_v)
+    return max(together_a(loads_of_circuit, system_v), float(largest) / lowest_v(system_v))
+
+
+def together_a(loads: Sequence[Load], system_v: float) -> float:
+    """Current of the DC loads that run together, whatever single item draws more.
+
+    Parameters
+    ----------
+    loads : sequence of Load
+        Loads of one circuit or of several.
+    system_v : float
+        Nominal voltage, in volts.
+
+    Returns
+    -------
+    float
+        Amperes, at the bank's lowest voltage. What circuits draw together is their sum.
+
+    Source
+    ------
+    Common practice, no source.
+    """
+    running = sum(load.watts * load.quantity for load in loads if load.together)
+    return float(running) / lowest_v(system_v)
 
 
 def ac_current_a(watts: Number, ac_v: float) -> Number:

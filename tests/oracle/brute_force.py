@@ -1046,19 +1046,16 @@ class _Search:
                 )
                 for name, loads in self.circuits.items()
             }
-            inside = {name: ways for name, ways in inside.items() if ways}
-            outside = [name for name in self.circuits if name not in inside]
-            if not inside:
-                continue
-            names = list(inside)
-            ways = []
-            for i in range(0, len(names), block.ways):
-                loads = [x for n in names[i : i + block.ways] for x in self.circuits[n]]
-                amps = self._amps(loads)
-                ways.append(self._feed(block, amps, studs) if amps <= block.rated_a else [])
-            feeds = len(ways)
-            ways += [*inside.values(), *(direct[n] for n in outside)]
-            yield block, feeds, ways, feeds + len(outside)
+            for dealt in _dealings(list(self.circuits), block.ways):
+                out = [n for n in self.circuits if not any(n in one for one in dealt)]
+                feeds = [
+                    self._amps([x for n in one for x in self.circuits[n]]) for one in dealt
+                ]
+                if max(feeds) <= block.rated_a:
+                    ways = [self._feed(block, amps, studs) for amps in feeds]
+                    ways += [inside[n] for one in dealt for n in one]
+                    ways += [direct[n] for n in out]
+                    yield block, len(dealt), ways, len(dealt) + len(out)
 
     def _amps(self, loads: Sequence[Load]) -> float:
         return rule_e.load_current_a(loads, self.s.voltage)
@@ -1442,6 +1439,26 @@ class _Search:
                     pieces=((plus.part, mm), (minus.part, mm)),
                     kg=(plus.kg + minus.kg) * mm / 1000 + sum(x.kg for x in some),
                 )
+
+
+def _dealings(names: Sequence[str], ways: int) -> Iterator[list[list[str]]]:
+    """Every way to put some of the circuits, one at least, into equal blocks."""
+    most = -(-len(names) // ways)
+
+    def deal(rest: Sequence[str], dealt: list[list[str]]) -> Iterator[list[list[str]]]:
+        if not rest:
+            if dealt:
+                yield dealt
+            return
+        first, *others = rest
+        yield from deal(others, dealt)
+        for k, one in enumerate(dealt):
+            if len(one) < ways:
+                yield from deal(others, [*dealt[:k], [*one, first], *dealt[k + 1 :]])
+        if len(dealt) < most:
+            yield from deal(others, [*dealt, [first]])
+
+    return deal(names, [])
 
 
 def _fused(

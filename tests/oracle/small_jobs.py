@@ -8,13 +8,14 @@ lengths add up.
 from __future__ import annotations
 
 import random
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
 from solver.needs import (
     Charging,
+    DropLimits,
     Energy,
     Job,
     Leg,
@@ -596,6 +597,95 @@ class _Draw:
             )
 
 
+# --- circuits to deal to fuse blocks ------------------------------------------------------------
+
+
+def dealt_job(seed: int) -> tuple[Needs, Stock]:
+    """A small job with more circuits than a fuse block has ways for, or current to give.
+
+    Blocks are of one part with two or three ways and a small rating, and whether a circuit costs
+    less in one of them, in a second one or beside them depends on the prices of that seed.
+    """
+    r = random.Random(f"deal {seed}")
+    needs, stock = small_job(seed, suppliers=1)
+    parts = [p for p in stock.parts if not _of_blocks(p)]
+    new = list(_block_parts(r))
+    block = new[-1]
+    parts = [replace(p, studs=r.choice((6, 8))) if isinstance(p, Busbar) else p for p in parts]
+    loads = [x for x in needs.loads if x.supply == "ac"]
+    together = block.rated_a * 11 * r.choice((0.5, 0.8, 1.2, 1.6))
+    shares = [r.choice((1, 1, 2, 3)) for _ in range(r.choice((3, 3, 4)))]
+    for k, share in enumerate(shares):
+        watts = round(together * share / sum(shares), 1)
+        place = r.choice(("bench", "galley"))
+        own = {
+            "hours_per_day": round(r.uniform(2, 20) / watts, 2),
+            "together": r.random() < 0.85,
+        }
+        loads.append(Load(name=f"load {k}", supply="dc", watts=watts, place=place, **own))
+    named = {p.part: p for p in new}
+    kept = {p.part for p in parts} - {"strip-holder"}
+    offers = [o for o in stock.offers if o.part in kept]
+    offers += [_one(name, Decimal(cents) / 100) for name, cents in _block_prices(r, named)]
+    owned = tuple(replace(o, use="may") for o in needs.owned if not _of_blocks(o.part))
+    order = replace(needs.order, avoid_suppliers=(), start=None, need_by=None)
+    needs = replace(needs, loads=tuple(loads), owned=owned, order=order)
+    return needs, Stock.of([*parts, *new], stock.suppliers, offers)
+
+
+def _of_blocks(part: Part) -> bool:
+    """A fuse block, or what could sit in one."""
+    return isinstance(part, Fuse | Holder) and part.kind == "blade"
+
+
+def _block_parts(r: random.Random) -> Iterable[Fuse | Holder]:
+    """Blade fuses, perhaps an in-line holder for one of them, and last a block."""
+
+    def plain(name: str, kg: float) -> dict:
+        return {"part": name, "name": name, "kg": kg, "kind": "blade", "max_v": 32.0}
+
+    for rated in sorted(r.sample((5.0, 7.5, 10.0, 15.0, 20.0), k=r.choice((1, 2)))):
+        breaking_ka = r.choice((1.0, 2.0))
+        yield Fuse(
+            **plain(f"blade-{rated:g}", 0.002),
+            rated_a=rated,
+            breaking_ka=breaking_ka,
+            holder="block",
+        )
+    if r.random() < 0.4:
+        yield Holder(**plain("inline", 0.05), rated_a=r.choice((15.0, 30.0)))
+    yield Holder(
+        **plain("block", 0.3),
+        rated_a=r.choice((15.0, 20.0, 30.0)),
+        stud=r.choice((None, "M6", "M8")),
+        ways=r.choice((2, 2, 3)),
+    )
+
+
+def _block_prices(
+    r: random.Random, parts: dict[str, Fuse | Holder]
+) -> Iterable[tuple[str, int]]:
+    """Cents for each and for the holder of large fuses: a way of a block may cost more or less."""
+    for name, part in parts.items():
+        low, high = (40, 200) if isinstance(part, Fuse) else (300, 900)
+        if name == "block":
+            low, high = 300, 1600
+        yield name, r.randrange(low, high, 5)
+    yield "strip-holder", r.randrange(900, 2500, 5)
+
+
+def _one(part: str, price: Decimal) -> Offer:
+    """One piece of a part from the first shop."""
+    return Offer(
+        part=part,
+        supplier="birch",
+        pack=Decimal(1),
+        unit="each",
+        from_quantity=1,
+        price=price,
+    )
+
+
 # --- a job worked by hand -----------------------------------------------------------------------
 
 
@@ -769,3 +859,26 @@ def one_circuit_job() -> tuple[Needs, Stock]:
         supplier="birch", name="birch", currency="EUR", shipping=Decimal(9), lead_days=3
     )
     return needs, Stock.of([p for p, _, _ in priced], [birch], offers)
+
+
+def block_job(
+    watts: Mapping[str, float], *, blades: Sequence[float], block_a: float
+) -> tuple[Needs, Stock]:
+    """The same with other loads, a fuse block of two ways, and dear holders for strip fuses."""
+    needs, stock = one_circuit_job()
+    lamp = replace(needs.loads[0], hours_per_day=0.2)
+    loads = tuple(replace(lamp, name=n, watts=float(w)) for n, w in watts.items())
+    drop = DropLimits(battery=6.0, load=6.0, charger=6.0)
+    needs = replace(needs, loads=loads, rules=replace(needs.rules, drop_pct=drop))
+    strip, holder = stock.by_name["fuse"], stock.by_name["holder"]
+    new: list[tuple[Part, str]] = [(replace(strip, part="fuse-20", rated_a=20.0), "2")]
+    for rated in blades:
+        name = f"blade-{rated:g}"
+        one = replace(strip, part=name, kind="blade", rated_a=rated, holder="block")
+        new.append((one, "1"))
+    new.append((replace(holder, part="block", kind="blade", ways=2, rated_a=block_a), "20"))
+    first = next(o for o in stock.offers if o.part == "holder")
+    offers = [replace(o, price=Decimal(60)) if o is first else o for o in stock.offers]
+    offers += [replace(first, part=p.part, price=Decimal(price)) for p, price in new]
+    parts = [replace(p, studs=8) if isinstance(p, Busbar) else p for p in stock.parts]
+    return needs, Stock.of([*parts, *(p for p, _ in new)], stock.suppliers, offers)

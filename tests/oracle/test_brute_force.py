@@ -10,14 +10,17 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import replace
 from decimal import Decimal
+from functools import cache
 
 import pytest
 
 from solver.kit import solve_kit
 from solver.needs import Owned
 from solver.parts import Cable
+from solver.rules.energy import load_current_a
+from tests.oracle import brute_force
 from tests.oracle.brute_force import Shops, cheapest
-from tests.oracle.small_jobs import one_circuit_job, small_job
+from tests.oracle.small_jobs import block_job, dealt_job, one_circuit_job, small_job
 
 CENT = Decimal("0.01")
 
@@ -25,6 +28,9 @@ LONG = {10, 70}
 """Jobs that brute force needs minutes for."""
 
 SEEDS = [s for s in range(112) if s not in LONG]
+
+DEALT = (0, 8, 12, 19, 21, 23, 28, 32, 57, 58, 62, 72, 74, 79, 83, 86, 87)
+"""Jobs in which circuits are dealt out to fuse blocks."""
 
 
 def agree(needs, stock):
@@ -191,3 +197,97 @@ def test_brute_force_cuts_pieces_from_lengths_not_from_metres():
     shops = Shops(needs, replace(stock, offers=offers))
     assert shops.least("pv", (3000, 3000), 1) == 6 * Decimal("1.5")
     assert shops.least("pv", (1000, 5000), 1) == Decimal("6.5")
+
+
+# --- circuits in fuse blocks and beside them ---------------------------------------------------------
+
+
+def in_order(names, ways):
+    """All circuits in blocks, in the order of their names: one dealing of many."""
+    yield [list(names[i : i + ways]) for i in range(0, len(names), ways)]
+
+
+@cache
+def dealt(seed):
+    """A job in which circuits are dealt out, with its cheapest kit and its answer."""
+    needs, stock = dealt_job(seed)
+    return (needs, stock, *agree(needs, stock))
+
+
+@pytest.mark.parametrize("seed", DEALT)
+def test_optimizer_deals_circuits_to_blocks_as_brute_force_does(seed):
+    """More circuits than ways or more current than a block gives: the total of every dealing."""
+    _, _, truth, answer = dealt(seed)
+    assert answer.status == ("infeasible" if truth is None else "optimal")
+
+
+def by_source(answer):
+    """The circuits of DC loads by what feeds them."""
+    found = {}
+    for circuit in answer.design.circuits:
+        if circuit.kind == "load":
+            found.setdefault(circuit.from_, []).append(circuit.name)
+    return found
+
+
+def test_dealt_jobs_are_a_fair_mixture():
+    """The jobs hold each way in which blocks are used."""
+    seen = Counter()
+    for needs, stock, _, answer in map(dealt, DEALT):
+        if answer.status == "infeasible":
+            seen["no kit"] += 1
+            continue
+        sources = by_source(answer)
+        direct = sources.pop("busbar-pos", [])
+        block = stock.by_name["block"]
+        together = load_current_a(
+            [x for x in needs.loads if x.supply == "dc"], min(needs.rules.voltages)
+        )
+        seen["no block"] += not sources
+        seen["all in blocks"] += bool(sources) and not direct
+        seen["some left out"] += bool(sources) and bool(direct)
+        seen["two blocks"] += len(sources) > 1
+        seen["more current than a block gives"] += bool(sources) and together > block.rated_a
+    assert all(seen[k] >= 2 for k in ("no kit", "no block", "all in blocks")), seen
+    assert seen["some left out"] >= 4, seen
+    assert seen["two blocks"] >= 1, seen
+    assert seen["more current than a block gives"] >= 2, seen
+
+
+def test_dealing_in_the_order_of_names_would_miss_cheaper_kits(monkeypatch):
+    """Where all circuits go into blocks in order, or none, some of these jobs cost more."""
+    monkeypatch.setattr(brute_force, "_dealings", in_order)
+    dearer = []
+    for needs, stock, truth, _ in map(dealt, DEALT):
+        if truth is not None:
+            old = cheapest(needs, stock)
+            assert old is None or old.total >= truth.total
+            dearer.append(old is None or old.total > truth.total)
+    assert sum(dearer) >= 5
+
+
+def test_two_blocks_share_large_and_small_loads(monkeypatch):
+    """A block of 10 A feeds a heater of 60 W and a lamp of 20 W, not two heaters.
+
+    60 + 20 W are 7.3 A at 11 V, 9.1 A with the factor; 120 W are 10.9 A. In the order of names
+    the heaters would share a block, so one of the four would need a dear holder, or all of them.
+    """
+    watts = {"heater 1": 60, "heater 2": 60, "lamp 1": 20, "lamp 2": 20}
+    needs, stock = block_job(watts, blades=(10.0,), block_a=10.0)
+    truth, answer = agree(needs, stock)
+    assert truth.demands["block"] == 2
+    assert sorted(by_source(answer)) == ["FB1", "FB2"]
+    for names in by_source(answer).values():
+        assert sum(watts[n] for n in names) == 80
+    monkeypatch.setattr(brute_force, "_dealings", in_order)
+    assert cheapest(needs, stock).total > truth.total + 50
+
+
+def test_single_item_counts_for_the_feed_of_a_block():
+    """What never runs together with anything still needs its own current of the feed."""
+    needs, stock = block_job({"lamp": 12, "winch": 105}, blades=(5.0, 20.0), block_a=10.0)
+    alone = [replace(x, together=x.name != "winch") for x in needs.loads]
+    _, answer = agree(replace(needs, loads=tuple(alone)), stock)
+    assert by_source(answer) == {"busbar-pos": ["lamp", "winch"]}
+    _, answer = agree(*block_job({"lamp": 12, "winch": 60}, blades=(5.0, 20.0), block_a=10.0))
+    assert by_source(answer) == {"FB1": ["lamp", "winch"]}
