@@ -87,6 +87,8 @@ class Wiring:
     """By array candidate of two strings: the family of branch pairs; None: needs none."""
     array_ok: NDArray[np.bool_]
     modes: tuple[Mode, ...]
+    wired: frozenset[int] | None = None
+    """Banks whose wiring was made, of a large catalog; None: of all."""
 
 
 @dataclass
@@ -120,6 +122,10 @@ class Pricer:
     _least: dict[tuple[str, float], float] = field(default_factory=dict, init=False)
     _sure: dict[str, tuple[float, float]] = field(default_factory=dict, init=False)
     _alone: dict[tuple[str, float], Floats] = field(default_factory=dict, init=False)
+    banks: dict[tuple[object, ...], list[Option]] = field(default_factory=dict, init=False)
+    """What strings of banks may be wired by, see `_bank_groups`."""
+    strings: dict[tuple[object, ...], Any] = field(default_factory=dict, init=False)
+    """What they could be wired by, see `solver.bank_bounds`."""
     _hub_floor: dict[float, float] = field(default_factory=dict, init=False)
     _hub_ceiling: dict[tuple[float, float], Floats] = field(default_factory=dict, init=False)
 
@@ -679,15 +685,21 @@ def _metres(needs: Needs, run: Run, pole: str) -> float:
 
 
 def wiring(
-    needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates, like: Wiring | None = None
+    needs: Needs,
+    shelf: Shelf,
+    pricer: Pricer,
+    found: Candidates,
+    like: Wiring | None = None,
+    banks: frozenset[int] | None = None,
 ) -> Wiring:
     """Every group of a setting, each candidate told which are its own.
 
-    Those of everything but arrays are taken from `like`, where that is given.
+    Those of everything but arrays are taken from `like`, where that is given. With `banks`, of
+    banks these alone are wired.
     """
     if like is not None:
         return replace(like, **_arrays_wired(needs, shelf, pricer, found))
-    banks, bank_group = _bank_groups(needs, shelf, pricer, found)
+    bank_groups, bank_group = _bank_groups(needs, shelf, pricer, found, banks)
     inverters, inverter_group = _inverter_groups(needs, shelf, pricer, found)
     chargers, charger_groups = _charger_groups(needs, shelf, pricer, found)
     ac, ac_of = _ac_groups(needs, shelf, pricer, found)
@@ -695,7 +707,8 @@ def wiring(
     link = bench(pricer, c.link_run(needs, found.setting)).options(0.0, span)
     return Wiring(
         link=Group("link", tuple(link)),
-        banks=tuple(banks),
+        banks=tuple(bank_groups),
+        wired=banks,
         bank_group=tuple(bank_group),
         inverters=tuple(inverters),
         inverter_group=tuple(inverter_group),
@@ -706,6 +719,14 @@ def wiring(
         modes=tuple(_modes(needs, shelf, pricer, found)),
         **_arrays_wired(needs, shelf, pricer, found),
     )
+
+
+def rewired_banks(
+    needs: Needs, pricer: Pricer, found: Candidates, like: Wiring, banks: frozenset[int]
+) -> Wiring:
+    """The same wiring where other banks are wired."""
+    groups, numbers = _bank_groups(needs, pricer.shelf, pricer, found, banks)
+    return replace(like, banks=tuple(groups), bank_group=tuple(numbers), wired=banks)
 
 
 def _arrays_wired(
@@ -744,26 +765,40 @@ class _Book:
 
 
 def _bank_groups(
-    needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates
+    needs: Needs,
+    shelf: Shelf,
+    pricer: Pricer,
+    found: Candidates,
+    wired: frozenset[int] | None = None,
 ) -> tuple[list[Group], list[int]]:
-    """One group for banks of the same stud, place and string, by the fuses that break them."""
+    """One group for banks of the same stud, place and string, by the fuses that break them.
+
+    What one may be wired by is known to the pricer, once it was worked out.
+    """
     book = _Book()
     benches: dict[object, Bench] = {}
     alike: dict[tuple[object, ...], list[BankCandidate]] = {}
-    keys = []
-    for bank in found.banks:
+    keys: list[tuple[object, ...]] = []
+    meant: set[tuple[object, ...]] = set()
+    for number, bank in enumerate(found.banks):
         breaks = _enough(shelf, bank.short_circuit_ka)
         keys.append((bank.place, bank.battery.stud, bank.series, breaks, bank.parallel))
         alike.setdefault(keys[-1], []).append(bank)
-    known: dict[tuple[object, ...], list[Option]] = {}
+        if wired is None or number in wired:
+            meant.add(keys[-1])
+    known = pricer.banks
     for key, banks in alike.items():
+        if key not in meant or key in known:
+            continue
         if key[:-1] not in benches:
             benches[key[:-1]] = bench(pricer, c.bank_run(needs, found.setting, banks[0]))
         times = banks[0].parallel
         known[key] = benches[key[:-1]].options(0.0, _trunk_span(found, banks, times), times)
     numbers = [
         book.add(key, "bank", known[key], bank.parallel)
-        for key, bank in zip(keys, found.banks, strict=True)
+        if wired is None or number in wired
+        else -1
+        for number, (key, bank) in enumerate(zip(keys, found.banks, strict=True))
     ]
     return book.groups, numbers
 
