@@ -109,6 +109,12 @@ class Pricer:
     exact: bool = False
     """Wiring is thinned by what is surely saved, so that nothing a cheaper kit could hold goes;
     else by prices a unit: good for finding a kit, not for a proof."""
+    rough: bool = False
+    """Wiring is thinned by floor prices alone: good for a bound, which is of floor prices, and for
+    the main parts of a first kit. What costs no less by floor prices than an option as good has a
+    reduced cost of no less than zero, so the bound is that of all wiring."""
+    known: dict[object, Any] = field(default_factory=dict, init=False)
+    """Benches and options that were worked out, see `_known`."""
     _without: dict[frozenset[str], Pricer] = field(default_factory=dict, init=False)
     _floor: dict[str, float] = field(default_factory=dict, init=False)
     _best_deals: dict[tuple[tuple[int, ...], float], list[int]] = field(
@@ -154,8 +160,13 @@ class Pricer:
             self._floor[name] = min(self._one_floor(p) for p in members(name))
         return self._floor[name]
 
-    def _one_floor(self, part: str) -> float:
-        price = self.market.floor(part, self.most.get(part, 1000.0))
+    def bought_floor(self, name: str) -> float:
+        """The same of one that is bought, whatever is owned."""
+        return min(self._one_floor(p, bought=True) for p in members(name))
+
+    def _one_floor(self, part: str, *, bought: bool = False) -> float:
+        floor = self.market.floor_bought if bought else self.market.floor
+        price = floor(part, self.most.get(part, 1000.0))
         if self.market.parts[part].cls in TERMINATIONS:
             price *= 1 + self.needs.order.spares_pct / 100
         return price
@@ -262,6 +273,8 @@ class Pricer:
 
     def sold_by(self, part: str) -> NDArray[np.bool_]:
         """By supplier, whether it sells a part."""
+        if self.rough:
+            return np.ones(len(self.suppliers), dtype=bool)
         shops = {"" if self.pooled else d.supplier for d in self.market.deals.get(part, ())}
         return np.array([s in shops for s in self.suppliers], dtype=bool)
 
@@ -289,6 +302,8 @@ class Pricer:
     def alone(self, name: str, quantity: float) -> Floats:
         """By supplier, what so many of a part or family cost bought alone, spares included."""
         key = (name, quantity)
+        if self.rough:
+            return np.full(len(self.suppliers), self.bought_floor(name) * quantity)
         if key not in self._alone:
             self._alone[key] = np.min(
                 [
@@ -361,6 +376,7 @@ def thin(
     ceilings = np.array([pricer.option_ceiling(o, times) for o in found])
     sellers = np.array([pricer.sold_by(o.plus.part) for o in found])
     seat, seat_worth, seat_ceiling = _seats_of(pricer, found, times)
+    hub, hub_worth, hub_ceiling = _hub_ends_of(pricer, found, times)
     keys = [] if span is None else span.keys(found)
     if pricer.weighs:
         heavy = np.array([pricer.heaviest_kg(o) for o in found])
@@ -376,11 +392,14 @@ def thin(
             able &= heavy[:, None] <= light[mine] + 1e-12
         same = seat[:, None] == seat[mine]
         there = floors[mine] - np.where(same, seat_worth[mine], 0.0)
+        alike = hub[:, None] == hub[mine]
+        there -= np.where(alike, hub_worth[mine], 0.0)
         first = everyone[:, None] < mine
         replaced = ~stays[mine]
         for s in range(len(pricer.suppliers)):
             # what both take stays as it is
             here = ceilings[:, s, None] - np.where(same, seat_ceiling[mine, s], 0.0)
+            here -= np.where(alike, hub_ceiling[mine, s], 0.0)
             cheaper = (here <= there - 1e-6) | ((here <= there + 1e-6) & first)
             replaced &= ~sellers[mine, s] | (cheaper & able).any(axis=0)
         stays[mine] = ~replaced
@@ -397,6 +416,33 @@ def _seats_of(
     none = np.zeros(len(pricer.suppliers))
     ceiling = {n: sum((pricer.alone(p, times) for p in n), none) for n in number}
     # a shop that does not sell the seat sells neither option: no infinity less infinity
+    ceiling = {n: np.where(np.isfinite(x), x, 0.0) for n, x in ceiling.items()}
+    return (
+        np.array([number[n] for n in names]),
+        np.array([worth[n] for n in names]),
+        np.array([ceiling[n] for n in names]),
+    )
+
+
+def _hub_ends_of(
+    pricer: Pricer, found: Sequence[Option], times: int
+) -> tuple[NDArray[np.int64], Floats, Floats]:
+    """Which options have the same lugs at the hub; their worth and ceilings.
+
+    What two options both take stays as it is. It is told of rough thinning alone: elsewhere no two
+    are called alike.
+    """
+    if not pricer.rough:
+        none = np.zeros(len(found))
+        return np.arange(len(found)), none, np.zeros((len(found), len(pricer.suppliers)))
+    names = [tuple(sorted(o.hub_ends.items())) for o in found]
+    number = {n: k for k, n in enumerate(dict.fromkeys(names))}
+    zero = np.zeros(len(pricer.suppliers))
+    worth = {n: sum(pricer.hub_worth(area, k * times) for (_, area), k in n) for n in number}
+    ceiling = {
+        n: sum((pricer.hub_ceiling(area, k * times) for (_, area), k in n), zero)
+        for n in number
+    }
     ceiling = {n: np.where(np.isfinite(x), x, 0.0) for n, x in ceiling.items()}
     return (
         np.array([number[n] for n in names]),
@@ -521,7 +567,9 @@ class Bench:
         at = np.flatnonzero(may & np.isfinite(floor))
         if not len(at):
             return at, np.full(ceiling.shape[1], math.inf)
-        stays = np.array([self._owned_seat(int(k)) for k in at]) | self.pricer.weighs
+        owned = self.pricer.market.owned
+        stays = np.array([bool(owned) and self._owned_seat(int(k)) for k in at])
+        stays |= self.pricer.weighs
         for rating in [None] if fixed else sorted(set(self.rated[at])):
             alike = np.ones(len(at), dtype=bool) if rating is None else self.rated[at] == rating
             best = ceiling[at[alike]].min(axis=0)
@@ -542,6 +590,9 @@ def bench(pricer: Pricer, run: Run) -> Bench:
     areas = sorted({x.plus.area_mm2 for x in found})
     priced = {a: [_seat_prices(pricer, run, a, s) for s in sat] for a in areas}
     wires = [_wire_prices(pricer, run, x) for x in found]
+    if pricer.rough and not pricer.weighs:
+        best = _best_conductors(pricer, found, wires)
+        found, wires = tuple(found[n] for n in best), [wires[n] for n in best]
     return Bench(
         pricer=pricer,
         run=run,
@@ -567,6 +618,41 @@ def bench(pricer: Pricer, run: Run) -> Bench:
             ]
         ),
     )
+
+
+def _best_conductors(
+    pricer: Pricer, found: Sequence[Conductor], wires: Sequence[tuple[float, Floats]]
+) -> list[int]:
+    """Numbers of the conductors that no other of the same area always replaces, by floor prices.
+
+    It carries no less, by ampacity and by drop, allows no smaller protection, and is no dearer;
+    its lugs are the same, and so are the protections that it may have. Of equals the first stays.
+    """
+    continuous = pricer.needs.rules.continuous
+    figures = [
+        (
+            -x.ampacity_a,
+            -min(x.ampacity_a / continuous, x.drop_cap_a),
+            -x.limit_a,
+            wires[n][0],
+        )
+        for n, x in enumerate(found)
+    ]
+    alike: dict[tuple[object, ...], list[int]] = {}
+    owned = pricer.market.owned
+    kept = [n for n, x in enumerate(found) if {x.plus.part, x.minus.part} & set(owned)]
+    for n, x in enumerate(found):
+        if n not in kept and math.isfinite(wires[n][0]):
+            alike.setdefault((x.plus.area_mm2, len(x.pieces)), []).append(n)
+    for numbers in alike.values():
+        best: list[int] = []
+        for n in sorted(numbers, key=lambda n: (figures[n][::-1], n)):
+            if not any(
+                all(a <= b for a, b in zip(figures[m], figures[n], strict=True)) for m in best
+            ):
+                best.append(n)
+        kept += best
+    return sorted(kept)
 
 
 def _seat_prices(pricer: Pricer, run: Run, area: float, seat: Seat) -> tuple[float, Floats]:
@@ -995,7 +1081,7 @@ def _pv_of(
     """Panels to controller: which options each array may take, arrays alike in it together."""
     a = found.arrays
     r = c.way(needs, *way)
-    all_options = array_options(shelf, r)
+    all_options = _known(pricer, ("options", way), lambda: array_options(shelf, r))
     if not all_options or not len(mine):
         return
     imp = np.array([p.imp_a for p in a.panels])[a.panel[mine]] * a.parallel[mine]
@@ -1008,7 +1094,12 @@ def _pv_of(
     may &= a.voc_cold_v[mine][:, None] <= np.array([o.connector_v for o in all_options]) + 1e-9
     patterns, inverse = np.unique(may, axis=0, return_inverse=True)
     for j, pattern in enumerate(patterns):
-        fit = thin(pricer, [all_options[i] for i in np.flatnonzero(pattern)])
+        able = [all_options[i] for i in np.flatnonzero(pattern)]
+        fit = _known(
+            pricer,
+            ("way", way, pattern.tobytes()),
+            lambda: thin(pricer, able),  # noqa: B023  called at once
+        )
         group[mine[inverse.ravel() == j]] = book.add(way, "array", fit)
 
 
@@ -1023,13 +1114,28 @@ def _bar_of(
     group: NDArray[np.int64],
 ) -> None:
     """Bus bars to controllers: arrays whose currents the same options carry go together."""
-    run = bench(pricer, c.controller_run(needs, found.setting, desk))
+    run = _known(
+        pricer,
+        ("desk", desk),
+        lambda: bench(pricer, c.controller_run(needs, found.setting, desk)),
+    )
     caps = run.caps()
     level = np.searchsorted(caps, found.arrays.charge_a[mine] - 1e-9)
     for j in np.unique(level):
         if j < len(caps):
-            fit = run.options(float(caps[j]))
+            fit = _known(
+                pricer,
+                ("desk", desk, int(j)),
+                lambda: run.options(float(caps[j])),  # noqa: B023  called at once
+            )
             group[mine[level == j]] = book.add(desk, "controller", fit)
+
+
+def _known(pricer: Pricer, key: object, work: Callable[[], Any]) -> Any:
+    """What `work` gives, worked out once for a setting and its prices, whichever arrays are made."""
+    if key not in pricer.known:
+        pricer.known[key] = work()
+    return pricer.known[key]
 
 
 def _branch_family(shelf: Shelf, design_a: float, voc_v: float) -> str | None:

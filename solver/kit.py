@@ -187,7 +187,7 @@ def _course(
     sieve, pairs = sift.sieve(job.needs, job.market, setting), None
     make = partial(job.setup, setting, weighs=weighs, sides=sides)
     if job.outdoes and sieve is not None:
-        make = partial(make, wired=partial(_first_banks, job))
+        make = partial(make, rough=True, wired=partial(_first_banks, job))
     if sieve is None:
         b = sel.bound(make(), m.Cuts())
     else:

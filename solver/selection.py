@@ -67,6 +67,7 @@ def setup_for(
     pooled: bool,
     weighs: bool = False,
     exact: bool = False,
+    rough: bool = False,
     like: m.Setup | None = None,
     by: Measure | None = None,
     wired: Callable[[Candidates], frozenset[int]] | None = None,
@@ -95,6 +96,7 @@ def setup_for(
         pooled=pooled,
         weighs=weighs,
         exact=exact,
+        rough=rough,
     )
     banks = None if wired is None else wired(found)
     return m.Setup(needs, found, wiring(needs, shelf_, pricer, found, banks=banks), pricer)
