@@ -789,7 +789,7 @@ def wiring(
     inverters, inverter_group = _inverter_groups(needs, shelf, pricer, found)
     chargers, charger_groups = _charger_groups(needs, shelf, pricer, found)
     ac, ac_of = _ac_groups(needs, shelf, pricer, found)
-    span = _trunk_span(found, found.banks, 1, guarded=True)
+    span = trunk_span(found, found.banks, 1, guarded=True)
     link = bench(pricer, c.link_run(needs, found.setting)).options(0.0, span)
     return Wiring(
         link=Group("link", tuple(link)),
@@ -879,7 +879,7 @@ def _bank_groups(
         if key[:-1] not in benches:
             benches[key[:-1]] = bench(pricer, c.bank_run(needs, found.setting, banks[0]))
         times = banks[0].parallel
-        known[key] = benches[key[:-1]].options(0.0, _trunk_span(found, banks, times), times)
+        known[key] = benches[key[:-1]].options(0.0, trunk_span(found, banks, times), times)
     numbers = [
         book.add(key, "bank", known[key], bank.parallel)
         if wired is None or number in wired
@@ -889,7 +889,7 @@ def _bank_groups(
     return book.groups, numbers
 
 
-def _trunk_span(
+def trunk_span(
     found: Candidates, banks: Sequence[BankCandidate], parallel: int, *, guarded: bool = False
 ) -> Span:
     """What may be asked of each of some equal conductors between these banks and the bus bars.

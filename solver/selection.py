@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solver import model as m
+from solver.cables import fewer_cables
 from solver.candidates import Candidates, Pairs, Setting, candidates, with_pairs
 from solver.groups import Pricer, most_metres, rewired_banks, wiring
 from solver.market import Market
@@ -82,11 +83,12 @@ def setup_for(
         found = with_pairs(like.found, needs, mkt, pairs)
         if by is not None:
             found = replace(found, arrays=fewer_arrays(found, by))
-        w = wiring(needs, shelf_, like.pricer, found, like.wiring)
+        w = wiring(needs, like.pricer.shelf, like.pricer, found, like.wiring)
         return m.Setup(needs, found, w, like.pricer)
     found = candidates(needs, mkt, setting, pairs)
     if by is not None:
         found = fewer(found, by)
+        shelf_ = fewer_cables(needs, shelf_, found, weighed=by.weighed)
     pricer = Pricer(
         needs=needs,
         market=mkt,
