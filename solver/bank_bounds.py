@@ -113,7 +113,7 @@ def bank_bounds(b: sel.Bound) -> Floats:
     total -= _covered(b, "autonomy", usable) + _covered(b, "bank discharge", draw)
     total += _strings_cost(b, money)
     total[[x.battery.part in market.owned for x in banks]] = -math.inf
-    return total
+    return np.asarray(total)
 
 
 def _covered(b: sel.Bound, what: str, carried: Floats) -> Floats:

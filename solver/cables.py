@@ -59,6 +59,7 @@ def asked(needs: Needs, shelf: Shelf, found: Candidates) -> list[Asked]:
     runs += [
         Asked(c.inverter_run(needs, setting, i.place, None), (i.current_a,))
         for i in found.inverters
+        if found.dc_together_a + i.current_a <= found.most_draw_a
     ]
     for k in found.chargers:
         out = c.charger_run(needs, setting, k.place, None)
@@ -67,7 +68,7 @@ def asked(needs: Needs, shelf: Shelf, found: Candidates) -> list[Asked]:
             run = c.engine_run(needs, setting, k.place, None)
             runs.append(Asked(run, (engine_current_a(k.charger.input_w),)))
     runs += [
-        Asked(c.controller_run(needs, setting, desk), most_a=charge_a)
+        Asked(c.controller_run(needs, setting, desk), most_a=min(charge_a, found.most_array_a))
         for desk in places_for(needs, "controller", setting.hub)
     ]
     runs.append(Asked(c.link_run(needs, setting), most_a=trunk_a))

@@ -439,6 +439,8 @@ def _hub_ends_of(
     number = {n: k for k, n in enumerate(dict.fromkeys(names))}
     zero = np.zeros(len(pricer.suppliers))
     worth = {n: sum(pricer.hub_worth(area, k * times) for (_, area), k in n) for n in number}
+    # without a lug at the hub there is no option to compare
+    worth = {n: x if math.isfinite(x) else 0.0 for n, x in worth.items()}
     ceiling = {
         n: sum((pricer.hub_ceiling(area, k * times) for (_, area), k in n), zero)
         for n in number
@@ -898,8 +900,10 @@ def trunk_span(
     within its limit, and beside them what charges from the mains and from the engine.
     """
     draw = found.dc_together_a + max((i.current_a for i in found.inverters), default=0.0)
+    draw = min(draw, found.most_draw_a)
     limit = max((b.battery.max_discharge_a * b.parallel for b in banks), default=0.0)
     charge = max((b.battery.max_charge_a * b.parallel for b in banks), default=0.0)
+    charge = min(charge, found.most_array_a)
     charge += sum(
         max(
             (k.charger.charge_a for k in found.chargers if (k.charger.kind == "engine") == e),

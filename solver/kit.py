@@ -222,7 +222,7 @@ def _by_number(job: Job, course: Course) -> None:
         return
     setup = course.b.setup
     make = partial(job.setup, setup.found.setting, weighs=course.weighs, sides=course.sides)
-    for count in (sift.Count(1, 1, tuple(sun_wh)), sift.Count(2, math.inf)):
+    for count in (sift.Count(1, 1, tuple(sun_wh)), sift.Count(2, None)):
         pairs = course.pairs
         if count.sun_wh:
             enough = sift.some_within(course.sieve, course.b.duals, count)
@@ -437,7 +437,7 @@ def _with_all_wiring(job: Job, course: Course) -> sel.Bound | None:
             course.pairs, banks = _left(job, course, course.sieve)
             before, setup = course.b, make(pairs=course.pairs, like=course.b.setup)
             if banks is not None:
-                make = partial(make, wired=lambda _: banks)
+                make = partial(make, wired=lambda _: banks, most_a=_most_a(job, course, setup))
                 setup = sel.with_banks(setup, banks)
             b = sel.bound(setup, sift.renumbered(before.cuts, before.setup, setup))
             if b is None:
@@ -448,9 +448,24 @@ def _with_all_wiring(job: Job, course: Course) -> sel.Bound | None:
     return found if math.isinf(job.goal) else sel.tighten(found, job.goal, job.solver)
 
 
+def _most_a(job: Job, course: Course, setup: m.Setup) -> tuple[float, float]:
+    """What kits under the goal draw at the most, and what their arrays charge with."""
+    found, draw_a, array_a = setup.found, 0.0, 0.0
+    for case in course.cases:
+        room = job.last_goal - case.cents + sel.KEEP_CENTS
+        if case.b is None or room < 0:
+            continue
+        left = sel.promising(case.b, room - sel.KEEP_CENTS).inverters
+        currents = [found.inverters[n].current_a for n in left]
+        draw_a = max(draw_a, found.dc_together_a + max(currents, default=0.0))
+        one = case.count.most == 1 and len(found.arrays)
+        array_a = max(array_a, float(found.arrays.charge_a.max()) if one else math.inf)
+    return (draw_a + 1e-6, array_a + 1e-6) if course.cases else (math.inf, math.inf)
+
+
 def _left(job: Job, course: Course, sieve: sift.Sieve) -> tuple[Pairs, frozenset[int] | None]:
     """The pairs and the banks that a kit under the goal could hold; None: all banks."""
-    cases = course.cases or [NumberCase(sift.Count(0, math.inf), course.b, {})]
+    cases = course.cases or [NumberCase(sift.Count(0, None), course.b, {})]
     pairs: Pairs = {}
     banks: frozenset[int] = frozenset()
     for case in cases:

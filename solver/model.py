@@ -144,11 +144,12 @@ class Model:
         """A row found for a relaxed answer."""
         self.programme.at_least(row.terms, row.low_cents, "whole packs")
 
-    def count_arrays(self, fewest: float, most: float) -> None:
+    def count_arrays(self, fewest: int, most: int | None) -> None:
         """No fewer arrays and no more than these."""
         count = [(j, 1.0) for j, key in enumerate(self.keys) if key[0] == "array"]
         self.array_rows["arrays"] = len(self.programme.rows)
-        self.programme.row(fewest, most, count, "arrays")
+        high = math.inf if most is None else float(most)
+        self.programme.row(float(fewest), high, count, "arrays")
 
     def by_keys(self, row: Row) -> KeyRow:
         """The row for other programmes of the setting, whose columns have other numbers."""

@@ -126,7 +126,7 @@ def not_outdone(alike: Sequence[Hashable], cost: Floats, floor: Floats, figures:
     Notes
     -----
     A outdoes B if its cost is no more than B's floor and no figure is larger: which holds from A
-    to C if it does from A to B and from B to C. Sorted by floor, then by figures, then by number,
+    to C if it does from A to B and from B to C. Sorted by floor, then by figures, cost and number,
     A comes before B; so each is compared with those before it alone, and of equals the first
     stays.
     """
@@ -136,7 +136,7 @@ def not_outdone(alike: Sequence[Hashable], cost: Floats, floor: Floats, figures:
     stays = np.zeros(len(cost), dtype=bool)
     for numbers in groups.values():
         at = np.array(numbers, dtype=np.int64)
-        order = at[np.lexsort((at, *figures[at].T[::-1], floor[at]))]
+        order = at[np.lexsort((at, cost[at], *figures[at].T[::-1], floor[at]))]
         stays[_front(order, cost, floor, figures)] = True
     return stays
 

@@ -149,6 +149,7 @@ class Job:
         sides: bool = False,
         like: m.Setup | None = None,
         wired: Callable[[Candidates], frozenset[int]] | None = None,
+        most_a: tuple[float, float] = (math.inf, math.inf),
     ) -> m.Setup:
         """Candidates, prices and wiring of a setting; with arrays of some pairs only.
 
@@ -168,6 +169,7 @@ class Job:
             like=like,
             by=by,
             wired=wired,
+            most_a=most_a,
         )
 
 

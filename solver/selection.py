@@ -72,12 +72,14 @@ def setup_for(
     like: m.Setup | None = None,
     by: Measure | None = None,
     wired: Callable[[Candidates], frozenset[int]] | None = None,
+    most_a: tuple[float, float] = (math.inf, math.inf),
 ) -> m.Setup:
     """Candidates, prices and wiring of one setting; `like` another that differs in its arrays.
 
     Where a measure is given, without the candidates that another outdoes. Where it is told which
     banks are `wired`, the others have no wiring, and so do not stand in programmes; like another
-    setup it has the banks of that.
+    setup it has the banks of that. Kits are looked for that draw no more than `most_a`, and whose
+    arrays charge with no more.
     """
     if like is not None:
         found = with_pairs(like.found, needs, mkt, pairs)
@@ -86,6 +88,7 @@ def setup_for(
         w = wiring(needs, like.pricer.shelf, like.pricer, found, like.wiring)
         return m.Setup(needs, found, w, like.pricer)
     found = candidates(needs, mkt, setting, pairs)
+    found = replace(found, most_draw_a=most_a[0], most_array_a=most_a[1])
     if by is not None:
         found = fewer(found, by)
         shelf_ = fewer_cables(needs, shelf_, found, weighed=by.weighed)
@@ -132,7 +135,7 @@ def bound(setup: m.Setup, cuts: m.Cuts) -> Bound | None:
 
 
 def relaxed(
-    setup: m.Setup, cuts: m.Cuts, count: tuple[float, float] | None = None
+    setup: m.Setup, cuts: m.Cuts, count: tuple[int, int | None] | None = None
 ) -> Bound | None:
     """Solve the relaxed floor programme over all candidates; None where it has no answer.
 

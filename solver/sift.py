@@ -181,8 +181,9 @@ def _window(strings: StringLimits, some: Ints, desks: Desks) -> tuple[Floats, Fl
 class Count:
     """How many arrays a kit of a case has."""
 
-    fewest: float
-    most: float
+    fewest: int
+    most: int | None
+    """None: any number."""
     sun_wh: tuple[float, ...] = ()
     """With one array, what it must give by itself, by month in use."""
 
