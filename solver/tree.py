@@ -468,13 +468,13 @@ class Tree:
             outcome = Outcome(choice_of(self.b.setup, counts), seen.cents)
         if outcome is None:
             return False
-        before, cuts = job.best, (job.panel_cuts, self.kits)
+        before, known = job.best, (job.panel_cuts, self.kits)
         self.kits, learnt = place(job, self.b, outcome, self.kits)
         if job.best is not before:
             job.origin = Origin(self.b, sel.copied(case.keep))
         self.too_heavy = outcome.too_heavy
         # pieces of cable teach nothing of where devices stand
-        self.ends = self.ends or (self.untaught and cuts != (job.panel_cuts, self.kits))
+        self.ends = self.ends or (self.untaught and known != (job.panel_cuts, self.kits))
         return learnt
 
 
