@@ -14,12 +14,12 @@ import numpy as np
 import pytest
 
 from benchmarks.catalogs import generated, one_shop
-from solver import bank_bounds, outdone, sift
+from solver import bank_bounds, kit, outdone, run, sift
 from solver import selection as sel
 from solver.candidates import candidates, settings
 from solver.kit import solve_kit
 from solver.market import Deal, market
-from solver.model import Cuts
+from solver.model import Cuts, PanelCut
 from solver.outdone import Measure, fewer, not_outdone
 from solver.run import Job, quiet
 from solver.wiring import shelf
@@ -297,6 +297,27 @@ def test_a_sifted_catalog_gives_the_same_cost(seed, monkeypatch):
     sifted_agrees(seed, monkeypatch)
 
 
+@pytest.mark.usefixtures("_all_sifted")
+def test_once_placing_teaches_something_sides_are_compared(monkeypatch):
+    """A cut that rules nothing out is learnt: the setting is begun again, the cost the same."""
+    needs, stock = generated_job(0)
+    plain = solve_kit(needs, stock)
+    roof = next(p.name for p in needs.places if p.may_hold("panel"))
+    cuts = [PanelCut(roof, 1e6, 1e6, 0)]
+    first = kit.arrays_cut
+    monkeypatch.setattr(kit, "arrays_cut", lambda *a: cuts.pop() if cuts else first(*a))
+    sides = []
+    measured = run.Measure
+    monkeypatch.setattr(run, "Measure", lambda *a: sides.append(a[3]) or measured(*a))
+    again = solve_kit(needs, stock)
+    assert not cuts
+    assert sides[0] is False
+    assert sides[-1] is True
+    # nothing is compared by areas after that
+    assert sides == sorted(sides)
+    assert (again.status, again.total) == (plain.status, plain.total)
+
+
 def bounded(seed):
     """Settings of a sifted job with all banks wired and all arrays made, thinned as it is."""
     needs, stock = generated_job(seed)
@@ -343,7 +364,7 @@ def test_the_bound_with_few_banks_is_that_of_all():
 def test_a_bank_is_left_out_only_if_it_costs_more():
     """With it alone the programme costs no less than with all and its bound on top."""
     tried = 0
-    for seed in (0, 3, 5, 8):
+    for seed in (0, 3):
         for _, _, setup in bounded(seed):
             b = sel.relaxed(setup, Cuts())
             if b is None or b.short:
