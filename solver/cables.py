@@ -128,6 +128,9 @@ def _carries(needs: Needs, runs: Sequence[Asked], cable: Cable) -> list[float]:
     ohm = conductor_ohm_per_m(needs, cable, cable)
     for one in runs:
         run = one.run
+        # two cores in a sheath go from a block to a load, by the way that single cores take
+        if cable.use == "pair" and run.kind != "load":
+            continue
         amps = conductor_ampacity_a(needs, run.route, cable) / needs.rules.continuous
         per_amp = max(
             rule_c.drop_v(run.conductors, run.route.length_m, 1.0, ohm),
