@@ -151,6 +151,10 @@ class Candidates:
     switches: tuple[Switch, ...]
     monitors: tuple[Monitor, ...]
     ac_needed: bool
+    most_draw_a: float = math.inf
+    """No kit that is looked for draws more from its bank."""
+    most_array_a: float = math.inf
+    """Nor do its arrays together charge with more."""
 
 
 def settings(needs: Needs, market: Market) -> list[Setting]:

@@ -113,6 +113,8 @@ class Wiring:
     """Bus bars to the first block, the second, and so on, whichever part the blocks are."""
     feed_most_a: float
     """No feed has more to carry."""
+    wired: frozenset[int] | None = None
+    """Banks whose wiring was made, of a large catalog; None: of all."""
 
 
 @dataclass
@@ -136,6 +138,12 @@ class Pricer:
     exact: bool = False
     """Wiring is thinned by what is surely saved, so that nothing a cheaper kit could hold goes;
     else by prices a unit: good for finding a kit, not for a proof."""
+    rough: bool = False
+    """Wiring is thinned by floor prices alone: good for a bound, which is of floor prices, and for
+    the main parts of a first kit. What costs no less by floor prices than an option as good has a
+    reduced cost of no less than zero, so the bound is that of all wiring."""
+    known: dict[object, Any] = field(default_factory=dict, init=False)
+    """Benches and options that were worked out, see `_known`."""
     _without: dict[frozenset[str], Pricer] = field(default_factory=dict, init=False)
     _among: dict[frozenset[str], Pricer] = field(default_factory=dict, init=False)
     _floor: dict[str, float] = field(default_factory=dict, init=False)
@@ -150,6 +158,10 @@ class Pricer:
     _least: dict[tuple[str, float], float] = field(default_factory=dict, init=False)
     _sure: dict[str, list[tuple[float, float]]] = field(default_factory=dict, init=False)
     _alone: dict[tuple[str, float], Floats] = field(default_factory=dict, init=False)
+    banks: dict[tuple[object, ...], list[Option]] = field(default_factory=dict, init=False)
+    """What strings of banks may be wired by, see `_bank_groups`."""
+    strings: dict[tuple[object, ...], Any] = field(default_factory=dict, init=False)
+    """What they could be wired by, see `solver.bank_bounds`."""
     _hub_floor: dict[tuple[str, float], float] = field(default_factory=dict, init=False)
     _hub_ceiling: dict[tuple[str, float, float], Floats] = field(
         default_factory=dict, init=False
@@ -187,8 +199,13 @@ class Pricer:
             self._floor[name] = min(self._one_floor(p) for p in members(name))
         return self._floor[name]
 
-    def _one_floor(self, part: str) -> float:
-        price = self.market.floor(part, self.most.get(part, 1000.0))
+    def bought_floor(self, name: str) -> float:
+        """The same of one that is bought, whatever is owned."""
+        return min(self._one_floor(p, bought=True) for p in members(name))
+
+    def _one_floor(self, part: str, *, bought: bool = False) -> float:
+        floor = self.market.floor_bought if bought else self.market.floor
+        price = floor(part, self.most.get(part, 1000.0))
         if self.market.parts[part].cls in TERMINATIONS:
             price *= 1 + self.needs.order.spares_pct / 100
         return price
@@ -301,6 +318,8 @@ class Pricer:
 
     def sold_by(self, part: str) -> NDArray[np.bool_]:
         """By supplier, whether it sells a part."""
+        if self.rough:
+            return np.ones(len(self.suppliers), dtype=bool)
         shops = {"" if self.pooled else d.supplier for d in self.market.deals.get(part, ())}
         return np.array([s in shops for s in self.suppliers], dtype=bool)
 
@@ -326,6 +345,8 @@ class Pricer:
     def alone(self, name: str, quantity: float) -> Floats:
         """By supplier, what so many of a part or family cost bought alone, spares included."""
         key = (name, quantity)
+        if self.rough:
+            return np.full(len(self.suppliers), self.bought_floor(name) * quantity)
         if key not in self._alone:
             self._alone[key] = np.min(
                 [
@@ -400,6 +421,7 @@ def thin(
     ceilings = np.array([pricer.option_ceiling(o, times) for o in found])
     sellers = np.array([pricer.sold_by(o.plus.part) for o in found])
     seat, seat_worth, seat_ceiling = _seats_of(pricer, found, times)
+    hub, hub_worth, hub_ceiling = _hub_ends_of(pricer, found, times)
     keys = [] if span is None else span.keys(found)
     if pricer.weighs:
         heavy = np.array([pricer.heaviest_kg(o) for o in found])
@@ -416,11 +438,14 @@ def thin(
             able &= heavy[:, None] <= light[mine] + 1e-12
         same = seat[:, None] == seat[mine]
         there = floors[mine] - np.where(same, seat_worth[mine], 0.0)
+        alike = hub[:, None] == hub[mine]
+        there -= np.where(alike, hub_worth[mine], 0.0)
         first = order[:, None] < order[mine]
         replaced = ~stays[mine]
         for s in range(len(pricer.suppliers)):
             # what both take stays as it is
             here = ceilings[:, s, None] - np.where(same, seat_ceiling[mine, s], 0.0)
+            here -= np.where(alike, hub_ceiling[mine, s], 0.0)
             cheaper = (here <= there - 1e-6) | ((here <= there + 1e-6) & first)
             replaced &= ~sellers[mine, s] | (cheaper & able).any(axis=0)
         stays[mine] = ~replaced
@@ -450,6 +475,34 @@ def _seats_of(
     none = np.zeros(len(pricer.suppliers))
     ceiling = {n: sum((pricer.alone(p, times) for p in n), none) for n in number}
     # a shop that does not sell the seat sells neither option: no infinity less infinity
+    ceiling = {n: np.where(np.isfinite(x), x, 0.0) for n, x in ceiling.items()}
+    return (
+        np.array([number[n] for n in names]),
+        np.array([worth[n] for n in names]),
+        np.array([ceiling[n] for n in names]),
+    )
+
+
+def _hub_ends_of(
+    pricer: Pricer, found: Sequence[Option], times: int
+) -> tuple[NDArray[np.int64], Floats, Floats]:
+    """Which options have the same lugs at the hub; their worth and ceilings.
+
+    What two options both take stays as it is. It is told of rough thinning alone: elsewhere no two
+    are called alike.
+    """
+    if not pricer.rough:
+        none = np.zeros(len(found))
+        return np.arange(len(found)), none, np.zeros((len(found), len(pricer.suppliers)))
+    names = [tuple(sorted(o.hub_ends.items())) for o in found]
+    number = {n: k for k, n in enumerate(dict.fromkeys(names))}
+    zero = np.zeros(len(pricer.suppliers))
+    worth = {n: sum(pricer.hub_worth(*end, k * times) for end, k in n) for n in number}
+    # without a lug at the hub there is no option to compare
+    worth = {n: x if math.isfinite(x) else 0.0 for n, x in worth.items()}
+    ceiling = {
+        n: sum((pricer.hub_ceiling(*end, k * times) for end, k in n), zero) for n in number
+    }
     ceiling = {n: np.where(np.isfinite(x), x, 0.0) for n, x in ceiling.items()}
     return (
         np.array([number[n] for n in names]),
@@ -574,7 +627,9 @@ class Bench:
         at = np.flatnonzero(may & np.isfinite(floor))
         if not len(at):
             return at, np.full(ceiling.shape[1], math.inf)
-        stays = np.array([self._owned_seat(int(k)) for k in at]) | self.pricer.weighs
+        owned = self.pricer.market.owned
+        stays = np.array([bool(owned) and self._owned_seat(int(k)) for k in at])
+        stays |= self.pricer.weighs
         for rating in [None] if fixed else sorted(set(self.rated[at])):
             alike = np.ones(len(at), dtype=bool) if rating is None else self.rated[at] == rating
             best = ceiling[at[alike]].min(axis=0)
@@ -595,6 +650,9 @@ def bench(pricer: Pricer, run: Run) -> Bench:
     areas = sorted({x.plus.area_mm2 for x in found})
     priced = {a: [_seat_prices(pricer, run, a, s) for s in sat] for a in areas}
     wires = [_wire_prices(pricer, run, x) for x in found]
+    if pricer.rough and not pricer.weighs:
+        best = _best_conductors(pricer, found, wires)
+        found, wires = tuple(found[n] for n in best), [wires[n] for n in best]
     return Bench(
         pricer=pricer,
         run=run,
@@ -620,6 +678,41 @@ def bench(pricer: Pricer, run: Run) -> Bench:
             ]
         ),
     )
+
+
+def _best_conductors(
+    pricer: Pricer, found: Sequence[Conductor], wires: Sequence[tuple[float, Floats]]
+) -> list[int]:
+    """Numbers of the conductors that no other of the same area always replaces, by floor prices.
+
+    It carries no less, by ampacity and by drop, allows no smaller protection, and is no dearer;
+    its lugs are the same, and so are the protections that it may have. Of equals the first stays.
+    """
+    continuous = pricer.needs.rules.continuous
+    figures = [
+        (
+            -x.ampacity_a,
+            -min(x.ampacity_a / continuous, x.drop_cap_a),
+            -x.limit_a,
+            wires[n][0],
+        )
+        for n, x in enumerate(found)
+    ]
+    alike: dict[tuple[object, ...], list[int]] = {}
+    owned = pricer.market.owned
+    kept = [n for n, x in enumerate(found) if {x.plus.part, x.minus.part} & set(owned)]
+    for n, x in enumerate(found):
+        if n not in kept and math.isfinite(wires[n][0]):
+            alike.setdefault((x.plus.area_mm2, len(x.pieces)), []).append(n)
+    for numbers in alike.values():
+        best: list[int] = []
+        for n in sorted(numbers, key=lambda n: (figures[n][::-1], n)):
+            if not any(
+                all(a <= b for a, b in zip(figures[m], figures[n], strict=True)) for m in best
+            ):
+                best.append(n)
+        kept += best
+    return sorted(kept)
 
 
 def _seat_prices(pricer: Pricer, run: Run, area: float, seat: Seat) -> tuple[float, Floats]:
@@ -738,23 +831,30 @@ def _metres(needs: Needs, run: Run, pole: str) -> float:
 
 
 def wiring(
-    needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates, like: Wiring | None = None
+    needs: Needs,
+    shelf: Shelf,
+    pricer: Pricer,
+    found: Candidates,
+    like: Wiring | None = None,
+    banks: frozenset[int] | None = None,
 ) -> Wiring:
     """Every group of a setting, each candidate told which are its own.
 
-    Those of everything but arrays are taken from `like`, where that is given.
+    Those of everything but arrays are taken from `like`, where that is given. With `banks`, of
+    banks these alone are wired.
     """
     if like is not None:
         return replace(like, **_arrays_wired(needs, shelf, pricer, found))
-    banks, bank_group = _bank_groups(needs, shelf, pricer, found)
+    bank_groups, bank_group = _bank_groups(needs, shelf, pricer, found, banks)
     inverters, inverter_group = _inverter_groups(needs, shelf, pricer, found)
     chargers, charger_groups = _charger_groups(needs, shelf, pricer, found)
     ac, ac_of = _ac_groups(needs, shelf, pricer, found)
-    span = _trunk_span(found, found.banks, 1, guarded=True)
+    span = trunk_span(found, found.banks, 1, guarded=True)
     link = bench(pricer, c.link_run(needs, found.setting)).options(0.0, span)
     return Wiring(
         link=Group("link", tuple(link)),
-        banks=tuple(banks),
+        banks=tuple(bank_groups),
+        wired=banks,
         bank_group=tuple(bank_group),
         inverters=tuple(inverters),
         inverter_group=tuple(inverter_group),
@@ -765,6 +865,14 @@ def wiring(
         **_dc_wired(needs, shelf, pricer, found),
         **_arrays_wired(needs, shelf, pricer, found),
     )
+
+
+def rewired_banks(
+    needs: Needs, pricer: Pricer, found: Candidates, like: Wiring, banks: frozenset[int]
+) -> Wiring:
+    """The same wiring where other banks are wired."""
+    groups, numbers = _bank_groups(needs, pricer.shelf, pricer, found, banks)
+    return replace(like, banks=tuple(groups), bank_group=tuple(numbers), wired=banks)
 
 
 def _arrays_wired(
@@ -806,31 +914,45 @@ class _Book:
 
 
 def _bank_groups(
-    needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates
+    needs: Needs,
+    shelf: Shelf,
+    pricer: Pricer,
+    found: Candidates,
+    wired: frozenset[int] | None = None,
 ) -> tuple[list[Group], list[int]]:
-    """One group for banks of the same stud, place and string, by the fuses that break them."""
+    """One group for banks of the same stud, place and string, by the fuses that break them.
+
+    What one may be wired by is known to the pricer, once it was worked out.
+    """
     book = _Book()
     benches: dict[object, Bench] = {}
     alike: dict[tuple[object, ...], list[BankCandidate]] = {}
-    keys = []
-    for bank in found.banks:
+    keys: list[tuple[object, ...]] = []
+    meant: set[tuple[object, ...]] = set()
+    for number, bank in enumerate(found.banks):
         breaks = _enough(shelf, bank.short_circuit_ka)
         keys.append((bank.place, bank.battery.stud, bank.series, breaks, bank.parallel))
         alike.setdefault(keys[-1], []).append(bank)
-    known: dict[tuple[object, ...], list[Option]] = {}
+        if wired is None or number in wired:
+            meant.add(keys[-1])
+    known = pricer.banks
     for key, banks in alike.items():
+        if key not in meant or key in known:
+            continue
         if key[:-1] not in benches:
             benches[key[:-1]] = bench(pricer, c.bank_run(needs, found.setting, banks[0]))
         times = banks[0].parallel
-        known[key] = benches[key[:-1]].options(0.0, _trunk_span(found, banks, times), times)
+        known[key] = benches[key[:-1]].options(0.0, trunk_span(found, banks, times), times)
     numbers = [
         book.add(key, ("bank", bank.place), known[key], bank.parallel)
-        for key, bank in zip(keys, found.banks, strict=True)
+        if wired is None or number in wired
+        else -1
+        for number, (key, bank) in enumerate(zip(keys, found.banks, strict=True))
     ]
     return book.groups, numbers
 
 
-def _trunk_span(
+def trunk_span(
     found: Candidates, banks: Sequence[BankCandidate], parallel: int, *, guarded: bool = False
 ) -> Span:
     """What may be asked of each of some equal conductors between these banks and the bus bars.
@@ -839,8 +961,10 @@ def _trunk_span(
     within its limit, and beside them what charges from the mains and from the engine.
     """
     draw = found.dc_together_a + max((i.current_a for i in found.inverters), default=0.0)
+    draw = min(draw, found.most_draw_a)
     limit = max((b.battery.max_discharge_a * b.parallel for b in banks), default=0.0)
     charge = max((b.battery.max_charge_a * b.parallel for b in banks), default=0.0)
+    charge = min(charge, found.most_array_a)
     charge += sum(
         max(
             (k.charger.charge_a for k in found.chargers if (k.charger.kind == "engine") == e),
@@ -1025,7 +1149,7 @@ def _pv_of(
     """Panels to controller: which options each array may take, arrays alike in it together."""
     a = found.arrays
     r = c.way(needs, *way)
-    all_options = array_options(shelf, r)
+    all_options = _known(pricer, ("options", way), lambda: array_options(shelf, r))
     if not all_options or not len(mine):
         return
     imp = np.array([p.imp_a for p in a.panels])[a.panel[mine]] * a.parallel[mine]
@@ -1038,7 +1162,12 @@ def _pv_of(
     may &= a.voc_cold_v[mine][:, None] <= np.array([o.connector_v for o in all_options]) + 1e-9
     patterns, inverse = np.unique(may, axis=0, return_inverse=True)
     for j, pattern in enumerate(patterns):
-        fit = thin(pricer, [all_options[i] for i in np.flatnonzero(pattern)])
+        able = [all_options[i] for i in np.flatnonzero(pattern)]
+        fit = _known(
+            pricer,
+            ("way", way, pattern.tobytes()),
+            lambda: thin(pricer, able),  # noqa: B023  called at once
+        )
         group[mine[inverse.ravel() == j]] = book.add(way, ("array", *way), fit)
 
 
@@ -1053,13 +1182,28 @@ def _bar_of(
     group: NDArray[np.int64],
 ) -> None:
     """Bus bars to controllers: arrays whose currents the same options carry go together."""
-    run = bench(pricer, c.controller_run(needs, found.setting, desk))
+    run = _known(
+        pricer,
+        ("desk", desk),
+        lambda: bench(pricer, c.controller_run(needs, found.setting, desk)),
+    )
     caps = run.caps()
     level = np.searchsorted(caps, found.arrays.charge_a[mine] - 1e-9)
     for j in np.unique(level):
         if j < len(caps):
-            fit = run.options(float(caps[j]))
+            fit = _known(
+                pricer,
+                ("desk", desk, int(j)),
+                lambda: run.options(float(caps[j])),  # noqa: B023  called at once
+            )
             group[mine[level == j]] = book.add(desk, ("controller", desk), fit)
+
+
+def _known(pricer: Pricer, key: object, work: Callable[[], Any]) -> Any:
+    """What `work` gives, worked out once for a setting and its prices, whichever arrays are made."""
+    if key not in pricer.known:
+        pricer.known[key] = work()
+    return pricer.known[key]
 
 
 def _branch_family(shelf: Shelf, design_a: float, voc_v: float) -> str | None:

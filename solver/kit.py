@@ -10,14 +10,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from decimal import ROUND_FLOOR, Decimal
 from functools import partial
 
+import numpy as np
+
 from solver import model as m
+from solver import outdone, sift
 from solver import selection as sel
-from solver import sift
-from solver.candidates import Pairs, Setting, candidates, lacking, settings
+from solver.bank_bounds import banks_within, first_banks
+from solver.candidates import Candidates, Pairs, Setting, candidates, lacking, settings
 from solver.check import check
 from solver.market import market
 from solver.needs import Needs
@@ -41,9 +44,6 @@ COARSE_AIM_PCT = 0.95
 """By how much a kit would have to be cheaper, where that is ruled out first."""
 
 NO_PAIRS: Pairs = {}
-
-MUCH_ROOM_CENTS = 1e6
-"""Where pairs so far over the bound made no kit, all of them are looked at."""
 
 MOST_ROUNDS = 60
 """Placing sends a setting back to be solved at most so often."""
@@ -92,10 +92,12 @@ def solve_kit(
         With design, bill and checks; or infeasible, with reasons.
     """
     needs = needs.in_one_order()
-    mkt = without_twins(market(needs, stock))
+    every = market(needs, stock)
+    mkt = without_twins(every, outdone.unasked(needs, every))
     deadline_s = None if clock is None or limit_s is None else clock() + limit_s
     job = Job(needs, mkt, shelf(needs, mkt), solver, limit_s, progress, clock, deadline_s)
     job.trace, job.stopped = trace, stopped
+    job.outdoes = not job.pooled and len(mkt.deals) > outdone.FEW_PARTS
     courses: list[Course] = []
     for setting in settings(needs, mkt):
         progress(
@@ -105,7 +107,7 @@ def solve_kit(
         course = None if lacks else _course(job, setting)
         if course is not None:
             courses.append(course)
-        _tell_bound(job, setting, None if course is None else course.b)
+        _tell_bound(job, setting, course)
     courses.sort(key=lambda c: c.bound)
     lower = _each_setting(job, courses)
     first_by_lot(job)
@@ -128,13 +130,32 @@ def solve_kit(
     return result
 
 
-def _tell_bound(job: Job, setting: Setting, found: sel.Bound | None) -> None:
+def _tell_bound(job: Job, setting: Setting, found: Course | None) -> None:
     job.tell(
         "setting",
         setting=setting_text(setting),
-        bound_cents=None if found is None else found.cents,
+        bound_cents=None if found is None else finite(found.bound),
         why="holds no kit" if found is None else None,
     )
+
+
+@dataclass(frozen=True)
+class NumberCase:
+    """Kits with one array, or with more: their bound, and the pairs that it was found with.
+
+    Fractions of one large array are far cheaper than any whole one. With the number of arrays
+    decided, the bound is so much higher that far fewer pairs are within the gap.
+    """
+
+    count: sift.Count
+    b: sel.Bound | None
+    """None: there is no such kit."""
+    pairs: Pairs
+
+    @property
+    def cents(self) -> float:
+        """What no such kit undercuts."""
+        return math.inf if self.b is None else self.b.cents
 
 
 @dataclass
@@ -145,6 +166,8 @@ class Course:
     bound: float
     kits: tuple[m.KitCut, ...] = ()
     weighs: bool = False
+    sides: bool = False
+    """Candidates are compared by sides, since placing has taught something: see `outdone`."""
     begun: bool = False
     sieve: sift.Sieve | None = None
     """Where there are too many pairs of panel and controller to make every array."""
@@ -152,20 +175,69 @@ class Course:
     """The pairs that arrays were made of."""
     room_cents: float = 2000.0
     """How far over the bound pairs were looked for, where those under it made no kit."""
+    cases: list[NumberCase] = field(default_factory=list)
+    """Of a large catalog, by how many arrays a kit has."""
     full: sel.Bound | None = None
     """With all wiring, once a proof has asked for it."""
 
 
-def _course(job: Job, setting: Setting, *, weighs: bool = False) -> Course | None:
+def _course(
+    job: Job, setting: Setting, *, weighs: bool = False, sides: bool = False
+) -> Course | None:
     """A setting with its bound; None where it holds no kit."""
-    sieve = sift.sieve(job.needs, job.market, setting)
+    sieve, pairs = sift.sieve(job.needs, job.market, setting), None
+    make = partial(job.setup, setting, weighs=weighs, sides=sides)
+    if job.outdoes and sieve is not None:
+        make = partial(make, rough=True, wired=partial(_first_banks, job))
     if sieve is None:
-        b = sel.bound(job.setup(setting, weighs=weighs), m.Cuts())
-        return None if b is None else Course(b, b.cents, weighs=weighs)
-    pairs = sift.first_pairs(sieve)
-    make = partial(job.setup, setting, weighs=weighs)
-    b, pairs = sift.bound(sieve, lambda p, like: make(pairs=p, like=like), m.Cuts(), pairs)
-    return None if b is None else Course(b, b.cents, weighs=weighs, sieve=sieve, pairs=pairs)
+        b = sel.bound(make(), m.Cuts())
+    else:
+        b, pairs = sift.bound(
+            sieve,
+            lambda p, like: make(pairs=p, like=like),
+            m.Cuts(),
+            sift.first_pairs(sieve),
+        )
+    if b is None:
+        return None
+    course = Course(b, b.cents, weighs=weighs, sides=sides, sieve=sieve, pairs=pairs)
+    _by_number(job, course)
+    return course
+
+
+def _first_banks(job: Job, found: Candidates) -> frozenset[int]:
+    """Banks whose wiring is made first: see `bank_bounds`."""
+    price = [job.market.floor(x.battery.part, math.inf) for x in found.banks]
+    owned = (n for n, x in enumerate(found.banks) if x.battery.part in job.market.owned)
+    return first_banks(found, np.array(price)) | frozenset(owned)
+
+
+def _by_number(job: Job, course: Course) -> None:
+    """Bound kits with one array and kits with more apart, where pairs of a large catalog are sifted."""
+    course.cases = []
+    every = sel.everything(course.b.setup)
+    if not job.outdoes or course.sieve is None or course.pairs is None or every is None:
+        return
+    sun_wh = sel.sun_needs_wh(course.b.setup, every)
+    if max(sun_wh) <= 1e-6:
+        return
+    setup = course.b.setup
+    make = partial(job.setup, setup.found.setting, weighs=course.weighs, sides=course.sides)
+    for count in (sift.Count(1, 1, tuple(sun_wh)), sift.Count(2, None)):
+        pairs = course.pairs
+        if count.sun_wh:
+            enough = sift.some_within(course.sieve, course.b.duals, count)
+            pairs = sift.joined(pairs, enough)
+        b, pairs = sift.bound(
+            course.sieve,
+            lambda p, like: make(pairs=p, like=like),
+            course.b.cuts,
+            pairs,
+            setup,
+            count,
+        )
+        course.cases.append(NumberCase(count, b, pairs))
+    course.bound = max(course.bound, min(case.cents for case in course.cases))
 
 
 def _bound_again(job: Job, course: Course) -> sel.Bound | None:
@@ -173,12 +245,13 @@ def _bound_again(job: Job, course: Course) -> sel.Bound | None:
     cuts, setup = job.cuts(course.kits), course.b.setup
     if course.sieve is None or course.pairs is None:
         return sel.bound(setup, cuts)
-    make = partial(job.setup, setup.found.setting, weighs=course.weighs)
+    make = partial(job.setup, setup.found.setting, weighs=course.weighs, sides=course.sides)
     b, course.pairs = sift.bound(
         course.sieve, lambda p, like: make(pairs=p, like=like), cuts, course.pairs, setup
     )
     if b is not None:
-        course.kits = b.cuts.kits
+        course.b, course.kits = b, b.cuts.kits
+        _by_number(job, course)
     return b
 
 
@@ -226,8 +299,15 @@ def _settled(job: Job, course: Course, bound: float, why: str) -> float:
     return bound
 
 
+def _by_areas(job: Job, course: Course) -> bool:
+    """Whether candidates were compared by areas although placing has taught something."""
+    return job.outdoes and not course.sides and bool(job.panel_cuts or course.kits)
+
+
 def _solve_setting(job: Job, course: Course) -> float:
     """Solve one setting; the best kit goes into the job, the setting's bound is returned."""
+    if _by_areas(job, course):
+        return _begun_again(job, course, sides=True)
     if not course.begun and job.best.design is None:
         bound = _first_kit(job, course)
         if bound is not None:
@@ -237,12 +317,13 @@ def _solve_setting(job: Job, course: Course) -> float:
     full = _with_all_wiring(job, course)
     if full is None:
         return _settled(job, course, job.goal, "nothing cheaper is left")
-    tree = Tree(job, full, course.kits)
+    tree = Tree(job, full, course.kits, untaught=job.outdoes and not course.sides)
     ended = tree.search()
     course.kits = tree.kits
-    if ended.too_heavy and not course.weighs:
+    too_heavy, sides = ended.too_heavy and not course.weighs, _by_areas(job, course)
+    if too_heavy or sides:
         course.bound = max(course.bound, ended.bound)
-        return _weighed(job, course)
+        return _begun_again(job, course, weighs=too_heavy, sides=sides)
     return ended.bound
 
 
@@ -257,51 +338,89 @@ def _first_kit(job: Job, course: Course) -> float | None:
             course.b = again
         if course.b.cents >= job.goal:
             return _settled(job, course, course.b.cents, "bound not under the goal")
-        first = sel.first_kit(course.b, job.solver)
+        b, first = _first_parts(job, course)
         if first is None:
-            if _more_pairs(job, course):
+            if _more_candidates(job, course):
                 continue
             return _settled(job, course, math.inf, "no answer")
-        cut = arrays_cut(job, course.b, first)
-        if cut is not None:
-            course.kits = learn(job, cut, course.kits)
-            continue
-        outcome = buy(job, course.b, first, cuts)
-        if outcome is None:
-            break
-        course.kits, learnt = place(job, course.b, outcome, course.kits)
-        if job.best.design is not None:
-            job.origin = Origin(course.b, first, outcome.counts)
-        if outcome.too_heavy and not course.weighs:
-            return _weighed(job, course)
+        learnt, too_heavy = _first_placed(job, course, b, first)
+        sides = _by_areas(job, course)
+        if sides or (too_heavy and not course.weighs):
+            return _begun_again(job, course, weighs=too_heavy, sides=sides)
         if not learnt:
             break
     course.begun = True
     return None
 
 
-def _more_pairs(job: Job, course: Course) -> bool:
-    """Whether there were more pairs of panel and controller to look for a kit among."""
-    if course.sieve is None or course.pairs is None or math.isinf(course.room_cents):
+def _first_parts(job: Job, course: Course) -> tuple[sel.Bound, m.Keep | None]:
+    """Main parts of a kit, and the bound among whose candidates they were found.
+
+    Where kits with one array are bounded apart they are looked at first. Where placing has taught
+    something its cuts speak of all arrays, by their numbers.
+    """
+    one = next((c.b for c in course.cases if c.count.sun_wh), None)
+    if one is not None and not course.sides:
+        first = sel.first_kit(one, job.solver)
+        if first is not None:
+            return one, first
+    return course.b, sel.first_kit(course.b, job.solver)
+
+
+def _first_placed(job: Job, course: Course, b: sel.Bound, first: m.Keep) -> tuple[bool, bool]:
+    """Buy and place a first kit: whether that taught anything, and whether it is too heavy."""
+    cut = arrays_cut(job, b, first)
+    if cut is not None:
+        course.kits = learn(job, cut, course.kits)
+        return True, False
+    outcome = buy(job, b, first, b.cuts)
+    if outcome is None:
+        return False, False
+    course.kits, learnt = place(job, b, outcome, course.kits)
+    if job.best.design is not None:
+        job.origin = Origin(b, first, outcome.counts)
+    return learnt, outcome.too_heavy
+
+
+def _more_candidates(job: Job, course: Course) -> bool:
+    """Whether there were more banks, or pairs of panel and controller, to look for a kit among."""
+    wired, every = course.b.setup.wiring.wired, len(course.b.setup.found.banks)
+    if wired is not None and len(wired) < every:
+        setup = sel.with_banks(course.b.setup, frozenset(range(every)))
+        course.b = replace(course.b, setup=setup)
+    elif course.sieve is None or course.pairs is None or math.isinf(course.room_cents):
         return False
-    course.room_cents *= 4
-    if course.room_cents > MUCH_ROOM_CENTS:
-        course.room_cents = math.inf
-    found = sift.pairs_within(course.sieve, course.b.duals, course.room_cents, course.pairs)
-    course.pairs = sift.joined(course.pairs, found)
-    if found:
-        again = _bound_again(job, course)
-        course.b = course.b if again is None else again
+    else:
+        course.room_cents *= 4
+        if course.room_cents > sift.MUCH_ROOM_CENTS:
+            course.room_cents = math.inf
+        duals, room = course.b.duals, course.room_cents
+        found = sift.pairs_within(course.sieve, duals, room, course.pairs)
+        course.pairs = sift.joined(course.pairs, found)
+        if not found:
+            return True
+    again = _bound_again(job, course)
+    course.b = course.b if again is None else again
     return True
 
 
-def _weighed(job: Job, course: Course) -> float:
-    """The setting once more with wiring weighed: without, kits come out over the limit."""
-    again = _course(job, course.b.setup.found.setting, weighs=True)
+def _begun_again(
+    job: Job, course: Course, *, weighs: bool = False, sides: bool = False
+) -> float:
+    """The setting once more, stricter.
+
+    With its wiring weighed, where kits come out over the limit without; with candidates compared
+    by sides, where placing has taught something: see `solver.outdone`. There are other candidates
+    then, so what placing has taught of their numbers is forgotten.
+    """
+    weighs, sides = weighs or course.weighs, sides or course.sides
+    again = _course(job, course.b.setup.found.setting, weighs=weighs, sides=sides)
     if again is None:
         return _settled(job, course, math.inf, "no answer")
-    cuts = sift.renumbered(job.cuts(course.kits), course.b.setup, again.b.setup)
-    again.kits, again.bound = cuts.kits, max(course.bound, again.bound)
+    if again.sides == course.sides:
+        cuts = sift.renumbered(job.cuts(course.kits), course.b.setup, again.b.setup)
+        again.kits = cuts.kits
+    again.bound = max(course.bound, again.bound)
     vars(course).update(vars(again))
     return _solve_setting(job, course)
 
@@ -314,11 +433,13 @@ def _with_all_wiring(job: Job, course: Course) -> sel.Bound | None:
     """
     if course.full is None:
         setting = course.b.setup.found.setting
-        make = partial(job.setup, setting, weighs=course.weighs)
+        make = partial(job.setup, setting, weighs=course.weighs, sides=course.sides)
         if course.sieve is not None:
-            room = job.last_goal - course.b.cents + sel.KEEP_CENTS
-            course.pairs = sift.pairs_within(course.sieve, course.b.duals, room)
+            course.pairs, banks = _left(job, course, course.sieve)
             before, setup = course.b, make(pairs=course.pairs, like=course.b.setup)
+            if banks is not None:
+                make = partial(make, wired=lambda _: banks, most_a=_most_a(job, course, setup))
+                setup = sel.with_banks(setup, banks)
             b = sel.bound(setup, sift.renumbered(before.cuts, before.setup, setup))
             if b is None:
                 return None
@@ -326,6 +447,35 @@ def _with_all_wiring(job: Job, course: Course) -> sel.Bound | None:
         course.full = sel.rewired(course.b, make(pairs=course.pairs, exact=True))
     found = course.full
     return found if math.isinf(job.goal) else sel.tighten(found, job.goal, job.solver)
+
+
+def _most_a(job: Job, course: Course, setup: m.Setup) -> tuple[float, float]:
+    """What kits under the goal draw at the most, and what their arrays charge with."""
+    found, draw_a, array_a = setup.found, 0.0, 0.0
+    for case in course.cases:
+        room = job.last_goal - case.cents + sel.KEEP_CENTS
+        if case.b is None or room < 0:
+            continue
+        left = sel.promising(case.b, room - sel.KEEP_CENTS).inverters
+        currents = [found.inverters[n].current_a for n in left]
+        draw_a = max(draw_a, found.dc_together_a + max(currents, default=0.0))
+        one = case.count.most == 1 and len(found.arrays)
+        array_a = max(array_a, float(found.arrays.charge_a.max()) if one else math.inf)
+    return (draw_a + 1e-6, array_a + 1e-6) if course.cases else (math.inf, math.inf)
+
+
+def _left(job: Job, course: Course, sieve: sift.Sieve) -> tuple[Pairs, frozenset[int] | None]:
+    """The pairs and the banks that a kit under the goal could hold; None: all banks."""
+    cases = course.cases or [NumberCase(sift.Count(0, None), course.b, {})]
+    pairs: Pairs = {}
+    banks: frozenset[int] = frozenset()
+    for case in cases:
+        room = job.last_goal - case.cents + sel.KEEP_CENTS
+        if case.b is None or room < 0:
+            continue
+        found = sift.pairs_within(sieve, case.b.duals, room, count=case.count)
+        pairs, banks = sift.joined(pairs, found), banks | banks_within(case.b, room)
+    return pairs, None if course.b.setup.wiring.wired is None else banks
 
 
 # --- the result -------------------------------------------------------------------------------

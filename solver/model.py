@@ -135,12 +135,21 @@ class Model:
     array_rows: dict[str, int]
     """Rows that array candidates enter, by name."""
     floor: bool
+    covers: list[tuple[str, float, int]] = field(default_factory=list)
+    """Rows of `_cover`: what carries, the level asked for, and the row's number."""
     paid: list[Paid] = field(default_factory=list)
     """What is bought, for rows that are added where a relaxed answer breaks them."""
 
     def add(self, row: Row) -> None:
         """A row found for a relaxed answer."""
         self.programme.at_least(row.terms, row.low_cents, "whole packs")
+
+    def count_arrays(self, fewest: int, most: int | None) -> None:
+        """No fewer arrays and no more than these."""
+        count = [(j, 1.0) for j, key in enumerate(self.keys) if key[0] == "array"]
+        self.array_rows["arrays"] = len(self.programme.rows)
+        high = math.inf if most is None else float(most)
+        self.programme.row(float(fewest), high, count, "arrays")
 
     def by_keys(self, row: Row) -> KeyRow:
         """The row for other programmes of the setting, whose columns have other numbers."""
@@ -990,8 +999,9 @@ class _Builder:
             self.model.programme.at_least(rated + draws, dc, f"{name} discharge")
         self.into.pop("hub discharge", None)
         for carried in ("bank", "trunk", "link", "busbar", "switch", "monitor"):
-            self._cover(self.levels[f"{carried} discharge"], self.levels["draw"])
-        self._cover(self.levels["autonomy"], self.levels["reserve"])
+            what = f"{carried} discharge"
+            self._cover(self.levels[what], self.levels["draw"], what)
+        self._cover(self.levels["autonomy"], self.levels["reserve"], "autonomy")
         for name in BEHIND_MAIN:
             levels = self.levels[f"{name} rating"]
             self._cover([t for t in levels if t[0] > 0], [(-a, j) for a, j in levels if a < 0])
@@ -1021,7 +1031,12 @@ class _Builder:
         serves = any(inverters[i].serves for i in self.keep.inverters)
         return self.keep.ways - ({"mains"} if serves else set())
 
-    def _cover(self, carries: list[tuple[float, int]], asks: list[tuple[float, int]]) -> None:
+    def _cover(
+        self,
+        carries: list[tuple[float, int]],
+        asks: list[tuple[float, int]],
+        what: str = "",
+    ) -> None:
         """Of two exclusive choices one must carry what the other asks for, level by level.
 
         Where exactly one column of each is chosen, Σ carried >= Σ asked holds for whole columns
@@ -1031,6 +1046,7 @@ class _Builder:
         for level in sorted({a for a, _ in asks}):
             able = [(j, 1.0) for a, j in carries if a >= level * (1 - 1e-9) - 1e-9]
             asking = [(j, -1.0) for a, j in asks if a >= level]
+            self.model.covers.append((what, level, len(self.model.programme.rows)))
             self.model.programme.at_least(able + asking, 0.0, "cover")
 
     def _row_of(self, name: str, terms: Terms, low: float) -> None:

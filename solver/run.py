@@ -9,9 +9,10 @@ from typing import Any
 
 from solver import model as m
 from solver import selection as sel
-from solver.candidates import Pairs, Setting
+from solver.candidates import Candidates, Pairs, Setting
 from solver.market import Market
 from solver.needs import Needs
+from solver.outdone import Measure
 from solver.records import Design, Line, SupplierOrder
 from solver.ties import TIE_CENTS
 from solver.trace import Event, Trace, finite, setting_text, untold
@@ -81,6 +82,8 @@ class Job:
     trace: Trace = untold
     stopped: Callable[[], bool] = never
     """Whether the person wants the best kit so far, as if the time were up."""
+    outdoes: bool = False
+    """Candidates that another outdoes are left out: see `solver.outdone`."""
     workers: int = 2
     """So many cases are looked at side by side; the answer does not depend on it."""
 
@@ -157,9 +160,17 @@ class Job:
         pairs: Pairs | None = None,
         weighs: bool = False,
         exact: bool = False,
+        rough: bool = False,
+        sides: bool = False,
         like: m.Setup | None = None,
+        wired: Callable[[Candidates], frozenset[int]] | None = None,
+        most_a: tuple[float, float] = (math.inf, math.inf),
     ) -> m.Setup:
-        """Candidates, prices and wiring of a setting; with arrays of some pairs only."""
+        """Candidates, prices and wiring of a setting; with arrays of some pairs only.
+
+        `sides`: where some are left out because others outdo them, by sides and not by areas.
+        """
+        by = Measure(self.needs, self.market, self.shelf, sides) if self.outdoes else None
         return sel.setup_for(
             self.needs,
             self.market,
@@ -170,7 +181,11 @@ class Job:
             pooled=self.pooled and not exact,
             weighs=weighs,
             exact=exact,
+            rough=rough,
             like=like,
+            by=by,
+            wired=wired,
+            most_a=most_a,
         )
 
 

@@ -8,18 +8,20 @@ between the two is dropped: it stands in no cheaper kit.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from solver import model as m
+from solver.cables import fewer_cables
 from solver.candidates import Candidates, Pairs, Setting, candidates, with_pairs
-from solver.groups import Pricer, most_metres, wiring
+from solver.groups import Pricer, most_metres, rewired_banks, wiring
 from solver.market import Market
-from solver.milp import MipAnswer, solve, solve_relaxed
+from solver.milp import LpAnswer, MipAnswer, solve, solve_relaxed
 from solver.needs import Needs
+from solver.outdone import Measure, fewer, fewer_arrays
 from solver.parts import Busbar, Holder, Monitor, Switch
 from solver.wiring import Shelf
 
@@ -49,7 +51,9 @@ class Bound:
     keep: m.Keep | None = None
     """What the bound is over, where something has been dropped already."""
     duals: dict[str, float] = field(default_factory=dict)
-    """Of the rows that arrays enter, by their names."""
+    """Of the rows that arrays and banks enter, by their names."""
+    covers: list[tuple[str, float, float]] = field(default_factory=list)
+    """What carries, the level asked for, and the dual of the row that says so."""
     short: bool = False
     """All arrays together do not give what is needed: the setting holds no kit."""
 
@@ -64,14 +68,30 @@ def setup_for(
     pooled: bool,
     weighs: bool = False,
     exact: bool = False,
+    rough: bool = False,
     like: m.Setup | None = None,
+    by: Measure | None = None,
+    wired: Callable[[Candidates], frozenset[int]] | None = None,
+    most_a: tuple[float, float] = (math.inf, math.inf),
 ) -> m.Setup:
-    """Candidates, prices and wiring of one setting; `like` another that differs in its arrays."""
+    """Candidates, prices and wiring of one setting; `like` another that differs in its arrays.
+
+    Where a measure is given, without the candidates that another outdoes. Where it is told which
+    banks are `wired`, the others have no wiring, and so do not stand in programmes; like another
+    setup it has the banks of that. Kits are looked for that draw no more than `most_a`, and whose
+    arrays charge with no more.
+    """
     if like is not None:
         found = with_pairs(like.found, needs, mkt, pairs)
-        w = wiring(needs, shelf_, like.pricer, found, like.wiring)
+        if by is not None:
+            found = replace(found, arrays=fewer_arrays(found, by))
+        w = wiring(needs, like.pricer.shelf, like.pricer, found, like.wiring)
         return m.Setup(needs, found, w, like.pricer)
     found = candidates(needs, mkt, setting, pairs)
+    found = replace(found, most_draw_a=most_a[0], most_array_a=most_a[1])
+    if by is not None:
+        found = fewer(found, by)
+        shelf_ = fewer_cables(needs, shelf_, found, weighed=by.weighed)
     pricer = Pricer(
         needs=needs,
         market=mkt,
@@ -81,8 +101,19 @@ def setup_for(
         pooled=pooled,
         weighs=weighs,
         exact=exact,
+        rough=rough,
     )
-    return m.Setup(needs, found, wiring(needs, shelf_, pricer, found), pricer)
+    banks = None if wired is None else wired(found)
+    return m.Setup(needs, found, wiring(needs, shelf_, pricer, found, banks=banks), pricer)
+
+
+def with_banks(setup: m.Setup, banks: frozenset[int]) -> m.Setup:
+    """The same where other banks have wiring."""
+    w = rewired_banks(setup.needs, setup.pricer, setup.found, setup.wiring, banks)
+    changed = m.Setup(setup.needs, setup.found, w, setup.pricer)
+    # nothing else that is known depends on banks
+    changed.memo.update((k, known) for k, known in setup.memo.items() if k != "lots")
+    return changed
 
 
 def hub_studs(found: Candidates, shelf_: Shelf) -> dict[str, tuple[str, ...]]:
@@ -105,8 +136,13 @@ def bound(setup: m.Setup, cuts: m.Cuts) -> Bound | None:
     return None if found is None or found.short else found
 
 
-def relaxed(setup: m.Setup, cuts: m.Cuts) -> Bound | None:
+def relaxed(
+    setup: m.Setup, cuts: m.Cuts, count: tuple[int, int | None] | None = None
+) -> Bound | None:
     """Solve the relaxed floor programme over all candidates; None where it has no answer.
+
+    With a `count`, over kits with no fewer arrays than the first number and no more than the
+    second; with one array it is one that meets the need by itself.
 
     Arrays come in as they pay: the programme starts with some, its duals price all the others,
     those with a negative reduced cost are added, until none is left. Then its value is that of
@@ -115,14 +151,17 @@ def relaxed(setup: m.Setup, cuts: m.Cuts) -> Bound | None:
     keep = everything(setup)
     if keep is None:
         return None
-    usable = keep.arrays
+    usable = enough_alone(setup, keep) if count == (1, 1) else keep.arrays
     cost = m.array_floor(setup) * m.CENTS
     matrix = priced_rows(setup, cuts)
+    matrix["arrays"] = np.ones(len(cost))
     held = np.zeros(len(cost), dtype=bool)
     held[_seed(setup, usable, cost)] = True
     while True:
         keep.arrays = np.flatnonzero(held)
         model = m.build(setup, keep, cuts, floor=True, elastic=True)
+        if count is not None:
+            model.count_arrays(*count)
         answer = solve_relaxed(model.programme)
         if answer.infeasible:
             return None
@@ -140,9 +179,21 @@ def relaxed(setup: m.Setup, cuts: m.Cuts) -> Bound | None:
         arrays_reduced=reduced,
         reduced=dict(zip(model.keys, map(float, answer.reduced), strict=True)),
         cuts=cuts,
-        duals={name: float(answer.row_duals[row]) for name, row in model.array_rows.items()},
+        duals=_named_duals(model, answer),
+        covers=[(what, at, float(answer.row_duals[row])) for what, at, row in model.covers],
         short=sum(missing) > 1e-6,
     )
+
+
+BANK_ROWS = ("one bank", "bank charger", "bank engine", *(f"{x} rating" for x in m.BEHIND_MAIN))
+"""Rows that banks and their strings enter and arrays do not."""
+
+
+def _named_duals(model: m.Model, answer: LpAnswer) -> dict[str, float]:
+    """The duals of rows by their names."""
+    numbers = {row[3]: n for n, row in enumerate(model.programme.rows) if row[3] in BANK_ROWS}
+    named = {**numbers, **model.array_rows}
+    return {name: float(answer.row_duals[n]) for name, n in named.items()}
 
 
 SAME_AS = {f"{x} charge": "trunk charge" for x in ("link", "busbar", "switch", "monitor")}

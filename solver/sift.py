@@ -17,11 +17,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from solver import bank_bounds
 from solver import selection as sel
 from solver.candidates import (
     MOST_STRINGS,
     Pairs,
     Setting,
+    StringLimits,
     fits_alone,
     panels_and_controllers,
     places_for,
@@ -38,6 +40,7 @@ from solver.rules import string as rule_s
 from solver.rules.space import usable_area_mm2
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 Yes = NDArray[np.bool_]
 
 FEW_PAIRS = 20_000
@@ -49,11 +52,49 @@ SEED_PARTS = 25
 ENTERING = 2_000
 """Most pairs that come in at once."""
 
-CHUNK = 400
-"""Panels that are compared with all controllers at once."""
+CHUNK = 1_000_000
+"""About so many pairs are looked at at once."""
+
+FIRST_ROOM_CENTS = 1_000.0
+"""How far over a bound pairs of a case are first looked for."""
+
+MUCH_ROOM_CENTS = 1e6
+"""Where there are none so far over it, all of them are looked at."""
 
 UNDER_CENTS = -1e-4
 """A bound on a reduced cost below this could pay."""
+
+
+@dataclass(frozen=True)
+class Desks:
+    """Controllers as columns."""
+
+    pwm: Yes
+    need_v: Floats
+    max_v: Floats
+    max_a: Floats
+    charge_a: Floats
+    pass_on: Floats
+    """Share of what comes in that goes out."""
+    own_wh: Floats
+    """A day's own use."""
+    fixed: Floats
+    """What one costs, in hundredths and by the duals of a programme; nothing before these are
+    known."""
+
+    def of(self, some: Ints) -> Desks:
+        """Some of them."""
+        return Desks(**{name: column[some] for name, column in vars(self).items()})
+
+    def best(self) -> Desks:
+        """One that is as good as any of these in every figure."""
+        least = {"need_v", "own_wh", "fixed"}
+        return Desks(
+            **{
+                name: np.array([column.min() if name in least else column.max()])
+                for name, column in vars(self).items()
+            }
+        )
 
 
 @dataclass(frozen=True)
@@ -67,8 +108,10 @@ class Sieve:
     panel_price: Floats
     controller_price: Floats
     """The least that one costs, in the job's currency; nothing for what is owned."""
-    window: Callable[[slice], tuple[Floats, Floats]]
-    """Of some panels with every controller: the fewest and the most panels of an array."""
+    strings: StringLimits
+    desks: Desks
+    alike: list[Ints]
+    """Numbers of controllers by kind, voltage and charging current."""
     owned: tuple[Yes, Yes]
     """Panels, and controllers, that must be used: their pairs always stay."""
 
@@ -81,6 +124,7 @@ def sieve(needs: Needs, market: Market, setting: Setting) -> Sieve | None:
     wired = any(not isinstance(market.parts[name], Device) for name in must)
     if len(panels) * len(controllers) <= FEW_PAIRS or wired:
         return None
+    strings = string_limits(needs, setting, panels, controllers)
     return Sieve(
         needs=needs,
         setting=setting,
@@ -88,7 +132,18 @@ def sieve(needs: Needs, market: Market, setting: Setting) -> Sieve | None:
         controllers=controllers,
         panel_price=np.array([market.floor(p.part, math.inf) for p in panels]),
         controller_price=np.array([market.floor(c.part, math.inf) for c in controllers]),
-        window=_window(needs, setting, panels, controllers),
+        strings=strings,
+        desks=Desks(
+            pwm=np.array([c.kind == "pwm" for c in controllers]),
+            need_v=strings.need_v,
+            max_v=strings.max_v,
+            max_a=strings.max_a,
+            charge_a=np.array([c.max_charge_a for c in controllers]),
+            pass_on=np.array([c.efficiency_pct / 100 for c in controllers]),
+            own_wh=24 * np.array([c.own_w for c in controllers]),
+            fixed=np.zeros(len(controllers)),
+        ),
+        alike=_alike(controllers),
         owned=(
             np.array([p.part in must for p in panels]),
             np.array([c.part in must for c in controllers]),
@@ -96,27 +151,41 @@ def sieve(needs: Needs, market: Market, setting: Setting) -> Sieve | None:
     )
 
 
-def _window(
-    needs: Needs, setting: Setting, panels: list[Panel], controllers: list[Controller]
-) -> Callable[[slice], tuple[Floats, Floats]]:
-    """How many panels an array may have, by what the controllers stand; none: more than most."""
-    limits = string_limits(needs, setting, panels, controllers)
-    cold, hot, highest = limits.cold_v, limits.hot_v, limits.highest_v
-    max_v, max_a, need_v = limits.max_v, limits.max_a, limits.need_v
-    pv_a = rule_s.pv_input_current_a(limits.isc_a)
+def _alike(controllers: list[Controller]) -> list[Ints]:
+    """Numbers of controllers alike in kind, voltage and charging current."""
+    groups: dict[tuple[object, ...], list[int]] = {}
+    for k, c in enumerate(controllers):
+        groups.setdefault((c.kind, c.max_pv_v, c.max_charge_a), []).append(k)
+    return [np.array(numbers, dtype=np.int64) for numbers in groups.values()]
 
-    def window(some: slice) -> tuple[Floats, Floats]:
-        # a hair more than the candidates' own comparison lets through
-        shortest = np.ceil(need_v[None, :] / hot[some, None] - 1e-6)
-        stands = np.minimum(highest[some, None], max_v[None, :])
-        longest = np.floor(stands / cold[some, None] + 1e-6)
-        strings = np.floor(max_a[None, :] / pv_a[some, None] + 1e-6)
-        strings = np.minimum(strings, MOST_STRINGS)
-        fewest = np.maximum(shortest, 1.0)
-        most = np.where((longest >= fewest) & (strings >= 1), longest * strings, 0.0)
-        return fewest, most
 
-    return window
+def _window(strings: StringLimits, some: Ints, desks: Desks) -> tuple[Floats, Floats]:
+    """The fewest and the most panels of an array, by what controllers stand; none: more than most.
+
+    Of some panels with each of some controllers.
+    """
+    cold, hot = strings.cold_v[some, None], strings.hot_v[some, None]
+    pv_a = np.asarray(rule_s.pv_input_current_a(strings.isc_a[some]))[:, None]
+    # a hair more than the candidates' own comparison lets through
+    shortest = np.ceil(desks.need_v[None, :] / hot - 1e-6)
+    stands = np.minimum(strings.highest_v[some, None], desks.max_v[None, :])
+    longest = np.floor(stands / cold + 1e-6)
+    parallel = np.floor(desks.max_a[None, :] / pv_a + 1e-6)
+    parallel = np.minimum(parallel, MOST_STRINGS)
+    fewest = np.maximum(shortest, 1.0)
+    most = np.where((longest >= fewest) & (parallel >= 1), longest * parallel, 0.0)
+    return fewest, most
+
+
+@dataclass(frozen=True)
+class Count:
+    """How many arrays a kit of a case has."""
+
+    fewest: int
+    most: int | None
+    """None: any number."""
+    sun_wh: tuple[float, ...] = ()
+    """With one array, what it must give by itself, by month in use."""
 
 
 def bound(
@@ -125,23 +194,36 @@ def bound(
     cuts: Cuts,
     pairs: Pairs,
     like: Setup | None = None,
+    count: Count | None = None,
 ) -> tuple[sel.Bound | None, Pairs]:
     """The bound of a setting over all its arrays, and the pairs whose arrays were needed for it.
 
     `make` gives the setting with the arrays of some pairs, like an earlier one but for these;
-    `pairs` are those to begin with, and `like` the one that the cuts are about.
+    `pairs` are those to begin with, and `like` the one that the cuts are about. With a `count`
+    it is the bound over kits with so many arrays.
     """
+    numbers = None if count is None else (count.fewest, count.most)
+    new: Pairs | None = pairs
     while True:
-        setup = make(pairs, like)
-        cuts = cuts if like is None else renumbered(cuts, like, setup)
-        like = setup
-        found = sel.relaxed(setup, cuts)
+        if new is not None or like is None:
+            setup = make(pairs, like)
+            cuts = cuts if like is None else renumbered(cuts, like, setup)
+            like = setup
+        found = sel.relaxed(like, cuts, numbers)
+        wired = like.wiring.wired
         if found is None:
-            return None, pairs
-        entering = pairs_within(s, found.duals, UNDER_CENTS, pairs, ENTERING)
-        if not entering:
+            if wired is None or len(wired) == len(like.found.banks):
+                return None, pairs
+            # perhaps for want of a bank
+            like, new = sel.with_banks(like, frozenset(range(len(like.found.banks)))), None
+            continue
+        banks = bank_bounds.entering(found)
+        if banks:
+            like = sel.with_banks(like, banks | (wired or frozenset()))
+        new = pairs_within(s, found.duals, UNDER_CENTS, pairs, ENTERING, count) or None
+        if new is None and not banks:
             return (None if found.short else found), pairs
-        pairs = joined(pairs, entering)
+        pairs = joined(pairs, new or {})
 
 
 def renumbered(cuts: Cuts, before: Setup, after: Setup) -> Cuts:
@@ -222,6 +304,7 @@ def pairs_within(
     room_cents: float,
     without: Pairs | None = None,
     most: float = math.inf,
+    count: Count | None = None,
 ) -> Pairs:
     """Pairs of which some array could have a reduced cost of no more than `room_cents`.
 
@@ -235,34 +318,85 @@ def pairs_within(
         Pairs that are in the programme already are not given again.
     most : float
         No more pairs than this, those of the least bounds.
+    count : Count, optional
+        The case; with one array, only those that give enough by themselves.
     """
-    bounds = [_bounds(s, duals, where, desk) for where, desk in _ways(s)]
-    held = without or {}
+    bounds = [_Bounds(s, duals, where, desk, count) for where, desk in _ways(s)]
+    found = [_within(s, bound, room_cents) for bound in bounds]
+    found.append(_must_be_used(s))
+    codes = np.concatenate([c for c, _ in found])
+    values = np.concatenate([v for _, v in found])
+    # of a pair the least over all places comes first
+    order = np.lexsort((values, codes))
+    codes, values = codes[order], values[order]
+    first = np.append(True, codes[1:] != codes[:-1]) if len(codes) else codes.astype(bool)
+    new = first & ~np.isin(codes, _codes(s, without or {}))
+    codes, values = codes[new], values[new]
+    if len(codes) > most:
+        limit = np.sort(values)[int(most) - 1]
+        codes = codes[values <= limit]
+    return _by_name(s, codes)
+
+
+def some_within(s: Sieve, duals: Mapping[str, float], count: Count) -> Pairs:
+    """Some pairs of a case, those of the least bounds; none where there are none at all."""
+    room_cents = FIRST_ROOM_CENTS
+    while True:
+        found = pairs_within(s, duals, room_cents, most=ENTERING, count=count)
+        if found or math.isinf(room_cents):
+            return found
+        room_cents = room_cents * 2 if room_cents < MUCH_ROOM_CENTS else math.inf
+
+
+def _within(s: Sieve, bound: _Bounds, room_cents: float) -> tuple[Ints, Floats]:
+    """Codes and bounds of pairs between two places that are within the room.
+
+    Of controllers alike the best imaginable is tried first: a panel that is not within the room
+    with that is not with any of them.
+    """
+    codes, values = [np.zeros(0, dtype=np.int64)], [np.zeros(0)]
+    every = np.arange(len(s.panels))
+    for numbers in s.alike:
+        desks = bound.desks.of(numbers)
+        some = every[bound.values(every, desks.best())[:, 0] <= room_cents]
+        for part in np.array_split(some, max(len(some) * len(numbers) // CHUNK, 1)):
+            least = bound.values(part, desks)
+            i, k = np.nonzero((least <= room_cents) & (least < math.inf))
+            codes.append(part[i] * len(s.controllers) + numbers[k])
+            values.append(least[i, k])
+    return np.concatenate(codes), np.concatenate(values)
+
+
+def _must_be_used(s: Sieve) -> tuple[Ints, Floats]:
+    """Pairs of what must be used, of whatever bound."""
+    panels, controllers = (np.flatnonzero(x) for x in s.owned)
+    n = len(s.controllers)
+    codes = np.concatenate(
+        [
+            (panels[:, None] * n + np.arange(n)[None, :]).ravel(),
+            (np.arange(len(s.panels))[:, None] * n + controllers[None, :]).ravel(),
+        ]
+    ).astype(np.int64)
+    return codes, np.full(len(codes), -math.inf)
+
+
+def _codes(s: Sieve, pairs: Pairs) -> Ints:
+    """Pairs as numbers."""
+    panel = {p.part: i for i, p in enumerate(s.panels)}
     number = {c.part: k for k, c in enumerate(s.controllers)}
-    kept: list[tuple[int, NDArray[np.int64], Floats]] = []
-    for start in range(0, len(s.panels), CHUNK):
-        some = slice(start, start + CHUNK)
-        least = np.full((len(s.panels[some]), len(s.controllers)), math.inf)
-        for bound in bounds:
-            least = np.minimum(least, bound(some))
-        least[s.owned[0][some], :] = -math.inf
-        least[:, s.owned[1]] = -math.inf
-        for i in np.flatnonzero((least <= room_cents).any(axis=1)).tolist():
-            row = least[i]
-            there = held.get(s.panels[start + i].part)
-            if there:
-                row[[number[c] for c in there]] = math.inf
-            at = np.flatnonzero((row <= room_cents) & (row < math.inf))
-            if len(at):
-                kept.append((start + i, at, row[at]))
-    if math.isfinite(most) and sum(len(at) for _, at, _ in kept) > most:
-        every = np.sort(np.concatenate([v for _, _, v in kept]))
-        limit = every[int(most) - 1]
-        kept = [(i, at[v <= limit], v) for i, at, v in kept]
+    n = len(s.controllers)
+    found = [panel[p] * n + number[c] for p, cs in pairs.items() for c in cs]
+    return np.array(found, dtype=np.int64)
+
+
+def _by_name(s: Sieve, codes: Ints) -> Pairs:
+    """Pairs by their names, from their numbers in rising order."""
+    n = len(s.controllers)
+    panels, starts = np.unique(codes // n, return_index=True)
+    ends = [*starts[1:].tolist(), len(codes)][: len(panels)]
     return {
-        s.panels[i].part: frozenset(s.controllers[k].part for k in at.tolist())
-        for i, at, _ in kept
-        if len(at)
+        s.panels[i].part: frozenset(s.controllers[k].part for k in (codes[a:b] % n).tolist())
+        for i, a, b in zip(panels.tolist(), starts.tolist(), ends, strict=True)
     }
 
 
@@ -277,55 +411,85 @@ def _ways(s: Sieve) -> list[tuple[str, str]]:
     ]
 
 
-def _bounds(
-    s: Sieve, duals: Mapping[str, float], where: str, desk: str
-) -> Callable[[slice], Floats]:
-    """Below the reduced cost of every array between two places, for some panels.
+class _Bounds:
+    """Below the reduced cost of every array between two places, pair by pair.
 
     An array of n panels costs n times what a panel costs, with its share of the area and of the
     mass, and what its controller costs with its own; it yields n times what a panel yields, but
     no more than the controller lets through. That is convex in n, so its least is at the ends or
     where the controller begins to clip. What its wiring costs, and what it asks of the bank in
     charging current, is left out: a row of charge that binds has a dual of no less than zero.
+    One array that is enough by itself has at least as many panels as the need of every month asks.
     """
-    needs, months = s.needs, range(len(s.needs.site.months))
-    share = 1 - needs.energy.shortfall_pct / 100
-    sun = [max(duals.get(f"sun {j}", 0.0), 0.0) for j in months]
-    energy = [max(duals.get(f"energy {j}", 0.0), 0.0) for j in months]
-    reserve = [max(duals.get(f"autonomy {j}", 0.0), 0.0) for j in months]
-    own_wh = 24 * np.array([c.own_w for c in s.controllers])
-    own = own_wh * sum(
-        share * a + b + needs.energy.autonomy_days * r
-        for a, b, r in zip(sun, energy, reserve, strict=True)
-    )
-    worth = [a + b for a, b in zip(sun, energy, strict=True)]
-    money = CENTS + max(-duals.get("budget", 0.0), 0.0)
-    area_mm2 = [_given(duals, f"area {p}") for p in (where, desk)]
-    kg = [_given(duals, f"kg {p}") + _given(duals, "kg") for p in (where, desk)]
-    panel = money * s.panel_price + _burden(s.panels, area_mm2[0], kg[0])
-    fixed = money * s.controller_price + _burden(s.controllers, area_mm2[1], kg[1]) + own
-    fixed = fixed + max(duals.get("bar lugs", 0.0), 0.0)
-    fixed[~np.array([fits_alone(c, needs.place(desk)) for c in s.controllers])] = math.inf
-    lies = np.array([fits_alone(p, needs.place(where)) for p in s.panels])
-    room = np.where(lies, _room(needs, where, s.panels), 0.0)
-    gains = {kind: _gain(s, worth, kind) for kind in ("mppt", "pwm")}
-    pwm = np.array([c.kind == "pwm" for c in s.controllers])
-    let_through = _let_through(s, worth)
-    pass_on = np.array([c.efficiency_pct / 100 for c in s.controllers])
 
-    def bounds(some: slice) -> Floats:
-        fewest, most = s.window(some)
-        most = np.minimum(most, room[some, None])
+    def __init__(
+        self,
+        s: Sieve,
+        duals: Mapping[str, float],
+        where: str,
+        desk: str,
+        count: Count | None = None,
+    ) -> None:
+        needs, months = s.needs, range(len(s.needs.site.months))
+        self.s, self.count = s, count
+        share = 1 - needs.energy.shortfall_pct / 100
+        sun = [max(duals.get(f"sun {j}", 0.0), 0.0) for j in months]
+        energy = [max(duals.get(f"energy {j}", 0.0), 0.0) for j in months]
+        reserve = [max(duals.get(f"autonomy {j}", 0.0), 0.0) for j in months]
+        own = s.desks.own_wh * sum(
+            share * a + b + needs.energy.autonomy_days * r
+            for a, b, r in zip(sun, energy, reserve, strict=True)
+        )
+        worth = np.array([a + b for a, b in zip(sun, energy, strict=True)])
+        money = CENTS + max(-duals.get("budget", 0.0), 0.0)
+        area_mm2 = [_given(duals, f"area {p}") for p in (where, desk)]
+        kg = [_given(duals, f"kg {p}") + _given(duals, "kg") for p in (where, desk)]
+        self.price = money * s.panel_price + _burden(s.panels, area_mm2[0], kg[0])
+        fixed = money * s.controller_price + _burden(s.controllers, area_mm2[1], kg[1]) + own
+        # how many arrays there are may pay or cost
+        fixed = fixed + max(duals.get("bar lugs", 0.0), 0.0) - duals.get("arrays", 0.0)
+        fixed[~np.array([fits_alone(c, needs.place(desk)) for c in s.controllers])] = math.inf
+        self.desks = replace(s.desks, fixed=fixed)
+        lies = np.array([fits_alone(p, needs.place(where)) for p in s.panels])
+        self.room = np.where(lies, _room(needs, where, s.panels), 0.0)
+        self.share = share
+        self.gives = {kind: _gives_wh(s, kind) for kind in ("mppt", "pwm")}
+        self.gains = {kind: wh @ worth for kind, wh in self.gives.items()}
+        self.amp_wh = _amp_wh(s)
+        self.amp_worth = float(self.amp_wh @ worth)
+
+    def values(self, some: Ints, desks: Desks) -> Floats:
+        """The bounds of some panels with each of some controllers; infinite where none stands."""
+        fewest, most = _window(self.s.strings, some, desks)
+        most = np.minimum(most, self.room[some, None])
+        if self.count is not None and self.count.sun_wh:
+            fewest, most = self._enough(some, desks, fewest, most)
         # a panel behind pwm gives a string's current however many there are in the string
-        gain = np.where(pwm, gains["pwm"][some, None], gains["mppt"][some, None] * pass_on)
-        price = panel[some, None]
+        mppt = self.gains["mppt"][some, None] * desks.pass_on
+        gain = np.where(desks.pwm, self.gains["pwm"][some, None], mppt)
+        let_through = desks.charge_a * self.amp_worth
+        price = self.price[some, None]
         with np.errstate(divide="ignore", invalid="ignore"):
             clips = np.where(gain > 0, let_through / gain, math.inf)
-        n = np.where(gain > price, np.clip(clips, fewest, most), fewest)
-        value = n * price - np.minimum(n * gain, let_through) + fixed
+        n = np.where(gain > price, np.clip(clips, fewest, np.maximum(most, fewest)), fewest)
+        value = n * price - np.minimum(n * gain, let_through) + desks.fixed
         return np.where(fewest <= most, value, math.inf)
 
-    return bounds
+    def _enough(
+        self, some: Ints, desks: Desks, fewest: Floats, most: Floats
+    ) -> tuple[Floats, Floats]:
+        """How many panels give enough by themselves in every month."""
+        if self.count is None:
+            return fewest, most
+        for j, sun_wh in enumerate(self.count.sun_wh):
+            asked = sun_wh + self.share * desks.own_wh - 1e-6
+            mppt = self.gives["mppt"][some, j, None] * desks.pass_on
+            gives = np.where(desks.pwm, self.gives["pwm"][some, j, None], mppt)
+            with np.errstate(divide="ignore", invalid="ignore"):
+                least = np.where(gives > 0, np.ceil(asked / gives - 1e-6), math.inf)
+            fewest = np.maximum(fewest, least)
+            most = np.where(desks.charge_a * self.amp_wh[j] < asked - 1e-6, 0.0, most)
+        return fewest, most
 
 
 def _given(duals: Mapping[str, float], row: str) -> float:
@@ -350,8 +514,8 @@ def _room(needs: Needs, where: str, panels: list[Panel]) -> Floats:
     return np.asarray(np.minimum(area, mass))
 
 
-def _gain(s: Sieve, worth: list[float], kind: str) -> Floats:
-    """What the yield of one panel is worth, with a controller that neither clips nor loses."""
+def _gives_wh(s: Sieve, kind: str) -> Floats:
+    """What one panel gives by month, with a controller that neither clips nor loses."""
     site = s.needs.site
     air = site.air_c or rule_e.air_c_by_month(site.coldest_c, site.hottest_c, site.latitude_deg)
     stc: Floats = np.array([p.stc_w for p in s.panels])
@@ -360,24 +524,19 @@ def _gain(s: Sieve, worth: list[float], kind: str) -> Floats:
     charging = rule_s.charging_voltage_v(s.setting.chemistry, s.setting.voltage)
     one: Floats = np.ones(len(stc))
     free: Floats = 1e9 * one
-    total: Floats = np.zeros(len(stc))
-    for w, month in zip(worth, site.months, strict=True):
+    found: Floats = np.zeros((len(stc), len(site.months)))
+    for j, month in enumerate(site.months):
         air_c: Floats = np.full(len(stc), air[month - 1])
         thermal: Floats = rule_e.thermal_factor(heat, air_c, site.cell_rise_c)
-        wh: Floats = rule_e.array_yield_wh(
+        found[:, j] = rule_e.array_yield_wh(
             kind, stc, one, imp, one, thermal, site.derate, 100.0, free, charging,
             s.needs.sun_hours[month - 1] * one,
         )  # fmt: skip
-        total += w * wh
-    return total * s.setting.charge_efficiency_pct / 100
+    return found * s.setting.charge_efficiency_pct / 100
 
 
-def _let_through(s: Sieve, worth: list[float]) -> Floats:
-    """What the most that each controller can give on a day of each month is worth."""
+def _amp_wh(s: Sieve) -> Floats:
+    """What each ampere that a controller can give brings on a day of each month."""
     charging = rule_s.charging_voltage_v(s.setting.chemistry, s.setting.voltage)
-    hours = sum(
-        w * s.needs.sun_hours[month - 1]
-        for w, month in zip(worth, s.needs.site.months, strict=True)
-    )
-    amps = np.array([c.max_charge_a for c in s.controllers])
-    return amps * charging * hours * s.setting.charge_efficiency_pct / 100
+    hours = np.array([s.needs.sun_hours[month - 1] for month in s.needs.site.months])
+    return charging * hours * s.setting.charge_efficiency_pct / 100

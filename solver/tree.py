@@ -111,8 +111,12 @@ class Ended:
 class Tree:
     """The open cases of one setting."""
 
-    def __init__(self, job: Job, b: sel.Bound, kits: tuple[m.KitCut, ...]) -> None:
+    def __init__(
+        self, job: Job, b: sel.Bound, kits: tuple[m.KitCut, ...], *, untaught: bool = False
+    ) -> None:
+        """Of a bound; `untaught`: what placing teaches ends it, see `solver.outdone`."""
         self.job, self.b, self.kits = job, b, kits
+        self.untaught, self.ends = untaught, False
         self.first = sel.promising(b, job.goal - b.cents)
         """The case that all others come from."""
         self.open: list[Case] = []
@@ -166,7 +170,7 @@ class Tree:
 
     def _goes_on(self) -> bool:
         """Whether another case is to be looked at."""
-        if not self.open or self.too_heavy or self.open[0].bound >= self.job.goal:
+        if not self.open or self.too_heavy or self.ends or self.open[0].bound >= self.job.goal:
             return False
         return self.job.left_s() != 0.0 or not math.isfinite(self.job.goal)
 
@@ -554,11 +558,13 @@ class Tree:
             outcome = outcome_of(self.b.setup, counts)
         if outcome is None:
             return False
-        before = job.best
+        before, known = job.best, (job.panel_cuts, self.kits)
         self.kits, learnt = place(job, self.b, outcome, self.kits)
         if job.best is not before:
             job.origin = Origin(self.b, sel.copied(case.keep), outcome.counts)
         self.too_heavy = outcome.too_heavy
+        # pieces of cable teach nothing of where devices stand
+        self.ends = self.ends or (self.untaught and known != (job.panel_cuts, self.kits))
         return learnt
 
 

@@ -28,16 +28,18 @@ from solver.parts.base import Part
 Floats = NDArray[np.float64]
 
 
-def without_twins(market: Market) -> Market:
+def without_twins(market: Market, unasked: Collection[str] = ()) -> Market:
     """The market without offers of parts that another part replaces in every kit.
+
+    Columns that nothing in the job asks for, `unasked`, are not compared.
 
     Beside a freight that is free from some value of goods on, a kit with B may spend too little
     for it; what is said of fillers in docs/formulation.md holds the bound below such a kit.
     """
     seated = [p for p in _to_be_bought(market) if _seat(p) is not None]
-    left = _less(market, seated)
+    left = _less(market, seated, unasked)
     named = {_seat(left.parts[p]) for p in (*left.deals, *left.owned)}
-    return _less(left, [p for p in _to_be_bought(left) if _seat(p) is None], named)
+    return _less(left, [p for p in _to_be_bought(left) if _seat(p) is None], unasked, named)
 
 
 def _to_be_bought(market: Market) -> list[Part]:
@@ -50,7 +52,12 @@ def _seat(part: Part) -> str | None:
     return getattr(part, "holder", None)
 
 
-def _less(market: Market, some: Sequence[Part], named: Collection[str | None] = ()) -> Market:
+def _less(
+    market: Market,
+    some: Sequence[Part],
+    unasked: Collection[str],
+    named: Collection[str | None] = (),
+) -> Market:
     """The market without those of some parts that another of them replaces.
 
     What others name by its part is kept.
@@ -60,7 +67,7 @@ def _less(market: Market, some: Sequence[Part], named: Collection[str | None] = 
         groups.setdefault(_alike(market, part), []).append(part)
     gone = set(
         itertools.chain.from_iterable(
-            _replaced(market, parts) for parts in groups.values() if len(parts) > 1
+            _replaced(market, parts, unasked) for parts in groups.values() if len(parts) > 1
         )
     ) - set(named)
     return replace(market, deals={k: v for k, v in market.deals.items() if k not in gone})
@@ -79,14 +86,14 @@ def _alike(market: Market, part: Part) -> tuple[object, ...]:
     return (type(part), own, stated, _alike(market, seat) if seat and sits else _seat(part))
 
 
-def _replaced(market: Market, parts: Sequence[Part]) -> Iterable[str]:
+def _replaced(market: Market, parts: Sequence[Part], unasked: Collection[str]) -> Iterable[str]:
     """Those of some alike parts, in the order of their names, that another one replaces."""
-    worth = _figures(market.deals, parts)
+    worth = _figures(market.deals, parts, unasked)
     gone: set[int] = set()
     for b in range(len(parts)):
         no_worse = np.flatnonzero((worth <= worth[b]).all(axis=1))
         for a in no_worse.tolist():
-            if a == b or a in gone or not _does(market, parts[a], parts[b]):
+            if a == b or a in gone or not _does(market, parts[a], parts[b], unasked):
                 continue
             if _first(market, parts[a], parts[b]):
                 gone.add(b)
@@ -94,7 +101,7 @@ def _replaced(market: Market, parts: Sequence[Part]) -> Iterable[str]:
                 break
 
 
-def _does(market: Market, a: Part, b: Part) -> bool:
+def _does(market: Market, a: Part, b: Part, unasked: Collection[str]) -> bool:
     """Whether a, no worse than b by its columns, is nowhere dearer; so too what it sits in."""
     if not nowhere_dearer(market.deals, a.part, b.part):
         return False
@@ -109,8 +116,8 @@ def _does(market: Market, a: Part, b: Part) -> bool:
         return False
     if x.part not in market.deals or y.part not in market.deals:
         return False
-    worth = _figures(market.deals, [x, y])
-    return bool((worth[0] <= worth[1]).all()) and _does(market, x, y)
+    worth = _figures(market.deals, [x, y], unasked)
+    return bool((worth[0] <= worth[1]).all()) and _does(market, x, y, unasked)
 
 
 def _first(market: Market, a: Part, b: Part) -> bool:
@@ -125,9 +132,13 @@ def _first(market: Market, a: Part, b: Part) -> bool:
     return cheaper or lot(a.part) + lot(x) < lot(b.part) + lot(y)
 
 
-def _figures(deals: Mapping[str, tuple[Deal, ...]], parts: Sequence[Part]) -> Floats:
+def _figures(
+    deals: Mapping[str, tuple[Deal, ...]], parts: Sequence[Part], unasked: Collection[str]
+) -> Floats:
     """Of each part what is better if less; with what a unit costs at the most from each shop."""
-    _, less, more = better_ways(type(parts[0]))
+    _, less, more = (
+        [f for f in way if f not in unasked] for way in better_ways(type(parts[0]))
+    )
     sides = {"length_mm", "width_mm"}
     columns = [[getattr(p, f) for p in parts] for f in less if f not in sides]
     columns += [[-(getattr(p, f) or 0.0) for p in parts] for f in more]

@@ -463,9 +463,9 @@ def array_options(shelf: Shelf, route: Route) -> list[Option]:
         Piece("+", route.length_m, (Mouth("panel", "+"), Mouth("sink", "+"))),
         Piece("-", route.length_m, (Mouth("panel", "-"), Mouth("sink", "-"))),
     )
-    for plus, minus in shelf.cables.get("pv", ()):
-        ampacity = min(conductor_ampacity_a(shelf.needs, route, c) for c in (plus, minus))
-        ohm = conductor_ohm_per_m(shelf.needs, plus, minus)
+    for (plus, minus), (ampacity, ohm) in zip(
+        shelf.cables.get("pv", ()), array_conductors(shelf, route), strict=True
+    ):
         for plug, socket in _halves(shelf, plus.area_mm2):
             mm = cut_mm(shelf.needs, route.length_m)
             takes = Counter({plus.part: mm})
@@ -493,6 +493,17 @@ def array_options(shelf: Shelf, route: Route) -> list[Option]:
                 )
             )
     return found
+
+
+def array_conductors(shelf: Shelf, route: Route) -> list[tuple[float, float]]:
+    """Ampacity, and ohms a metre, of each cable that brings an array to its controller."""
+    return [
+        (
+            min(conductor_ampacity_a(shelf.needs, route, c) for c in (plus, minus)),
+            conductor_ohm_per_m(shelf.needs, plus, minus),
+        )
+        for plus, minus in shelf.cables.get("pv", ())
+    ]
 
 
 def _halves(shelf: Shelf, area_mm2: float) -> Iterable[tuple[Connector, Connector]]:

@@ -186,3 +186,20 @@ def test_a_block_that_takes_more_is_another_block():
     block = next(h for h in SHIPPED.of_class("holder") if h.ways > 1)
     new = dataclasses.replace(block, part="new", rated_a=block.rated_a * 2)
     assert kept(block, new) == {block.part, "new"}
+
+
+@pytest.mark.parametrize("column", ["kg", "outer_mm"])
+def test_a_column_that_nothing_asks_for_does_not_count(column):
+    """Where it is said so, and for that column alone."""
+    part = a_part("cable")
+    new = dataclasses.replace(part, part="new", **{column: getattr(part, column) * 2})
+    market = Market(
+        deals={part.part: (deal(part.part, 10),), "new": (deal("new", 9),)},
+        freight={},
+        owned={},
+        parts={part.part: part, "new": new},
+        notes=(),
+    )
+    assert set(without_twins(market, {column}).deals) == {"new"}
+    other = {"kg", "outer_mm"} - {column}
+    assert set(without_twins(market, other).deals) == {part.part, "new"}
