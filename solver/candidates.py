@@ -17,7 +17,17 @@ from numpy.typing import NDArray
 
 from solver.market import Market
 from solver.needs import Needs, Place
-from solver.parts import Battery, Busbar, Charger, Controller, Inverter, Monitor, Panel, Switch
+from solver.parts import (
+    Battery,
+    Busbar,
+    Cable,
+    Charger,
+    Controller,
+    Inverter,
+    Monitor,
+    Panel,
+    Switch,
+)
 from solver.parts.device import Device
 from solver.routes import route
 from solver.rules import bank as rule_b
@@ -612,7 +622,10 @@ def _with_places(
     asked = np.maximum(
         asked, np.array([must.get(c.part, 0.0) for c in controllers])[found.controller]
     )
-    found = replace(found, most=np.maximum(found.most, asked))
+    # wiring that must be used may want arrays that nothing else does
+    small = [o for o in needs.owned if o.use == "must" and not isinstance(o.part, Device)]
+    more = sum(1.0 if isinstance(o.part, Cable) else float(o.quantity) for o in small)
+    found = replace(found, most=np.minimum(np.maximum(found.most, asked) + more, MOST_ARRAYS))
     whole = np.minimum(
         np.floor(there[found.panel] / (found.series * found.parallel)),
         desks[found.controller],
@@ -692,6 +705,10 @@ def _picked(values: Sequence[float], at: Ints) -> Floats:
     return np.array([*values, 0.0], dtype=float)[at]
 
 
+MOST_ARRAYS = 24
+"""No more equal arrays are counted."""
+
+
 def _most_of_each(yields: Floats, own: Floats, worst_need_wh: float) -> Ints:
     """How many equal arrays could ever be needed.
 
@@ -705,4 +722,4 @@ def _most_of_each(yields: Floats, own: Floats, worst_need_wh: float) -> Ints:
         needed = np.where(
             net > 0, np.ceil((worst_need_wh * 1.05 + 100) / np.maximum(net, 1e-9)), 1
         )
-    return np.clip(needed, 1, 24).astype(np.int64)
+    return np.clip(needed, 1, MOST_ARRAYS).astype(np.int64)
