@@ -310,7 +310,19 @@ def _through_pulp(
     if stopped is not None:
         options |= _asking(stopped)
     model.solve(pulp.HiGHS(msg=False, timeLimit=limit_s, **options))
+    if _lost(model.solverModel):
+        model.solve(pulp.HiGHS(msg=False, timeLimit=limit_s, presolve="off", **options))
     return _outcome(model.solverModel, _numbers(model, columns))
+
+
+def _lost(h: Any) -> bool:
+    """Whether an answer was found of what presolving left, and then lost on the way back.
+
+    With release 1.16 of HiGHS that answer broke rows of the programme, and the verdict was that
+    there is none. Where there really is none, nothing was found.
+    """
+    none = _status(h) in ("kInfeasible", "kUnboundedOrInfeasible")
+    return none and bool(h.getInfo().primal_solution_status)
 
 
 def _asking(stopped: Callable[[], bool]) -> dict[str, Any]:
