@@ -250,14 +250,22 @@ class Pricer:
         if not self.exact:
             return self.floor(name) * self._units(name, taken)
         if name not in self._sure:
-            self._sure[name] = [
-                self.market.floor_and_rounding(p, shop, self.most.get(p, 1000.0))
-                for p in members(name)
-                for shop in {d.supplier for d in self.market.deals.get(p, ())}
-            ]
+            self._sure[name] = self._sure_of(name)
         units = self._units(name, taken)
         saved = [floor * units - rounding for floor, rounding in self._sure[name]]
         return max(0.0, min(saved, default=0.0))
+
+    def _sure_of(self, name: str) -> list[tuple[float, float]]:
+        """Floors with roundings, of whichever part and supplier may be that of the least floor."""
+        market, parts = self.market, [p for p in members(name) if p in self.market.deals]
+        shops = {p: {"" if self.pooled else d.supplier for d in market.deals[p]} for p in parts}
+        found = [
+            market.floor_and_rounding(p, shop, self.most.get(p, 1000.0))
+            for p in parts
+            for shop in shops[p]
+        ]
+        # where all suppliers are ordered from, it is known
+        return [min(found)] if self.pooled and found else found
 
     def option_worth(self, option: Option, times: int) -> float:
         """What taking an option out of an order is worth at the least."""
@@ -421,6 +429,7 @@ def thin(
     ceilings = np.array([pricer.option_ceiling(o, times) for o in found])
     sellers = np.array([pricer.sold_by(o.plus.part) for o in found])
     seat, seat_worth, seat_ceiling = _seats_of(pricer, found, times)
+    wire_at = _wires_of(found)
     hub, hub_worth, hub_ceiling = _hub_ends_of(pricer, found, times)
     keys = [] if span is None else span.keys(found)
     if pricer.weighs:
@@ -440,12 +449,17 @@ def thin(
         there = floors[mine] - np.where(same, seat_worth[mine], 0.0)
         alike = hub[:, None] == hub[mine]
         there -= np.where(alike, hub_worth[mine], 0.0)
+        # of two with the same conductors, only protection and holder are another's
+        alike_wire = (wire_at[:, None] == wire_at[mine]) & ~same
+        there = np.where(alike_wire, seat_worth[mine], there)
         first = order[:, None] < order[mine]
         replaced = ~stays[mine]
         for s in range(len(pricer.suppliers)):
             # what both take stays as it is
-            here = ceilings[:, s, None] - np.where(same, seat_ceiling[mine, s], 0.0)
+            both = np.where(np.isfinite(seat_ceiling[mine, s]), seat_ceiling[mine, s], 0.0)
+            here = ceilings[:, s, None] - np.where(same, both, 0.0)
             here -= np.where(alike, hub_ceiling[mine, s], 0.0)
+            here = np.where(alike_wire, seat_ceiling[:, s, None], here)
             cheaper = (here <= there - 1e-6) | ((here <= there + 1e-6) & first)
             replaced &= ~sellers[mine, s] | (cheaper & able).any(axis=0)
         stays[mine] = ~replaced
@@ -474,13 +488,21 @@ def _seats_of(
     worth = {n: sum(pricer.worth(p, times) for p in n) for n in number}
     none = np.zeros(len(pricer.suppliers))
     ceiling = {n: sum((pricer.alone(p, times) for p in n), none) for n in number}
-    # a shop that does not sell the seat sells neither option: no infinity less infinity
-    ceiling = {n: np.where(np.isfinite(x), x, 0.0) for n, x in ceiling.items()}
     return (
         np.array([number[n] for n in names]),
         np.array([worth[n] for n in names]),
         np.array([ceiling[n] for n in names]),
     )
+
+
+def _wires_of(found: Sequence[Option]) -> NDArray[np.int64]:
+    """Which options have the same conductors with the same lugs at the protection."""
+    names = []
+    for o in found:
+        kept = [p for p in (o.holder, o.protection) if p is not None]
+        names.append((o.plus.part, o.minus.part, bool(kept), kept[0].stud if kept else None))
+    number = {n: k for k, n in enumerate(dict.fromkeys(names))}
+    return np.array([number[n] for n in names])
 
 
 def _hub_ends_of(

@@ -94,11 +94,13 @@ class Market:
     def floor_and_rounding(self, part: str, supplier: str, most: float) -> tuple[float, float]:
         """At one supplier, the least price of a unit, and the most that packs and breaks add.
 
+        An empty supplier is all of them together.
+
         A need of q <= `most` units costs at least floor * q, and can be had for floor * q and the
         rounding, whatever is needed; so where a need falls by b the cost falls by at least
         floor * b less the rounding. That is infinite where no offer is without a stated stock.
         """
-        every = [d for d in self.deals.get(part, ()) if d.supplier == supplier]
+        every = [d for d in self.deals.get(part, ()) if supplier in ("", d.supplier)]
         floor = least_a_unit(every, most)
         deals = [d for d in every if d.most_packs is None]
         if not deals:
