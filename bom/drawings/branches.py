@@ -1,0 +1,168 @@
+"""Loads: on a block of fuses, or straight on the bus bars."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from bom.drawings.groups import (
+    CONNECTOR_MM,
+    DEVICE_MM,
+    OVER_LOWER_MM,
+    UNDER_UPPER_MM,
+    Group,
+    connector,
+)
+from bom.drawings.labels import TEXT_MM, Labels
+from bom.drawings.lettering import height_mm, wrap
+from bom.drawings.page import Stroke
+from bom.drawings.paths import Core
+from bom.drawings.plot import BESIDE_MM, TERMINAL_MM, TEXT_WIDTH_MM, Chain, Plot, chain
+from bom.drawings.symbols import HALF_WIDTHS_MM, HEIGHTS_MM
+from solver.records import Circuit
+
+BLOCK_MM = 88.0
+"""Upper rail of a block of fuses."""
+RETURN_MM = 206.0
+"""Its lower one."""
+COLUMN_MM = 20.0
+"""From one load to the next."""
+FEED_MM = 5.0
+"""From a group's left edge to its first line."""
+
+
+@dataclass(frozen=True)
+class Branch:
+    """A load with its two poles."""
+
+    circuit: Circuit
+    plus: tuple[Core, ...]
+    minus: tuple[Core, ...]
+
+
+@dataclass(frozen=True)
+class Block:
+    """A block of fuses with its feed and its loads."""
+
+    id: str
+    feed: Circuit
+    plus: tuple[Core, ...]
+    minus: tuple[Core, ...]
+    branches: tuple[Branch, ...]
+
+
+def direct_group(branch: Branch) -> Group:
+    """A load straight on the bars."""
+
+    def draw(plot: Plot, left: float) -> None:
+        x = left + 5
+        plot.land(branch.plus[0].from_, branch.plus[0].from_thing, x)
+        _draw_branch(plot, x, UNDER_UPPER_MM, OVER_LOWER_MM, branch)
+        plot.land(branch.minus[-1].to, branch.minus[-1].to_thing, x)
+
+    return Group(COLUMN_MM, (branch.circuit.name,), draw)
+
+
+def _draw_branch(plot: Plot, x: float, top: float, bottom: float, branch: Branch) -> None:
+    load = branch.circuit.to
+    kind = plot.labels.kind(load)
+    chain(plot, x, top, DEVICE_MM, branch.plus, Chain())
+    plot.place(kind, load, (x, DEVICE_MM))
+    lines = plot.labels.lines(load, TEXT_WIDTH_MM)
+    foot = DEVICE_MM + HEIGHTS_MM[kind]
+    plot.note((x + BESIDE_MM, foot + 1.5), lines, bold_first=True)
+    text = height_mm(len(lines), TEXT_MM) + 1.5
+    _draw_return(plot, x, foot, bottom, branch.minus, text)
+
+
+def _draw_return(
+    plot: Plot, x: float, top: float, bottom: float, path: Sequence[Core], text_mm: float
+) -> None:
+    """The negative of a load, its label under the load's text."""
+    if len(path) == 1:
+        core = path[0]
+        plot.wire(core, [(x, top), (x, bottom)])
+        free = top + text_mm
+        tall = height_mm(len(plot.label_lines(core, TEXT_WIDTH_MM)), TEXT_MM)
+        plot.label(core, (x, (free + bottom - tall) / 2), TEXT_WIDTH_MM)
+        return
+    chain(plot, x, top + text_mm, bottom, path, Chain(lead_in=((x, top),)))
+
+
+def block_groups(labels: Labels, block: Block, most_mm: float) -> list[Group]:
+    """A block with its loads; ways that find no room on its page come after."""
+    head, more = 25.0, 10.0
+    first = int((most_mm - head) // COLUMN_MM)
+    each = int((most_mm - more) // COLUMN_MM)
+    parts = [block.branches[:first]]
+    parts += [block.branches[n : n + each] for n in range(first, len(block.branches), each)]
+    return [
+        Group(
+            (more if n else head) + len(part) * COLUMN_MM,
+            tuple([*([] if n else [block.feed.name]), *(b.circuit.name for b in part)]),
+            _drawn_block(block, part, first=n == 0, goes_on=n + 1 < len(parts)),
+        )
+        for n, part in enumerate(parts)
+    ]
+
+
+def _drawn_block(
+    block: Block, part: Sequence[Branch], *, first: bool, goes_on: bool
+) -> Callable[[Plot, float], None]:
+    def draw(plot: Plot, left: float) -> None:
+        _draw_block(plot, left + 5, block, part, first, goes_on)
+
+    return draw
+
+
+def _draw_block(
+    plot: Plot, x: float, block: Block, part: Sequence[Branch], first: bool, goes_on: bool
+) -> None:
+    start = x + (20.0 if first else 5.0)
+    right = start + (len(part) - 1) * COLUMN_MM
+    plus_at, minus_at = block.plus[-1].to, block.minus[0].from_
+    begin = x if first else x + 2
+    plot.terminal(plus_at, begin, max(right, begin), BLOCK_MM)
+    plot.terminal(minus_at, begin, max(right, begin), RETURN_MM)
+    half = TERMINAL_MM / 2
+    if first:
+        plot.land(block.plus[0].from_, block.plus[0].from_thing, x)
+        how = Chain(circuit=block.feed.name)
+        chain(plot, x, UNDER_UPPER_MM, BLOCK_MM - half, block.plus, how)
+        chain(plot, x, RETURN_MM + half, OVER_LOWER_MM, block.minus, Chain())
+        plot.land(block.minus[-1].to, block.minus[-1].to_thing, x)
+        plot.note((x, BLOCK_MM + 2), plot.labels.block_lines(block.id, 17), bold_first=True)
+        name = wrap(f"{block.id} negative rail", 17, TEXT_MM)
+        plot.note((x + BESIDE_MM, RETURN_MM - 6), name)
+    else:
+        _connectors(plot, begin - CONNECTOR_MM, plus_at, minus_at, plot.number - 1)
+    if goes_on:
+        _connectors(plot, right + 1, plus_at, minus_at, plot.number + 1)
+    _draw_ways(plot, start, part, half)
+    _outline(plot, begin - 2.5, BLOCK_MM - 2, right + 14.8)
+
+
+def _connectors(plot: Plot, x: float, plus_at: str, minus_at: str, page: int) -> None:
+    connector(plot, x, BLOCK_MM, plus_at, page, under=False)
+    connector(plot, x, RETURN_MM, minus_at, page, under=True)
+
+
+def _draw_ways(plot: Plot, start: float, part: Sequence[Branch], half: float) -> None:
+    for n, branch in enumerate(part):
+        x = start + n * COLUMN_MM
+        way = branch.plus[0].from_thing
+        kind = plot.labels.kind(way)
+        top = BLOCK_MM + half
+        plot.place(kind, way, (x, top + 1))
+        plot.page.lines.append(Stroke(((x, top), (x, top + 1)), "symbol"))
+        lines = plot.labels.lines(way, TEXT_WIDTH_MM - 1)
+        plot.note((x + HALF_WIDTHS_MM[kind] + 0.6, top + 2), lines, bold_first=True)
+        foot = top + 1 + HEIGHTS_MM[kind]
+        _draw_branch(plot, x, foot, RETURN_MM - half, branch)
+
+
+def _outline(plot: Plot, left: float, top: float, right: float) -> None:
+    """What lies within one housing."""
+    bottom = BLOCK_MM + 13
+    corners = ((left, top), (right, top), (right, bottom), (left, bottom))
+    plot.page.lines.append(Stroke(corners, "outline", closed=True))
