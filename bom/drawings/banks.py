@@ -5,28 +5,40 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from bom.drawings.groups import OVER_LOWER_MM, UNDER_UPPER_MM, Group
-from bom.drawings.labels import TEXT_MM
+from bom.drawings.labels import TEXT_MM, Labels
 from bom.drawings.lettering import height_mm
 from bom.drawings.page import Stroke
 from bom.drawings.paths import Core
-from bom.drawings.plot import TERMINAL_MM, TEXT_WIDTH_MM, Chain, Plot, beside_mm, chain, room_mm
-from bom.drawings.symbols import HALF_WIDTHS_MM, HEIGHTS_MM
+from bom.drawings.plot import (
+    TERMINAL_MM,
+    TEXT_WIDTH_MM,
+    Chain,
+    Plot,
+    beside_mm,
+    chain,
+    room_mm,
+    symbol_mm,
+)
+from bom.drawings.symbols import HEIGHTS_MM
 from solver.records import Circuit
 
-SWITCH_STRINGS_MM = 66.0
-"""Where the strings of a bank meet the switch."""
-SHUNT_MM = 201.0
-"""Upper edge of the shunt."""
 STRING_MM = 26.0
 """From one line of batteries to the next."""
-IN_A_LINE = 4
-"""Batteries of a string that stand under each other; the next ones stand beside them."""
+BATTERY_MM = HEIGHTS_MM["battery"]
+WIDE_MM = 18.0
+"""Room for the texts of a bank."""
+LINK_MM = 1.6
+"""Over and under the label of a link between batteries."""
+JOIN_MM = 2.0
+"""From where strings meet to the switch or shunt they meet at."""
 
 
 @dataclass(frozen=True)
 class Bank:
     """The bank with its way to the bars."""
 
+    trunk: Circuit
+    """From switch and shunt to the bars."""
     circuits: tuple[str, ...]
     up: tuple[Core, ...]
     """Upper bar to switch."""
@@ -47,133 +59,137 @@ class String:
     minus: tuple[Core, ...]
     """Last battery to shunt."""
 
-    @property
-    def columns(self) -> int:
-        """Lines on which its batteries stand."""
-        return -(-len(self.batteries) // IN_A_LINE)
+
+@dataclass(frozen=True, kw_only=True)
+class Heights:
+    """Where the parts of a bank stand, from top to bottom."""
+
+    switch_mm: float
+    meet_mm: float
+    """Where the strings meet under the switch."""
+    start_mm: float
+    """Top of each string's first battery."""
+    in_a_line: int
+    """Batteries that find room under each other; the next ones stand beside them."""
+    foot_mm: float
+    """Where the strings meet over the shunt."""
+    shunt_mm: float
 
 
-def bank_group(bank: Bank) -> Group:
+def bank_group(labels: Labels, bank: Bank) -> Group:
     """Bank, protection, switch and shunt."""
-    columns = sum(s.columns for s in bank.strings)
+    heights = _heights(labels, bank)
+    columns = sum(_columns(s, heights) for s in bank.strings)
     return Group(
         5 + columns * STRING_MM,
         bank.circuits,
-        lambda plot, left: _draw_bank(plot, left + 5, bank),
+        lambda plot, left: _draw_bank(plot, left + 5, bank, heights),
     )
 
 
-def _draw_bank(plot: Plot, x: float, bank: Bank) -> None:
+def _heights(labels: Labels, bank: Bank) -> Heights:
+    def tall(thing: str) -> float:
+        return symbol_mm(labels, thing, WIDE_MM)
+
+    top = UNDER_UPPER_MM + room_mm(labels, bank.up, width_mm=WIDE_MM, circuit=bank.trunk.name)
+    meet = top + tall(bank.up[-1].to_thing) + JOIN_MM
+    shunt = OVER_LOWER_MM - room_mm(labels, bank.down, width_mm=WIDE_MM)
+    shunt -= tall(bank.down[0].from_thing)
+    foot = shunt - JOIN_MM
+    above = max(
+        room_mm(labels, s.plus, width_mm=WIDE_MM, circuit=s.circuit.name) for s in bank.strings
+    )
+    below = max(room_mm(labels, s.minus, width_mm=WIDE_MM) for s in bank.strings)
+    room = foot - below - meet - above
+    links = [link for s in bank.strings for link in s.links]
+    step = BATTERY_MM + max((_link_mm(labels, link) for link in links), default=0.0)
+    series = len(bank.strings[0].batteries)
+    whole = series * step - (step - BATTERY_MM)
+    fit = series if whole <= room else max(1, int(room // step))
+    used = whole if fit == series else fit * step
+    return Heights(
+        switch_mm=top,
+        meet_mm=meet,
+        start_mm=foot - below - used,
+        in_a_line=fit,
+        foot_mm=foot,
+        shunt_mm=shunt,
+    )
+
+
+def _link_mm(labels: Labels, link: Core) -> float:
+    lines = len(labels.wire_lines(link.cut, TEXT_WIDTH_MM))
+    return height_mm(lines, TEXT_MM) + 2 * LINK_MM
+
+
+def _columns(string: String, heights: Heights) -> int:
+    """Lines on which a string's batteries stand."""
+    return -(-len(string.batteries) // heights.in_a_line)
+
+
+def _draw_bank(plot: Plot, x: float, bank: Bank, at: Heights) -> None:
     switch, shunt = bank.up[-1].to_thing, bank.down[0].from_thing
     plot.land(bank.up[0].from_, bank.up[0].from_thing, x)
-    top = SWITCH_STRINGS_MM - 2 - HEIGHTS_MM[plot.labels.kind(switch)]
-    chain(plot, x, UNDER_UPPER_MM, top, bank.up, Chain(circuit="bank to bus bars", width_mm=20))
-    _inline(plot, x, top, switch)
-    xs, ends = _string_lines(x, bank)
-    _reach(plot, bank.strings[0].plus[0].from_, x, x, xs[-1], SWITCH_STRINGS_MM, below=top + 8)
-    for at, end, string in zip(xs, ends, bank.strings, strict=True):
-        _draw_string(plot, at, end, string)
+    told = Chain(circuit=bank.trunk.name, width_mm=WIDE_MM)
+    chain(plot, x, UNDER_UPPER_MM, at.switch_mm, bank.up, told)
+    foot = _inline(plot, x, at.switch_mm, switch)
+    begins, ends = _string_lines(x, bank, at)
+    plot.terminal(bank.strings[0].plus[0].from_, x, begins[-1], at.meet_mm)
+    plot.page.lines.append(Stroke(((x, foot), (x, at.meet_mm))))
+    for begin, string in zip(begins, bank.strings, strict=True):
+        _draw_string(plot, begin, string, at)
     last = ends[-1]
-    joined = SHUNT_MM - 2
-    _reach(plot, bank.strings[0].minus[-1].to, last, ends[0], last, joined, above=SHUNT_MM)
-    _inline(plot, last, SHUNT_MM, shunt)
-    chain(
-        plot,
-        last,
-        SHUNT_MM + HEIGHTS_MM[plot.labels.kind(shunt)],
-        OVER_LOWER_MM,
-        bank.down,
-        Chain(width_mm=20),
-    )
+    plot.terminal(bank.strings[0].minus[-1].to, ends[0], last, at.foot_mm)
+    plot.page.lines.append(Stroke(((last, at.foot_mm), (last, at.shunt_mm))))
+    foot = _inline(plot, last, at.shunt_mm, shunt)
+    chain(plot, last, foot, OVER_LOWER_MM, bank.down, Chain(width_mm=WIDE_MM))
     plot.land(bank.down[-1].to, bank.down[-1].to_thing, last)
 
 
-def _inline(plot: Plot, x: float, y: float, thing: str) -> None:
+def _inline(plot: Plot, x: float, y: float, thing: str) -> float:
+    """A symbol with its text; returns where the line goes on."""
     kind = plot.labels.kind(thing)
     plot.place(kind, thing, (x, y))
-    lines = plot.labels.lines(thing, STRING_MM - 8)
-    plot.note((x + beside_mm(kind), y), lines, bold_first=True)
+    plot.name((x + beside_mm(kind), y), thing, WIDE_MM)
+    return y + HEIGHTS_MM[kind]
 
 
-def _string_lines(x: float, bank: Bank) -> tuple[list[float], list[float]]:
-    """Where each string begins and ends."""
-    starts, ends = [], []
+def _string_lines(x: float, bank: Bank, at: Heights) -> tuple[list[float], list[float]]:
+    """On which line each string begins, and on which it ends."""
+    begins, ends = [], []
     column = 0
     for string in bank.strings:
-        starts.append(x + column * STRING_MM)
-        column += string.columns
+        begins.append(x + column * STRING_MM)
+        column += _columns(string, at)
         ends.append(x + (column - 1) * STRING_MM)
-    return starts, ends
+    return begins, ends
 
 
-def _reach(
-    plot: Plot,
-    at: str,
-    x: float,
-    left: float,
-    right: float,
-    y: float,
-    *,
-    below: float | None = None,
-    above: float | None = None,
-) -> None:
-    """A terminal wide enough for all strings, and its way to the symbol it belongs to."""
-    plot.terminal(at, left, right, y)
-    ends = (below, y - TERMINAL_MM / 2) if below is not None else (y + TERMINAL_MM / 2, above)
-    plot.page.lines.append(Stroke(((x, ends[0] or y), (x, ends[1] or y)), "symbol"))
-
-
-def _draw_string(plot: Plot, x: float, end: float, string: String) -> None:
-    high = HEIGHTS_MM["battery"]
-    foot = SHUNT_MM - 2 - TERMINAL_MM / 2
-    start = foot - room_mm(plot, string.minus) - _batteries_mm(plot, string)
-    chain(
-        plot,
-        x,
-        SWITCH_STRINGS_MM + TERMINAL_MM / 2,
-        start,
-        string.plus,
-        Chain(circuit=string.circuit.name, width_mm=18),
-    )
-    y = start
+def _draw_string(plot: Plot, x: float, string: String, at: Heights) -> None:
+    half = TERMINAL_MM / 2
+    told = Chain(circuit=string.circuit.name, width_mm=WIDE_MM)
+    chain(plot, x, at.meet_mm + half, at.start_mm, string.plus, told)
+    y = at.start_mm
     for n, battery in enumerate(string.batteries):
         plot.place("battery", battery, (x, y))
-        lines = plot.labels.lines(battery, STRING_MM - 9)
-        plot.note((x + 4.2, y + 0.4), lines[:1] if n else lines[:-1][:3], bold_first=True)
+        plot.name((x + beside_mm("battery"), y + 0.4), battery, 15, most=1 if n else 3)
         if n == len(string.batteries) - 1:
             break
-        link = string.links[n]
-        if (n + 1) % IN_A_LINE:
-            step = _link_mm(plot, link)
-            chain(plot, x, y + high, y + high + step, [link], Chain())
-            y += high + step
-        else:
-            lane, goal = x + STRING_MM - 5.5, x + STRING_MM
-            chain(
-                plot,
-                x,
-                y + high,
-                y + high + _link_mm(plot, link),
-                [link],
-                Chain(
-                    lead_out=(
-                        (lane, y + high + _link_mm(plot, link)),
-                        (lane, start - 2),
-                        (goal, start - 2),
-                        (goal, start),
-                    )
-                ),
-            )
-            x, y = goal, start
-    chain(plot, x, y + high, foot, string.minus, Chain())
+        x, y = _draw_link(plot, x, y + BATTERY_MM, string.links[n], at, n)
+    chain(plot, x, y + BATTERY_MM, at.foot_mm - half, string.minus, Chain(width_mm=WIDE_MM))
 
 
-def _batteries_mm(plot: Plot, string: String) -> float:
-    under = min(len(string.batteries), IN_A_LINE)
-    step = _link_mm(plot, string.links[0]) if string.links else 0
-    extra = step if string.columns > 1 else 0
-    return under * HEIGHTS_MM["battery"] + (under - 1) * step + extra
-
-
-def _link_mm(plot: Plot, link: Core) -> float:
-    return height_mm(len(plot.label_lines(link, TEXT_WIDTH_MM)), TEXT_MM) + 3.2
+def _draw_link(
+    plot: Plot, x: float, y: float, link: Core, at: Heights, n: int
+) -> tuple[float, float]:
+    """A link from a battery to the next, which stands below it or at the top of the next line."""
+    end = y + _link_mm(plot.labels, link)
+    if (n + 1) % at.in_a_line:
+        plot.wire(link, [(x, y), (x, end)])
+        plot.label(link, (x, y + LINK_MM), TEXT_WIDTH_MM)
+        return x, end
+    lane, goal, over = x + STRING_MM - 5.5, x + STRING_MM, at.start_mm - 1.0
+    points = [(x, y), (x, end), (lane, end), (lane, over), (goal, over), (goal, at.start_mm)]
+    plot.wire(link, points)
+    plot.label(link, (x, y + LINK_MM), TEXT_WIDTH_MM)
+    return goal, at.start_mm

@@ -15,10 +15,19 @@ from bom.drawings.groups import (
 )
 from bom.drawings.labels import TEXT_MM, Labels
 from bom.drawings.lettering import height_mm, wrap
-from bom.drawings.page import Stroke
+from bom.drawings.page import Box, Stroke, corners
 from bom.drawings.paths import Core
-from bom.drawings.plot import BESIDE_MM, TERMINAL_MM, TEXT_WIDTH_MM, Chain, Plot, chain
-from bom.drawings.symbols import HALF_WIDTHS_MM, HEIGHTS_MM
+from bom.drawings.plot import (
+    BESIDE_MM,
+    TERMINAL_MM,
+    TEXT_WIDTH_MM,
+    Chain,
+    Plot,
+    beside_mm,
+    chain,
+    room_mm,
+)
+from bom.drawings.symbols import HEIGHTS_MM
 from solver.records import Circuit
 
 BLOCK_MM = 88.0
@@ -70,7 +79,7 @@ def _draw_branch(plot: Plot, x: float, top: float, bottom: float, branch: Branch
     plot.place(kind, load, (x, DEVICE_MM))
     lines = plot.labels.lines(load, TEXT_WIDTH_MM)
     foot = DEVICE_MM + HEIGHTS_MM[kind]
-    plot.note((x + BESIDE_MM, foot + 1.5), lines, bold_first=True)
+    plot.name((x + BESIDE_MM, foot + 1.5), load, TEXT_WIDTH_MM)
     text = height_mm(len(lines), TEXT_MM) + 1.5
     _draw_return(plot, x, foot, bottom, branch.minus, text)
 
@@ -78,15 +87,10 @@ def _draw_branch(plot: Plot, x: float, top: float, bottom: float, branch: Branch
 def _draw_return(
     plot: Plot, x: float, top: float, bottom: float, path: Sequence[Core], text_mm: float
 ) -> None:
-    """The negative of a load, its label under the load's text."""
-    if len(path) == 1:
-        core = path[0]
-        plot.wire(core, [(x, top), (x, bottom)])
-        free = top + text_mm
-        tall = height_mm(len(plot.label_lines(core, TEXT_WIDTH_MM)), TEXT_MM)
-        plot.label(core, (x, (free + bottom - tall) / 2), TEXT_WIDTH_MM)
-        return
-    chain(plot, x, top + text_mm, bottom, path, Chain(lead_in=((x, top),)))
+    """The negative of a load, its labels under the load's text."""
+    low = bottom - room_mm(plot.labels, path) - 6
+    start = max(top + text_mm, low)
+    chain(plot, x, start, bottom, path, Chain(lead_in=((x, top),)))
 
 
 def block_groups(labels: Labels, block: Block, most_mm: float) -> list[Group]:
@@ -96,14 +100,17 @@ def block_groups(labels: Labels, block: Block, most_mm: float) -> list[Group]:
     each = int((most_mm - more) // COLUMN_MM)
     parts = [block.branches[:first]]
     parts += [block.branches[n : n + each] for n in range(first, len(block.branches), each)]
-    return [
-        Group(
-            (more if n else head) + len(part) * COLUMN_MM,
-            tuple([*([] if n else [block.feed.name]), *(b.circuit.name for b in part)]),
-            _drawn_block(block, part, first=n == 0, goes_on=n + 1 < len(parts)),
+    groups = []
+    for n, part in enumerate(parts):
+        told = () if n else (block.feed.name,)
+        groups.append(
+            Group(
+                (more if n else head) + len(part) * COLUMN_MM,
+                (*told, *(b.circuit.name for b in part)),
+                _drawn_block(block, part, first=n == 0, goes_on=n + 1 < len(parts)),
+            )
         )
-        for n, part in enumerate(parts)
-    ]
+    return groups
 
 
 def _drawn_block(
@@ -131,7 +138,9 @@ def _draw_block(
         chain(plot, x, UNDER_UPPER_MM, BLOCK_MM - half, block.plus, how)
         chain(plot, x, RETURN_MM + half, OVER_LOWER_MM, block.minus, Chain())
         plot.land(block.minus[-1].to, block.minus[-1].to_thing, x)
-        plot.note((x, BLOCK_MM + 2), plot.labels.block_lines(block.id, 17), bold_first=True)
+        plot.page.write(
+            (x, BLOCK_MM + 2), plot.labels.block_lines(block.id, 17), TEXT_MM, bold=1
+        )
         name = wrap(f"{block.id} negative rail", 17, TEXT_MM)
         plot.note((x + BESIDE_MM, RETURN_MM - 6), name)
     else:
@@ -155,8 +164,7 @@ def _draw_ways(plot: Plot, start: float, part: Sequence[Branch], half: float) ->
         top = BLOCK_MM + half
         plot.place(kind, way, (x, top + 1))
         plot.page.lines.append(Stroke(((x, top), (x, top + 1)), "symbol"))
-        lines = plot.labels.lines(way, TEXT_WIDTH_MM - 1)
-        plot.note((x + HALF_WIDTHS_MM[kind] + 0.6, top + 2), lines, bold_first=True)
+        plot.name((x + beside_mm(kind), top + 2), way, TEXT_WIDTH_MM - 1)
         foot = top + 1 + HEIGHTS_MM[kind]
         _draw_branch(plot, x, foot, RETURN_MM - half, branch)
 
@@ -164,5 +172,5 @@ def _draw_ways(plot: Plot, start: float, part: Sequence[Branch], half: float) ->
 def _outline(plot: Plot, left: float, top: float, right: float) -> None:
     """What lies within one housing."""
     bottom = BLOCK_MM + 13
-    corners = ((left, top), (right, top), (right, bottom), (left, bottom))
-    plot.page.lines.append(Stroke(corners, "outline", closed=True))
+    box = Box(left, top, right, bottom)
+    plot.page.lines.append(Stroke(corners(box), "outline", closed=True))

@@ -3,14 +3,26 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from functools import cached_property
 
 from bom.drawings.lettering import shortened, wrap
 from bom.drawings.paths import Core, Things, block_of, cores
 from bom.measures import MM_PER_INCH, number_text
 from solver.needs import Needs
-from solver.parts import Battery, Breaker, Busbar, Cable, Charger, Controller, Holder, Inverter
-from solver.parts import Monitor, Panel, Switch
+from solver.parts import (
+    Battery,
+    Breaker,
+    Busbar,
+    Cable,
+    Charger,
+    Controller,
+    Holder,
+    Inverter,
+    Monitor,
+    Panel,
+    Switch,
+)
 from solver.parts.base import Part
 from solver.records import Circuit, Cut, Design, Device
 
@@ -75,6 +87,12 @@ class Labels:
             text = [thing, "outside this kit"]
         return _wrapped(text, most_mm)
 
+    def name_lines(self, thing: str, most_mm: float) -> int:
+        """How many of those lines are its name."""
+        if thing in self._loads:
+            return len(shortened(wrap(thing, most_mm, TEXT_MM, bold=True), 4))
+        return len(wrap(thing, most_mm, TEXT_MM))
+
     def block_lines(self, block: str, most_mm: float) -> list[str]:
         """What is written beside a block of fuses."""
         ways = [p for p in self.design.protections if p.way and block_of(p.id) == block]
@@ -102,19 +120,19 @@ class Labels:
 
     def wire_lines(self, cut: Cut, most_mm: float) -> list[str]:
         """What is written beside a piece of cable: its label, size, colour and length."""
-        return [
-            cut.label,
-            *_wrapped([self.size(cut), self.colour(cut), self.length(cut)], most_mm),
-        ]
+        both = wrap(f"{self.size(cut)} {self.colour(cut)}", most_mm, TEXT_MM)
+        if len(both) > 1:
+            both = _wrapped([self.size(cut), self.colour(cut)], most_mm)
+        return [cut.label, *both, *wrap(self.length(cut), most_mm, TEXT_MM)]
 
     def size(self, cut: Cut) -> str:
-        """`35 mm²`, `2 × 2.5 mm²`, `4 AWG`."""
+        """`35 mm²`, `2×2.5 mm²`, `4 AWG`."""
         part = self.design.parts[cut.cable]
         assert isinstance(part, Cable), (
             f"{cut.label} is cut from {cut.cable}, which is no cable"
         )
         size = part.size.replace("mm2", "mm²")
-        return f"{len(cut.ends) // 2} × {size}" if part.use in SHEATHED else size
+        return f"{len(cut.ends) // 2}×{size}" if part.use in SHEATHED else size
 
     def colour(self, cut: Cut) -> str:
         """Of the insulation."""
@@ -127,18 +145,22 @@ class Labels:
             return f"{math.ceil(cut.length_mm / MM_PER_INCH * 10) / 10:,.1f} in"
         return f"{cut.length_mm:,} mm"
 
-    def bar_text(self, bar: str, used: int) -> str:
+    def studs(self, bar: str) -> int:
+        """How many studs a bus bar has."""
+        device = self.device(bar)
+        assert device is not None, f"{bar} is no device"
+        assert isinstance(device.part, Busbar), f"{bar} is no bus bar"
+        return device.part.studs
+
+    def bar_text(self, bar: str, free: Sequence[str]) -> str:
         """What is written over a bus bar."""
         device = self.device(bar)
         assert device is not None, f"{bar} is no device"
         part = device.part
         assert isinstance(part, Busbar), f"{bar} is no bus bar"
-        free = [str(n) for n in range(used + 1, part.studs + 1)]
-        left = f"free: {', '.join(free)}" if free else "none free"
-        return (
-            f"{bar}: {part.part}, {part.rated_a:g} A, {part.studs} studs {part.stud} ({left}), "
-            f"{device.place}"
-        )
+        left = f", free: {', '.join(free)}" if free else ""
+        studs = f"{part.studs} studs {part.stud}"
+        return f"{bar}: {part.part}, {part.rated_a:g} A, {studs}{left}, {device.place}"
 
     def array_text(self, circuit: Circuit) -> str:
         """What is written over an array."""

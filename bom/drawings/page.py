@@ -40,6 +40,12 @@ def box_around(points: Iterable[Point]) -> Box:
     return Box(min(xs), min(ys), max(xs), max(ys))
 
 
+def corners(box: Box) -> tuple[Point, ...]:
+    """The four corners of a box, one after the other."""
+    left, top, right, bottom = box.left_mm, box.top_mm, box.right_mm, box.bottom_mm
+    return ((left, top), (right, top), (right, bottom), (left, bottom))
+
+
 @dataclass(frozen=True)
 class Look:
     """How a line is drawn; without colour, so that it reads the same on any printer."""
@@ -173,12 +179,14 @@ class Page:
         lines: Iterable[str],
         size_mm: float,
         *,
-        bold_first: bool = False,
-        bold: str = "",
+        bold: int = 0,
         cut: str = "",
         page: int = 0,
     ) -> None:
-        """Write lines of text under each other, `at` being their upper left corner."""
+        """Write lines of text under each other, `at` being their upper left corner.
+
+        The first `bold` of them are bold.
+        """
         x, y = at
         y += ASCENT * size_mm
         for n, line in enumerate(lines):
@@ -187,7 +195,7 @@ class Page:
                     at=(x, y),
                     text=line,
                     size_mm=size_mm,
-                    bold=(bold_first and n == 0) or (bool(bold) and line == bold),
+                    bold=n < bold,
                     cut=cut if line == cut else "",
                     page=page,
                 )

@@ -10,17 +10,21 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from bom.drawings.labels import TEXT_MM, Labels
-from bom.drawings.lettering import height_mm
-from bom.drawings.page import Box, Circle, Page, Point, Stroke, Symbol, Wire
+from bom.drawings.lettering import LEADING, height_mm, wrap
+from bom.drawings.page import Box, Circle, Page, Point, Stroke, Symbol, Wire, corners
 from bom.drawings.paths import Core, port
 from bom.drawings.symbols import HALF_WIDTHS_MM, HEIGHTS_MM, symbol
 
+USUAL_MM = height_mm(3, TEXT_MM)
+"""Of a label's usual three lines."""
 BESIDE_MM = 1.5
 """From a line to the text on its right."""
 TEXT_WIDTH_MM = 14.0
 """Room for a text beside a line."""
 SHEATH_MM = 4.3
 """From a line to the thin line on its left that joins the cores of one cable."""
+RING_MM = 4.0
+"""From the top of a label to the ring around its core."""
 BETWEEN_MM = 2.0
 """Left free over and under a label."""
 BAR_MM = 2.4
@@ -52,7 +56,12 @@ class Plot:
         half = TERMINAL_MM / 2
         box = Box(left - half, y - half, right + half, y + half)
         self.page.symbols.append(
-            Symbol(kind="terminal", id=id, box=box, strokes=(_filled(box),))
+            Symbol(
+                kind="terminal",
+                id=id,
+                box=box,
+                strokes=(Stroke(corners(box), "hair", closed=True, filled=True),),
+            )
         )
 
     def dot(self, at: Point) -> None:
@@ -63,9 +72,14 @@ class Plot:
         """Note that a conductor lands on a bus bar."""
         self.studs[thing].append((x, port(core_at, thing)))
 
-    def note(self, at: Point, lines: Sequence[str], *, bold_first: bool = False) -> None:
+    def note(self, at: Point, lines: Sequence[str]) -> None:
         """Lines of text under each other, `at` being their upper left corner."""
-        self.page.write(at, lines, TEXT_MM, bold_first=bold_first)
+        self.page.write(at, lines, TEXT_MM)
+
+    def name(self, at: Point, thing: str, width_mm: float, most: int = 99) -> None:
+        """What is written beside a thing, its name bold."""
+        lines = self.labels.lines(thing, width_mm)[:most]
+        self.page.write(at, lines, TEXT_MM, bold=self.labels.name_lines(thing, width_mm))
 
     def wire(self, core: Core, points: Sequence[Point], *, cores: int = 1) -> None:
         """One core, or a cable of several drawn as one line."""
@@ -85,25 +99,16 @@ class Plot:
         """The label of a piece of cable, once; cores of one sheath get a ring each."""
         x, y = at
         first = core.cut.label not in self.sheaths
-        lines = self.label_lines(core, width, circuit) if first else []
+        told = wrap(circuit, width, TEXT_MM) if first else []
+        lines = self.labels.wire_lines(core.cut, width) if first else []
         if _is_sheathed(core):
-            self.sheaths[core.cut.label].append(
-                (x, y + height_mm(max(len(lines), 1), TEXT_MM) / 2)
-            )
+            self.sheaths[core.cut.label].append((x, y + RING_MM))
         elif first:
             self.sheaths[core.cut.label] = []
-        corner = (x + BESIDE_MM, y)
+        self.note((x + BESIDE_MM, y), told)
+        below = y + len(told) * LEADING * TEXT_MM
         label = core.cut.label
-        self.page.write(corner, lines, TEXT_MM, bold=label, cut=label)
-
-    def label_lines(self, core: Core, width: float, circuit: str = "") -> list[str]:
-        """Circuit (where it is told), label, size, colour, length."""
-        from bom.drawings.lettering import wrap
-
-        return [
-            *wrap(circuit, width, TEXT_MM),
-            *self.labels.wire_lines(core.cut, width),
-        ]
+        self.page.write((x + BESIDE_MM, below), lines, TEXT_MM, bold=1, cut=label)
 
     def strokes_of(self, at: Point, number: int) -> None:
         """So many short strokes across a line: it stands for so many cores."""
@@ -145,21 +150,26 @@ class Chain:
 
 
 def room_mm(
-    plot: Plot, path: Sequence[Core], *, width_mm: float = TEXT_WIDTH_MM, circuit: str = ""
+    labels: Labels, path: Sequence[Core], *, width_mm: float = TEXT_WIDTH_MM, circuit: str = ""
 ) -> float:
     """The least height of a chain with all its labels and symbols."""
-    labels = sum(
-        height_mm(len(plot.label_lines(c, width_mm, "" if n else circuit)), TEXT_MM)
+    texts = sum(
+        height_mm(len(label_lines(labels, c, width_mm, "" if n else circuit)), TEXT_MM)
         + 2 * BETWEEN_MM
         for n, c in enumerate(path)
     )
-    return labels + sum(_symbol_mm(plot, c.to_thing, width_mm) for c in path[:-1])
+    return texts + sum(symbol_mm(labels, c.to_thing, width_mm) for c in path[:-1])
 
 
-def _symbol_mm(plot: Plot, thing: str, width_mm: float) -> float:
+def symbol_mm(labels: Labels, thing: str, width_mm: float) -> float:
     """Height of a symbol in a chain, or of its text where that is higher."""
-    text = height_mm(len(plot.labels.lines(thing, width_mm)), TEXT_MM)
-    return max(HEIGHTS_MM[plot.labels.kind(thing)], text)
+    text = height_mm(len(labels.lines(thing, width_mm)), TEXT_MM)
+    return max(HEIGHTS_MM[labels.kind(thing)], text)
+
+
+def label_lines(labels: Labels, core: Core, width_mm: float, circuit: str = "") -> list[str]:
+    """Circuit (where it is told), label, size, colour, length."""
+    return [*wrap(circuit, width_mm, TEXT_MM), *labels.wire_lines(core.cut, width_mm)]
 
 
 def chain(
@@ -170,10 +180,12 @@ def chain(
     last = len(path) - 1
     for n, core in enumerate(path):
         told = how.circuit if n == 0 else ""
-        tall = height_mm(len(plot.label_lines(core, how.width_mm, told)), TEXT_MM)
+        tall = height_mm(len(label_lines(plot.labels, core, how.width_mm, told)), TEXT_MM)
         end = bottom - how.kept_mm if n == last else free + tall + 2 * BETWEEN_MM
-        above = (end - free - tall) / 2
-        assert above > 0, f"the drawing has no room for the label of {core.cut.label}"
+        room = end - free - tall
+        assert room > 0, f"the drawing has no room for the label of {core.cut.label}"
+        # Labels side by side begin at one height, however many lines they have.
+        above = min(max((end - free - USUAL_MM) / 2, room / 2), room) if n == last else room / 2
         goal = bottom if n == last else end
         before, after = how.lead_in if n == 0 else (), how.lead_out if n == last else ()
         plot.wire(core, [*before, (x, y), (x, goal), *after], cores=how.cores)
@@ -193,23 +205,13 @@ def _between(
     high, tall = HEIGHTS_MM[kind], height_mm(len(lines), TEXT_MM)
     plot.place(kind, thing, (x, y))
     down = max(0.0, (high - tall) / 2)
-    plot.note((x + beside_mm(kind), y + down), lines, bold_first=True)
+    plot.name((x + beside_mm(kind), y + down), thing, width_mm)
     return y + high, y + max(high, tall)
 
 
 def beside_mm(kind: str) -> float:
     """From the line of a symbol to the text on its right."""
     return max(BESIDE_MM, HALF_WIDTHS_MM[kind] + 0.6)
-
-
-def _filled(box: Box) -> Stroke:
-    corners = (
-        (box.left_mm, box.top_mm),
-        (box.right_mm, box.top_mm),
-        (box.right_mm, box.bottom_mm),
-        (box.left_mm, box.bottom_mm),
-    )
-    return Stroke(corners, "hair", closed=True, filled=True)
 
 
 def _tidied(points: Sequence[Point]) -> tuple[Point, ...]:

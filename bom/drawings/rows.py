@@ -58,9 +58,9 @@ def _draw_row(plot: Plot, left: float, top: float, core: Core) -> None:
         plot.page.symbols.append(
             Symbol(kind="end", id=thing, box=box, circles=(Circle((x, y), 1.0),))
         )
-        text = shortened(wrap(f"{at} {core.pole}", END_MM, TEXT_MM), 4)
+        name = shortened(wrap(f"{at} {core.pole}", END_MM, TEXT_MM), 4)
         corner = left if x == begin else x + 2.5
-        plot.note((corner, y - height_mm(len(text), TEXT_MM) / 2), text)
+        plot.note((corner, y - height_mm(len(name), TEXT_MM) / 2), name)
     plot.wire(core, [(begin + 1, y), (end - 1, y)])
     width = end - begin - 4
     told = wrap(core.cut.circuit, width, TEXT_MM)[:1]
@@ -69,7 +69,7 @@ def _draw_row(plot: Plot, left: float, top: float, core: Core) -> None:
         labels = plot.labels
         cut = core.cut
         plot.page.write(
-            (begin + 2, y + 0.8), [cut.label], TEXT_MM, bold=cut.label, cut=cut.label
+            (begin + 2, y + 0.8), [cut.label], TEXT_MM, bold=1, cut=cut.label
         )
         text = f"{labels.size(cut)} {labels.colour(cut)} {labels.length(cut)}"
         plot.note((begin + 2, y + 3.8), wrap(text, width, TEXT_MM)[:2])

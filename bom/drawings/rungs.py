@@ -1,4 +1,4 @@
-"""Devices between the bus bars, with what feeds them on their left and what they feed on their right."""
+"""Devices between the bus bars, with what feeds them and, on their right, what they feed."""
 
 from __future__ import annotations
 
@@ -19,6 +19,7 @@ from bom.drawings.page import Stroke
 from bom.drawings.paths import Core
 from bom.drawings.plot import (
     BESIDE_MM,
+    BETWEEN_MM,
     TERMINAL_MM,
     TEXT_WIDTH_MM,
     Chain,
@@ -30,11 +31,13 @@ from bom.drawings.plot import (
 from bom.drawings.symbols import HALF_WIDTHS_MM, HEIGHTS_MM
 from solver.records import Circuit
 
+DEVICE_TEXT_MM = 20.0
+"""Room for what is written beside a device."""
 LOOP_MM = 46.0
 """How high the lines to the left of a device go."""
 OUTLET_MM = 17.0
 """From one load on a device's outlet to the next."""
-PANELS_MM = 18.0
+PANELS_MM = 16.0
 """From one string of panels to the next."""
 CABLE_GAP_MM = 3.0
 """Over and under a label of a cable that is drawn as one line: its strokes need room."""
@@ -129,7 +132,7 @@ def _more_outlets(
 
 
 def _draw_rung(plot: Plot, x: float, rung: Rung, outlets: Sequence[Run], goes_on: bool) -> None:
-    beside = plot.labels.lines(rung.device, TEXT_WIDTH_MM + 8)
+    beside = plot.labels.lines(rung.device, DEVICE_TEXT_MM)
     tall = height_mm(len(beside), TEXT_MM) + 3
     plot.land(rung.plus[0].from_, rung.plus[0].from_thing, x)
     chain(
@@ -141,8 +144,10 @@ def _draw_rung(plot: Plot, x: float, rung: Rung, outlets: Sequence[Run], goes_on
         Chain(circuit=rung.circuit.name, kept_mm=tall),
     )
     plot.place(plot.labels.kind(rung.device), rung.device, (x, DEVICE_MM))
-    plot.note((x + BESIDE_MM, DEVICE_MM - tall + 1.5), beside, bold_first=True)
+    plot.name((x + BESIDE_MM, DEVICE_MM - tall + 1.5), rung.device, DEVICE_TEXT_MM)
     chain(plot, x, DEVICE_MM + 14, OVER_LOWER_MM, rung.minus, Chain())
+    plot.note((x - 2.6, DEVICE_MM - 2.8), ["+"])
+    plot.note((x - 2.6, DEVICE_MM + 14.6), ["-"])
     plot.land(rung.minus[-1].to, rung.minus[-1].to_thing, x)
     if rung.loop is not None:
         _draw_loop(plot, x, rung.left_mm, rung.loop)
@@ -154,7 +159,7 @@ def _draw_rung(plot: Plot, x: float, rung: Rung, outlets: Sequence[Run], goes_on
 
 def _draw_inlet(plot: Plot, x: float, run: Run) -> None:
     at, y = x - 23, DEVICE_MM + 7
-    end = _run_end(plot, run, y)
+    end = y + _run_mm(plot, run, run.circuit.name)
     chain(
         plot,
         at,
@@ -174,28 +179,25 @@ def _draw_outlets(
     plot.terminal(runs[0].path[0].from_, left + TERMINAL_MM / 2, right, y)
     if goes_on:
         connector(plot, right + 1, y, runs[0].path[0].from_, plot.number + 1, under=False)
+    end = y + max(_run_mm(plot, run) for run in runs)
     for n, run in enumerate(runs):
         at = x + n * OUTLET_MM
-        end = _run_end(plot, run, y)
         chain(plot, at, y + TERMINAL_MM / 2, end, run.path, Chain(cores=run.cores))
         _draw_far(plot, at, end, run.path[-1].to_thing)
 
 
-def _run_end(plot: Plot, run: Run, y: float) -> float:
-    """Where the thing at the far end of a run begins, all labels and symbols having room."""
-    for core in run.path:
-        lines = plot.label_lines(core, TEXT_WIDTH_MM, run.circuit.name)
-        y += height_mm(len(lines), TEXT_MM) + 2 * CABLE_GAP_MM
-    return y + sum(HEIGHTS_MM[plot.labels.kind(c.to_thing)] for c in run.path[:-1])
+def _run_mm(plot: Plot, run: Run, circuit: str = "") -> float:
+    """Height of a run, its labels and symbols having room."""
+    strokes = 2 * (CABLE_GAP_MM - BETWEEN_MM) * len(run.path)
+    return room_mm(plot.labels, run.path, circuit=circuit) + strokes
 
 
 def _draw_far(plot: Plot, x: float, y: float, thing: str) -> None:
     """What a run ends at, with its text underneath."""
     kind = plot.labels.kind(thing)
     plot.place(kind, thing, (x, y))
-    lines = plot.labels.lines(thing, TEXT_WIDTH_MM + 1)
     below = y + HEIGHTS_MM[kind] + 1.0
-    plot.note((x - HALF_WIDTHS_MM[kind], below), lines, bold_first=True)
+    plot.name((x - HALF_WIDTHS_MM[kind], below), thing, TEXT_WIDTH_MM + 1)
 
 
 def _draw_loop(plot: Plot, x: float, left_mm: float, loop: Loop) -> None:
@@ -203,7 +205,7 @@ def _draw_loop(plot: Plot, x: float, left_mm: float, loop: Loop) -> None:
     upper, lower = DEVICE_MM + 3, DEVICE_MM + 11
     _ports(plot, x, loop)
     told = "" if _is_array(loop) else loop.circuit.name
-    bottom = lower - room_mm(plot, loop.minus)
+    bottom = lower - room_mm(plot.labels, loop.minus)
     top = _loop_top(plot, loop, told)
     chain(
         plot,
@@ -224,8 +226,7 @@ def _draw_loop(plot: Plot, x: float, left_mm: float, loop: Loop) -> None:
         source = loop.strings[0][0]
         kind = plot.labels.kind(source)
         plot.place(kind, source, (first, top))
-        lines = plot.labels.lines(source, TEXT_WIDTH_MM - 2)
-        plot.note((first + beside_mm(kind), top), lines, bold_first=True)
+        plot.name((first + beside_mm(kind), top), source, TEXT_WIDTH_MM - 4)
         bottom = top + HEIGHTS_MM[kind]
     chain(plot, first, bottom, lower, loop.minus, Chain(lead_out=((x - 7, lower),)))
 
@@ -245,7 +246,7 @@ def _ports(plot: Plot, x: float, loop: Loop) -> None:
 
 def _loop_top(plot: Plot, loop: Loop, told: str) -> float:
     """Where the source begins: right under the last label of the positive's chain."""
-    return LOOP_MM + room_mm(plot, loop.plus, circuit=told)
+    return LOOP_MM + room_mm(plot.labels, loop.plus, circuit=told)
 
 
 def _draw_panels(plot: Plot, first: float, top: float, bottom: float, loop: Loop) -> None:

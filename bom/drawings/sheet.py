@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from bom.cautions import BRIEF, cautions_for
 from bom.drawings.lettering import shortened, wrap
-from bom.drawings.page import Circle, Page, Stroke
+from bom.drawings.page import Box, Circle, Page, Stroke, corners
 from bom.drawings.symbols import HEIGHTS_MM, MEANINGS, symbol
 from solver.records import Design
 
@@ -43,8 +43,9 @@ def furnish(page: Page, design: Design, heading: Heading) -> None:
     """Draw frame, cautions, legend and title around what a page shows."""
     right, bottom = page.width_mm - EDGE_MM, page.height_mm - EDGE_MM
     legend, title = EDGE_MM + CAUTIONS_MM, right - TITLE_MM
-    corners = ((EDGE_MM, EDGE_MM), (right, EDGE_MM), (right, bottom), (EDGE_MM, bottom))
-    page.lines.append(Stroke(corners, "frame", closed=True))
+    page.lines.append(
+        Stroke(corners(Box(EDGE_MM, EDGE_MM, right, bottom)), "frame", closed=True)
+    )
     page.lines.append(Stroke(((EDGE_MM, STRIP_MM), (right, STRIP_MM)), "frame"))
     for x in (legend, title):
         page.lines.append(Stroke(((x, STRIP_MM), (x, bottom)), "frame"))
@@ -56,7 +57,7 @@ def furnish(page: Page, design: Design, heading: Heading) -> None:
 def _cautions(page: Page, design: Design) -> None:
     x, y = EDGE_MM + 2, STRIP_MM + 2
     width = CAUTIONS_MM - 4
-    page.write((x, y), ["Cautions"], 2.6, bold_first=True)
+    page.write((x, y), ["Cautions"], 2.6, bold=1)
     about = "; ".join(c.about for c in cautions_for(design))
     texts = [*BRIEF, f"{about}: the workbook says more."]
     lines = [line for text in texts for line in wrap(text, width, SMALL_MM)]
@@ -67,7 +68,7 @@ def _title(page: Page, x: float, design: Design, heading: Heading) -> None:
     width = TITLE_MM - 4
     name = shortened(wrap(heading.job, width, 3.2, bold=True), 2)
     page.write((x, STRIP_MM + 2), ["Wiring diagram"], 2.6)
-    page.write((x, STRIP_MM + 6.5), name, 3.2, bold_first=True)
+    page.write((x, STRIP_MM + 6.5), name, 3.2, bold=2)
     facts = [
         f"{design.system_voltage_v} V, {design.chemistry} bank",
         "not to scale; lengths are of the cut pieces, slack included",
@@ -77,7 +78,7 @@ def _title(page: Page, x: float, design: Design, heading: Heading) -> None:
         facts.append("parts from an invented catalog: no offer")
     page.write((x, STRIP_MM + 16), facts, SMALL_MM)
     at = STRIP_MM + 37
-    page.write((x, at), [f"page {heading.number} of {heading.pages}"], 2.6, bold_first=True)
+    page.write((x, at), [f"page {heading.number} of {heading.pages}"], 2.6, bold=1)
     others = [n for n in range(1, heading.pages + 1) if n != heading.number]
     for n, other in enumerate(others[:6]):
         page.write((x + 24 + n * 10, at), [f"page {other}"], SMALL_MM, page=other)
@@ -157,14 +158,13 @@ def _terminal(page: Page, x: float, y: float) -> None:
 
 
 def _bar(page: Page, x: float, y: float) -> None:
-    corners = ((x - 4, y - 1.2), (x + 4, y - 1.2), (x + 4, y + 1.2), (x - 4, y + 1.2))
-    page.lines.append(Stroke(corners, closed=True))
+    page.lines.append(Stroke(corners(Box(x - 4, y - 1.2, x + 4, y + 1.2)), closed=True))
     page.marks += [Circle((x + dx, y), 0.8) for dx in (-2, 2)]
 
 
 def _outline(page: Page, x: float, y: float) -> None:
-    corners = ((x - 4, y - 2.5), (x + 4, y - 2.5), (x + 4, y + 2.5), (x - 4, y + 2.5))
-    page.lines.append(Stroke(corners, "outline", closed=True))
+    box = Box(x - 4, y - 2.5, x + 4, y + 2.5)
+    page.lines.append(Stroke(corners(box), "outline", closed=True))
 
 
 def _connector(page: Page, x: float, y: float) -> None:

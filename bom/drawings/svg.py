@@ -7,6 +7,7 @@ from html import escape
 
 from bom.drawings.page import LOOKS, Circle, Page, Point, Stroke, Text
 
+NAMESPACE = "http://www.w3.org/2000/svg"
 FONTS = "Arial, Helvetica, 'Liberation Sans', 'DejaVu Sans', sans-serif"
 
 
@@ -23,10 +24,10 @@ def svg_text(page: Page, title: str, file_of: Callable[[int], str]) -> str:
         Name of the file of a page by its number, for the links between pages.
     """
     width, height = _number(page.width_mm), _number(page.height_mm)
+    view = f'viewBox="0 0 {width} {height}"'
     lines = [
         '<?xml version="1.0" encoding="UTF-8"?>',
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}mm" height="{height}mm" '
-        f'viewBox="0 0 {width} {height}">',
+        f'<svg xmlns="{NAMESPACE}" width="{width}mm" height="{height}mm" {view}>',
         f"<title>{_safe(title)}</title>",
         f'<rect width="{width}" height="{height}" fill="white"/>',
         '<g fill="none" stroke="black" stroke-linejoin="round">',

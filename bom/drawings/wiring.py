@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 
 from bom.drawings.banks import Bank, String, bank_group
 from bom.drawings.branches import Block, Branch, block_groups, direct_group
 from bom.drawings.groups import (
+    CONNECTOR_MM,
     LOWER_BAR_MM,
     UPPER_BAR_MM,
     Group,
@@ -14,17 +16,22 @@ from bom.drawings.groups import (
     two_poles,
 )
 from bom.drawings.labels import TEXT_MM, Labels
-from bom.drawings.page import Box, Circle, Page, Stroke, Symbol
-from bom.drawings.paths import Core, block_of, walk
+from bom.drawings.lettering import width_mm
+from bom.drawings.page import Box, Circle, Page, Stroke, Symbol, corners
+from bom.drawings.paths import block_of, walk
 from bom.drawings.plot import BAR_MM, Plot
 from bom.drawings.rows import rows_groups
-from bom.drawings.rungs import Loop, Rung, Run, rung_group
+from bom.drawings.rungs import Loop, Run, Rung, rung_group
 from bom.drawings.sheet import HEIGHT_MM, LEFT_MM, RIGHT_MM, WIDTH_MM, Heading, furnish
 from solver.needs import Needs
 from solver.records import Circuit, Design
 
 MOST_MM = RIGHT_MM - LEFT_MM
 """Room for groups where all of them stand on one page."""
+WIDEST_GAP_MM = 10.0
+"""Between groups, where there is room to spare."""
+STUD_MM = 5.0
+"""From a bar's end to its first stud, and between studs that are free."""
 MARGIN_MM = 12.0
 """Kept at either side where bars lead to other pages."""
 
@@ -75,10 +82,12 @@ def _drawn(labels: Labels, groups: Sequence[Group], number: int, margin: float) 
     width = sum(g.width_mm for g in groups)
     page = Page(max(WIDTH_MM, width + 2 * margin + WIDTH_MM - MOST_MM), HEIGHT_MM)
     plot = Plot(page, labels, number)
-    x = LEFT_MM + margin
+    spare = page.width_mm - WIDTH_MM + MOST_MM - 2 * margin - width
+    gap = min(spare / (len(groups) + 1), WIDEST_GAP_MM)
+    x = LEFT_MM + margin + (spare - gap * (len(groups) - 1)) / 2
     for group in groups:
         group.draw(plot, x)
-        x += group.width_mm
+        x += group.width_mm + gap
     return plot
 
 
@@ -203,7 +212,7 @@ class _Sorted:
             return
         links = [core.cut.circuit for s in whole for core in s.links]
         told = (trunk.name, *(c.name for c in strings), *links)
-        self._add(bank_group(Bank(told, tuple(up), tuple(down), tuple(whole))))
+        self._add(bank_group(labels, Bank(trunk, told, tuple(up), tuple(down), tuple(whole))))
 
     def _string(self, circuit: Circuit, n: int) -> String | None:
         bank, labels = self.design.bank, self.labels
@@ -213,7 +222,7 @@ class _Sorted:
         minus = walk(found, batteries[-1], "-", ())
         links = [
             core if core.from_thing == a else core.turned()
-            for a, b in zip(batteries, batteries[1:], strict=False)
+            for a, b in itertools.pairwise(batteries)
             for c in self.design.circuits
             if c.kind == "link"
             for core in labels.cores[c.name]
@@ -255,18 +264,16 @@ def _draw_bars(labels: Labels, plots: Sequence[Plot]) -> None:
     for bar in dict.fromkeys(bar for plot in plots for bar in plot.studs):
         with_it = [plot for plot in plots if plot.studs[bar]]
         used = sum(len(plot.studs[bar]) for plot in with_it)
-        for plot in with_it:
+        for n, plot in enumerate(with_it):
             y = _bar_height(plot, bar)
-            _draw_bar(plot, bar, y, used, last=plot is with_it[-1])
-            right = max(x for x, _ in plot.studs[bar]) + 5
-            left = min(x for x, _ in plot.studs[bar]) - 5
+            box = _draw_bar(plot, bar, y, used, last=n == len(with_it) - 1)
             under = y > UPPER_BAR_MM
-            after = [p.number for p in with_it if p.number > plot.number]
-            before = [p.number for p in with_it if p.number < plot.number]
-            if after:
-                connector(plot, right, y, bar, after[0], under=under)
-            if before:
-                connector(plot, left - 4.5, y, bar, before[-1], under=under)
+            if n < len(with_it) - 1:
+                after = with_it[n + 1].number
+                connector(plot, box.right_mm, y, bar, after, under=under)
+            if n:
+                before = with_it[n - 1].number
+                connector(plot, box.left_mm - CONNECTOR_MM, y, bar, before, under=under)
 
 
 def _bar_height(plot: Plot, bar: str) -> float:
@@ -280,29 +287,28 @@ def _bar_height(plot: Plot, bar: str) -> float:
     return UPPER_BAR_MM if min(ends) < (UPPER_BAR_MM + LOWER_BAR_MM) / 2 else LOWER_BAR_MM
 
 
-def _draw_bar(plot: Plot, bar: str, y: float, used: int, *, last: bool) -> None:
+def _draw_bar(plot: Plot, bar: str, y: float, used: int, *, last: bool) -> Box:
     taken = sorted(plot.studs[bar])
-    left, right = taken[0][0] - 5, taken[-1][0] + 5
+    ends = taken[-1][0]
+    free = [str(n) for n in range(used + 1, plot.labels.studs(bar) + 1)] if last else []
+    limit = plot.page.width_mm - WIDTH_MM + RIGHT_MM - STUD_MM
+    spots = [(ends + STUD_MM * n, stud) for n, stud in enumerate(free, start=1)]
+    studs = taken + [(x, stud) for x, stud in spots if x <= limit]
     half = BAR_MM / 2
-    box = Box(left, y - half, right, y + half)
-    corners = (
-        (left, y - half),
-        (right, y - half),
-        (right, y + half),
-        (left, y + half),
-    )
-    studs = tuple(Circle((x, y), 0.8) for x, _ in taken)
+    box = Box(taken[0][0] - STUD_MM, y - half, studs[-1][0] + STUD_MM, y + half)
     plot.page.symbols.append(
         Symbol(
             kind="bus bar",
             id=bar,
             box=box,
-            strokes=(Stroke(corners, closed=True),),
-            circles=studs,
+            strokes=(Stroke(corners(box), closed=True),),
+            circles=tuple(Circle((x, y), 0.8) for x, _ in studs),
         )
     )
     upper = y == UPPER_BAR_MM
-    for x, stud in taken:
-        plot.note((x - 0.7, y - half - 3.2 if upper else y + half + 0.8), [stud])
-    text = plot.labels.bar_text(bar, used)
-    plot.page.write((left, y - half - 7.5 if upper else y + half + 4.6), [text], TEXT_MM)
+    for x, stud in studs:
+        middle = x - width_mm(stud, TEXT_MM) / 2
+        plot.note((middle, y - half - 3.2 if upper else y + half + 0.8), [stud])
+    text = plot.labels.bar_text(bar, free)
+    plot.note((box.left_mm, y - half - 7.5 if upper else y + half + 4.6), [text])
+    return box
