@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import math
 import re
 import zipfile
 from collections.abc import Callable, Iterator
@@ -11,7 +12,9 @@ from types import ModuleType
 from typing import TYPE_CHECKING, Literal
 
 from openpyxl import Workbook
+from openpyxl.drawing.image import Image
 from openpyxl.worksheet.header_footer import HeaderFooterItem
+from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.properties import PageSetupProperties
 
 from bom.atomic import write_whole
@@ -30,8 +33,9 @@ from bom.sheets import (
     places,
     start_here,
     weights,
+    wiring,
 )
-from bom.sheets.page import Chart, Column, Kit, Row
+from bom.sheets.page import Chart, Column, Kit, Picture, Row
 from solver.needs import Needs
 from solver.records import Result
 from solver.stock import Stock
@@ -47,6 +51,7 @@ SHEETS: tuple[ModuleType, ...] = (
     cut_list,
     lug_count,
     circuits,
+    wiring,
     energy,
     weights,
     places,
@@ -58,6 +63,10 @@ pages of checks are last."""
 A4 = 9
 MOST_POINTS_ON_ONE_PAGE = {"landscape": 720, "portrait": 1080}
 """Of height, about one and a half pages: beyond it, a page would be hard to read."""
+PICTURE_PIXELS = 1330
+"""Width of a picture on the screen; printed, it is as wide as the page."""
+ROW_PIXELS = 17
+"""Height of an empty row, at the least."""
 ZIP_TIME = (1980, 1, 1, 0, 0, 0)
 """The earliest the container can say: the same answer always makes the same bytes."""
 
@@ -122,6 +131,8 @@ def _write_sheet(sheet: Worksheet, module: ModuleType, kit: Kit) -> None:
     chart: Chart | None = getattr(module, "CHART", None)
     if chart is not None and rows:
         draw(sheet, chart, columns, heading_row, first, first + len(rows) - 1)
+    pictures: Callable[[Kit], list[Picture]] = getattr(module, "pictures", lambda kit: [])
+    _show(sheet, pictures(kit), first + len(rows))
     _set_up_page(sheet, kit.needs.job.name, heading_row if headed else None, first)
     orientation: Literal["landscape", "portrait"] = getattr(module, "ORIENTATION", "landscape")
     sheet.page_setup.orientation = orientation
@@ -129,6 +140,18 @@ def _write_sheet(sheet: Worksheet, module: ModuleType, kit: Kit) -> None:
     heights = (sheet.row_dimensions[n].height or 13 for n in range(1, sheet.max_row + 1))
     if getattr(module, "ONE_PAGE", False) and sum(heights) <= most:
         sheet.page_setup.fitToHeight = 1
+
+
+def _show(sheet: Worksheet, pictures: list[Picture], row: int) -> None:
+    """Pictures under each other, each on a page of its own when printed."""
+    for n, picture in enumerate(pictures):
+        if n:
+            sheet.row_breaks.append(Break(id=row - 1))
+        image = Image(io.BytesIO(picture.png))
+        image.width = PICTURE_PIXELS
+        image.height = round(PICTURE_PIXELS * picture.height_mm / picture.width_mm)
+        sheet.add_image(image, f"A{row}")
+        row += math.ceil(image.height / ROW_PIXELS) + 1
 
 
 def _set_up_page(sheet: Worksheet, job: str, heading: int | None, first: int) -> None:

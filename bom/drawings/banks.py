@@ -142,7 +142,9 @@ def _draw_bank(plot: Plot, x: float, bank: Bank, at: Heights) -> None:
     plot.terminal(bank.strings[0].minus[-1].to, ends[0], last, at.foot_mm)
     plot.page.lines.append(Stroke(((last, at.foot_mm), (last, at.shunt_mm))))
     foot = _inline(plot, last, at.shunt_mm, shunt)
-    chain(plot, last, foot, OVER_LOWER_MM, bank.down, Chain(width_mm=WIDE_MM))
+    clear = at.shunt_mm + symbol_mm(plot.labels, shunt, WIDE_MM) - foot
+    how = Chain(width_mm=WIDE_MM, clear_mm=clear)
+    chain(plot, last, foot, OVER_LOWER_MM, bank.down, how)
     plot.land(bank.down[-1].to, bank.down[-1].to_thing, last)
 
 

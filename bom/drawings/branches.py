@@ -88,9 +88,8 @@ def _draw_return(
     plot: Plot, x: float, top: float, bottom: float, path: Sequence[Core], text_mm: float
 ) -> None:
     """The negative of a load, its labels under the load's text."""
-    low = bottom - room_mm(plot.labels, path) - 6
-    start = max(top + text_mm, low)
-    chain(plot, x, start, bottom, path, Chain(lead_in=((x, top),)))
+    low = bottom - room_mm(plot.labels, path) - 6 - top
+    chain(plot, x, top, bottom, path, Chain(clear_mm=max(text_mm, low)))
 
 
 def block_groups(labels: Labels, block: Block, most_mm: float) -> list[Group]:

@@ -12,6 +12,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from bom.drawings.labels import TEXT_MM, Labels
+from bom.drawings.lettering import width_mm
 from bom.drawings.page import Box, Stroke, Symbol
 from bom.drawings.paths import Core, walk
 from bom.drawings.plot import BAR_MM, Plot
@@ -69,4 +70,8 @@ def connector(plot: Plot, x: float, y: float, name: str, page: int, *, under: bo
         )
     )
     at = y + 2.4 if under else y - 7.6
-    plot.page.write((x, at), [name, f"page {page}"], TEXT_MM, page=page)
+    lines = [name, f"page {page}"]
+    wide = max(width_mm(line, TEXT_MM) for line in lines)
+    # Away from the bar, whose own text begins where the bar does.
+    left = x if page > plot.number else right - wide
+    plot.page.write((left, at), lines, TEXT_MM, page=page)

@@ -145,6 +145,8 @@ class Chain:
     """Where the first conductor comes from, before it hangs."""
     lead_out: tuple[Point, ...] = ()
     """Where the last one goes on to."""
+    clear_mm: float = 0.0
+    """Room at the start of the first conductor that its label stays out of."""
     kept_mm: float = 0.0
     """Room at the end of the last conductor that its label stays out of."""
 
@@ -176,7 +178,7 @@ def chain(
     plot: Plot, x: float, top: float, bottom: float, path: Sequence[Core], how: Chain
 ) -> None:
     """Conductors and what stands between them, hung on one line from `top` to `bottom`."""
-    y = free = top
+    y, free = top, top + how.clear_mm
     last = len(path) - 1
     for n, core in enumerate(path):
         told = how.circuit if n == 0 else ""

@@ -68,8 +68,6 @@ def _draw_row(plot: Plot, left: float, top: float, core: Core) -> None:
     if core.number == 0:
         labels = plot.labels
         cut = core.cut
-        plot.page.write(
-            (begin + 2, y + 0.8), [cut.label], TEXT_MM, bold=1, cut=cut.label
-        )
+        plot.page.write((begin + 2, y + 0.8), [cut.label], TEXT_MM, bold=1, cut=cut.label)
         text = f"{labels.size(cut)} {labels.colour(cut)} {labels.length(cut)}"
         plot.note((begin + 2, y + 3.8), wrap(text, width, TEXT_MM)[:2])

@@ -147,7 +147,7 @@ def _draw_rung(plot: Plot, x: float, rung: Rung, outlets: Sequence[Run], goes_on
     plot.name((x + BESIDE_MM, DEVICE_MM - tall + 1.5), rung.device, DEVICE_TEXT_MM)
     chain(plot, x, DEVICE_MM + 14, OVER_LOWER_MM, rung.minus, Chain())
     plot.note((x - 2.6, DEVICE_MM - 2.8), ["+"])
-    plot.note((x - 2.6, DEVICE_MM + 14.6), ["-"])
+    plot.note((x - 2.6, DEVICE_MM + 14.6), ["−"])
     plot.land(rung.minus[-1].to, rung.minus[-1].to_thing, x)
     if rung.loop is not None:
         _draw_loop(plot, x, rung.left_mm, rung.loop)
