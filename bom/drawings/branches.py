@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from bom.drawings.groups import (
+    BEYOND_MM,
     CONNECTOR_MM,
     DEVICE_MM,
     OVER_LOWER_MM,
@@ -128,8 +129,9 @@ def _draw_block(
     right = start + (len(part) - 1) * COLUMN_MM
     plus_at, minus_at = block.plus[-1].to, block.minus[0].from_
     begin = x if first else x + 2
-    plot.terminal(plus_at, begin, max(right, begin), BLOCK_MM)
-    plot.terminal(minus_at, begin, max(right, begin), RETURN_MM)
+    end = right + BEYOND_MM if goes_on else max(right, begin)
+    plot.terminal(plus_at, begin, end, BLOCK_MM)
+    plot.terminal(minus_at, begin, end, RETURN_MM)
     half = TERMINAL_MM / 2
     if first:
         plot.land(block.plus[0].from_, block.plus[0].from_thing, x)
@@ -143,9 +145,11 @@ def _draw_block(
         name = wrap(f"{block.id} negative rail", 17, TEXT_MM)
         plot.note((x + BESIDE_MM, RETURN_MM - 6), name)
     else:
-        _connectors(plot, begin - CONNECTOR_MM, plus_at, minus_at, plot.number - 1)
+        _connectors(
+            plot, begin - TERMINAL_MM / 2 - CONNECTOR_MM, plus_at, minus_at, plot.number - 1
+        )
     if goes_on:
-        _connectors(plot, right + 1, plus_at, minus_at, plot.number + 1)
+        _connectors(plot, end + TERMINAL_MM / 2, plus_at, minus_at, plot.number + 1)
     _draw_ways(plot, start, part, half)
     _outline(plot, begin - 2.5, BLOCK_MM - 2, right + 14.8)
 

@@ -27,6 +27,8 @@ DEVICE_MM = 140.0
 
 CONNECTOR_MM = 4.5
 """Length of the mark that leads to another page."""
+BEYOND_MM = 2.0
+"""How far a terminal goes on beyond its last conductor to such a mark."""
 
 
 @dataclass(frozen=True)

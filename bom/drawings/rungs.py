@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from bom.drawings.groups import (
+    BEYOND_MM,
     CONNECTOR_MM,
     DEVICE_MM,
     OVER_LOWER_MM,
@@ -175,10 +176,11 @@ def _draw_outlets(
     plot: Plot, x: float, left: float, y: float, runs: Sequence[Run], goes_on: bool
 ) -> None:
     """The terminal of a device's outlet, and the cables that hang on it."""
-    right = x + (len(runs) - 1) * OUTLET_MM
-    plot.terminal(runs[0].path[0].from_, left + TERMINAL_MM / 2, right, y)
+    right = x + (len(runs) - 1) * OUTLET_MM + (BEYOND_MM if goes_on else 0.0)
+    out, half = runs[0].path[0].from_, TERMINAL_MM / 2
+    plot.terminal(out, left + half, right, y)
     if goes_on:
-        connector(plot, right + 1, y, runs[0].path[0].from_, plot.number + 1, under=False)
+        connector(plot, right + half, y, out, plot.number + 1, under=False)
     end = y + max(_run_mm(plot, run) for run in runs)
     for n, run in enumerate(runs):
         at = x + n * OUTLET_MM

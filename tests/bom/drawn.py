@@ -44,30 +44,26 @@ def _text_faults(page):
     for a, b in itertools.combinations(page.texts, 2):
         if a.box.overlaps(b.box):
             yield f"text {a.text!r} over text {b.text!r}"
-    for text in page.texts:
-        for symbol in page.symbols:
-            if text.box.overlaps(symbol.box):
-                yield f"text {text.text!r} over {symbol.kind} {symbol.id}"
-        for wire in page.wires:
-            if _crosses(wire.points, text.box):
-                yield f"wire {wire.cut} through text {text.text!r}"
-        for line in page.lines:
-            points = [*line.points, line.points[0]] if line.closed else line.points
-            if _crosses(points, text.box):
-                yield f"a line ({line.look}) through text {text.text!r}"
-        for mark in page.marks:
-            (x, y), r = mark.at, mark.radius_mm
-            if text.box.overlaps(Box(x - r, y - r, x + r, y + r)):
-                yield f"a ring or dot over text {text.text!r}"
+    things = [(s.box, f"{s.kind} {s.id}") for s in page.symbols]
+    for mark in page.marks:
+        (x, y), r = mark.at, mark.radius_mm
+        things.append((Box(x - r, y - r, x + r, y + r), "a ring or dot"))
+    things += [(box, f"wire {w.cut}") for w in page.wires for box in _pieces(w.points)]
+    for line in page.lines:
+        points = [*line.points, line.points[0]] if line.closed else line.points
+        things += [(box, f"a line ({line.look})") for box in _pieces(points)]
+    for text, (box, what) in itertools.product(page.texts, things):
+        if text.box.overlaps(box):
+            yield f"text {text.text!r} over {what}"
 
 
 def _symbol_faults(page):
     for a, b in itertools.combinations(page.symbols, 2):
-        if a.box.overlaps(b.box) and not {a.kind, b.kind} == {"bus bar", "connector"}:
+        if a.box.overlaps(b.box) and {a.kind, b.kind} != {"bus bar", "connector"}:
             yield f"{a.kind} {a.id} over {b.kind} {b.id}"
     for symbol in page.symbols:
         for wire in page.wires:
-            if _crosses(wire.points, _shrunk(symbol.box)):
+            if any(_shrunk(symbol.box).overlaps(box) for box in _pieces(wire.points)):
                 yield f"wire {wire.cut} through {symbol.kind} {symbol.id}"
 
 
@@ -83,23 +79,15 @@ def _wire_faults(page):
 
 
 def _segments(points):
-    for p, q in itertools.pairwise(points):
-        box = box_around((p, q))
-        yield Box(
-            box.left_mm - TOUCH_MM,
-            box.top_mm - TOUCH_MM,
-            box.right_mm + TOUCH_MM,
-            box.bottom_mm + TOUCH_MM,
-        )
+    return [_grown(box_around(pair), TOUCH_MM) for pair in itertools.pairwise(points)]
+
+
+def _grown(box, by):
+    return Box(box.left_mm - by, box.top_mm - by, box.right_mm + by, box.bottom_mm + by)
 
 
 def _shrunk(box):
-    return Box(
-        box.left_mm + TOUCH_MM,
-        box.top_mm + TOUCH_MM,
-        box.right_mm - TOUCH_MM,
-        box.bottom_mm - TOUCH_MM,
-    )
+    return _grown(box, -TOUCH_MM)
 
 
 def _holds(outer, inner):
@@ -111,24 +99,14 @@ def _holds(outer, inner):
     )
 
 
-def _crosses(points, box):
-    """Whether a line enters a box; a slanted piece is tried point by point."""
+def _pieces(points):
+    """Boxes that a line fills: one for a level or upright piece, many small ones for a slanted."""
     for (x0, y0), (x1, y1) in itertools.pairwise(points):
-        steps = 1 if x0 == x1 or y0 == y1 else 40
+        steps = 1 if x0 == x1 or y0 == y1 else 2 + int(abs(x1 - x0) / 0.3)
         for k in range(steps):
             a = (x0 + (x1 - x0) * k / steps, y0 + (y1 - y0) * k / steps)
             b = (x0 + (x1 - x0) * (k + 1) / steps, y0 + (y1 - y0) * (k + 1) / steps)
-            piece = box_around((a, b))
-            if steps == 1:
-                piece = Box(
-                    piece.left_mm - 1e-4,
-                    piece.top_mm - 1e-4,
-                    piece.right_mm + 1e-4,
-                    piece.bottom_mm + 1e-4,
-                )
-            if piece.overlaps(box):
-                return True
-    return False
+            yield _grown(box_around((a, b)), 1e-4)
 
 
 def _missing(design, pages):
@@ -175,7 +153,9 @@ def _wrong_labels(design, pages):
 
 def _wrong_ends(design, pages, cut):
     wires = [w for page in pages for w in page.wires if w.cut == cut.label]
-    pairs = {frozenset((a.at, b.at)) for a, b in zip(cut.ends[::2], cut.ends[1::2], strict=True)}
+    pairs = {
+        frozenset((a.at, b.at)) for a, b in zip(cut.ends[::2], cut.ends[1::2], strict=True)
+    }
     drawn = {frozenset(w.ends) for w in wires}
     cable = design.parts[cut.cable]
     assert isinstance(cable, Cable)
