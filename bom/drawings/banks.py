@@ -4,7 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from bom.drawings.groups import OVER_LOWER_MM, UNDER_UPPER_MM, Group
+from bom.drawings.groups import (
+    LOWER_BAR_MM,
+    OVER_LOWER_MM,
+    UNDER_UPPER_MM,
+    UPPER_BAR_MM,
+    Group,
+)
 from bom.drawings.labels import TEXT_MM, Labels
 from bom.drawings.lettering import height_mm
 from bom.drawings.page import Stroke
@@ -129,7 +135,7 @@ def _columns(string: String, heights: Heights) -> int:
 
 def _draw_bank(plot: Plot, x: float, bank: Bank, at: Heights) -> None:
     switch, shunt = bank.up[-1].to_thing, bank.down[0].from_thing
-    plot.land(bank.up[0].from_, bank.up[0].from_thing, x)
+    plot.land(bank.up[0].from_, bank.up[0].from_thing, x, UPPER_BAR_MM)
     told = Chain(circuit=bank.trunk.name, width_mm=WIDE_MM)
     chain(plot, x, UNDER_UPPER_MM, at.switch_mm, bank.up, told)
     foot = _inline(plot, x, at.switch_mm, switch)
@@ -145,7 +151,7 @@ def _draw_bank(plot: Plot, x: float, bank: Bank, at: Heights) -> None:
     clear = at.shunt_mm + symbol_mm(plot.labels, shunt, WIDE_MM) - foot
     how = Chain(width_mm=WIDE_MM, clear_mm=clear)
     chain(plot, last, foot, OVER_LOWER_MM, bank.down, how)
-    plot.land(bank.down[-1].to, bank.down[-1].to_thing, last)
+    plot.land(bank.down[-1].to, bank.down[-1].to_thing, last, LOWER_BAR_MM)
 
 
 def _inline(plot: Plot, x: float, y: float, thing: str) -> float:

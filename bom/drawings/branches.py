@@ -9,8 +9,10 @@ from bom.drawings.groups import (
     BEYOND_MM,
     CONNECTOR_MM,
     DEVICE_MM,
+    LOWER_BAR_MM,
     OVER_LOWER_MM,
     UNDER_UPPER_MM,
+    UPPER_BAR_MM,
     Group,
     connector,
 )
@@ -66,9 +68,9 @@ def direct_group(branch: Branch) -> Group:
 
     def draw(plot: Plot, left: float) -> None:
         x = left + 5
-        plot.land(branch.plus[0].from_, branch.plus[0].from_thing, x)
+        plot.land(branch.plus[0].from_, branch.plus[0].from_thing, x, UPPER_BAR_MM)
         _draw_branch(plot, x, UNDER_UPPER_MM, OVER_LOWER_MM, branch)
-        plot.land(branch.minus[-1].to, branch.minus[-1].to_thing, x)
+        plot.land(branch.minus[-1].to, branch.minus[-1].to_thing, x, LOWER_BAR_MM)
 
     return Group(COLUMN_MM, (branch.circuit.name,), draw)
 
@@ -132,16 +134,16 @@ def _draw_block(
     end = right + BEYOND_MM if goes_on else max(right, begin)
     plot.terminal(plus_at, begin, end, BLOCK_MM)
     plot.terminal(minus_at, begin, end, RETURN_MM)
-    half = TERMINAL_MM / 2
+    half, tall = TERMINAL_MM / 2, 13.0
     if first:
-        plot.land(block.plus[0].from_, block.plus[0].from_thing, x)
+        plot.land(block.plus[0].from_, block.plus[0].from_thing, x, UPPER_BAR_MM)
         how = Chain(circuit=block.feed.name)
         chain(plot, x, UNDER_UPPER_MM, BLOCK_MM - half, block.plus, how)
         chain(plot, x, RETURN_MM + half, OVER_LOWER_MM, block.minus, Chain())
-        plot.land(block.minus[-1].to, block.minus[-1].to_thing, x)
-        plot.page.write(
-            (x, BLOCK_MM + 2), plot.labels.block_lines(block.id, 17), TEXT_MM, bold=1
-        )
+        plot.land(block.minus[-1].to, block.minus[-1].to_thing, x, LOWER_BAR_MM)
+        lines = plot.labels.block_lines(block.id, 17)
+        plot.page.write((x, BLOCK_MM + 2), lines, TEXT_MM, bold=1)
+        tall = max(tall, height_mm(len(lines), TEXT_MM) + 3.5)
         name = wrap(f"{block.id} negative rail", 17, TEXT_MM)
         plot.note((x + BESIDE_MM, RETURN_MM - 6), name)
     else:
@@ -151,7 +153,8 @@ def _draw_block(
     if goes_on:
         _connectors(plot, end + TERMINAL_MM / 2, plus_at, minus_at, plot.number + 1)
     _draw_ways(plot, start, part, half)
-    _outline(plot, begin - 2.5, BLOCK_MM - 2, right + 14.8)
+    housing = Box(begin - 2.5, BLOCK_MM - 2, right + 14.8, BLOCK_MM + tall)
+    plot.page.lines.append(Stroke(corners(housing), "outline", closed=True))
 
 
 def _connectors(plot: Plot, x: float, plus_at: str, minus_at: str, page: int) -> None:
@@ -170,10 +173,3 @@ def _draw_ways(plot: Plot, start: float, part: Sequence[Branch], half: float) ->
         plot.name((x + beside_mm(kind), top + 2), way, TEXT_WIDTH_MM - 1)
         foot = top + 1 + HEIGHTS_MM[kind]
         _draw_branch(plot, x, foot, RETURN_MM - half, branch)
-
-
-def _outline(plot: Plot, left: float, top: float, right: float) -> None:
-    """What lies within one housing."""
-    bottom = BLOCK_MM + 13
-    box = Box(left, top, right, bottom)
-    plot.page.lines.append(Stroke(corners(box), "outline", closed=True))

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from functools import cached_property
 
 from bom.drawings.lettering import shortened, wrap
 from bom.drawings.paths import Core, Things, block_of, cores
-from bom.measures import MM_PER_INCH, number_text
+from bom.measures import inches_up, number_text
 from solver.needs import Needs
 from solver.parts import (
     Battery,
@@ -78,7 +77,8 @@ class Labels:
         if protection is not None:
             part = self.design.parts[protection.part]
             text = [thing, _figures(part)]
-            text += [protection.part] if protection.way is None else []
+            # A way of a block stands in the block, whose part and place are told there.
+            text += [protection.part, protection.place] if protection.way is None else []
         elif (device := self.device(thing)) is not None:
             text = [thing, device.part.part, _figures(device.part), device.place]
         elif thing in self._loads:
@@ -101,17 +101,16 @@ class Labels:
         if isinstance(part, Holder):
             taken = {p.way for p in ways}
             free = [str(n) for n in range(1, part.ways + 1) if n not in taken]
-        text = [block, part.part, f"free: {', '.join(free)}" if free else "no way free"]
+        left = f"free: {', '.join(free)}" if free else "no way free"
+        text = [block, part.part, left, ways[0].place]
         return _wrapped(text, most_mm)
 
     def _load_lines(self, name: str, most_mm: float) -> list[str]:
         loads = [x for x in self.needs.loads if (x.circuit or x.name) == name]
         one = loads[0]
-        items = [
-            f"{x.quantity} × {x.name}" if x.quantity > 1 else x.name
-            for x in loads
-            if x.name != name or x.quantity > 1
-        ]
+        items = [f"{x.quantity} × {x.name}" if x.quantity > 1 else x.name for x in loads]
+        if [x.name for x in loads] == [name]:
+            items = [f"{one.quantity} of them"] if one.quantity > 1 else []
         watts = sum(x.watts * x.quantity for x in loads)
         head = shortened(wrap(name, most_mm, TEXT_MM, bold=True), 4)
         inside = shortened(_wrapped(items, most_mm), 5)
@@ -142,7 +141,7 @@ class Labels:
     def length(self, cut: Cut) -> str:
         """Of the piece as it is cut, slack included."""
         if self.needs.job.units == "imperial":
-            return f"{math.ceil(cut.length_mm / MM_PER_INCH * 10) / 10:,.1f} in"
+            return f"{inches_up(cut.length_mm):,.1f} in"
         return f"{cut.length_mm:,} mm"
 
     def studs(self, bar: str) -> int:

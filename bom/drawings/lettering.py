@@ -83,7 +83,13 @@ def _words(text: str, most_mm: float, size_mm: float, bold: bool) -> list[str]:
 
 
 def _fitting(word: str, most_mm: float, size_mm: float, bold: bool) -> int:
-    return sum(width_mm(word[: n + 1], size_mm, bold=bold) <= most_mm for n in range(len(word)))
+    """How many characters of a word find room."""
+    wide = 0.0
+    for n, mark in enumerate(word):
+        wide += width_mm(mark, size_mm, bold=bold)
+        if wide > most_mm:
+            return n
+    return len(word)
 
 
 def shortened(lines: Sequence[str], most: int) -> list[str]:

@@ -42,6 +42,8 @@ class Plot:
     number: int = 1
     studs: dict[str, list[tuple[float, str]]] = field(default_factory=lambda: defaultdict(list))
     """Of each bus bar, where on the page conductors land, and on which stud."""
+    bars_mm: dict[str, float] = field(default_factory=dict)
+    """How high on the page each bus bar lies."""
     sheaths: dict[str, list[Point]] = field(default_factory=lambda: defaultdict(list))
     """Of each cable of several cores, where a ring goes around each of them."""
 
@@ -68,9 +70,10 @@ class Plot:
         """Where lines meet."""
         self.page.marks.append(Circle(at, 0.6, filled=True))
 
-    def land(self, core_at: str, thing: str, x: float) -> None:
-        """Note that a conductor lands on a bus bar."""
-        self.studs[thing].append((x, port(core_at, thing)))
+    def land(self, core_at: str, bar: str, x: float, y: float) -> None:
+        """Note that a conductor lands on a bus bar, which lies so high on the page."""
+        self.studs[bar].append((x, port(core_at, bar)))
+        self.bars_mm[bar] = y
 
     def note(self, at: Point, lines: Sequence[str]) -> None:
         """Lines of text under each other, `at` being their upper left corner."""
@@ -213,7 +216,7 @@ def _between(
 
 def beside_mm(kind: str) -> float:
     """From the line of a symbol to the text on its right."""
-    return max(BESIDE_MM, HALF_WIDTHS_MM[kind] + 0.6)
+    return max(BESIDE_MM, HALF_WIDTHS_MM[kind] + 0.8)
 
 
 def _tidied(points: Sequence[Point]) -> tuple[Point, ...]:

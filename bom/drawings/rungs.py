@@ -9,8 +9,10 @@ from bom.drawings.groups import (
     BEYOND_MM,
     CONNECTOR_MM,
     DEVICE_MM,
+    LOWER_BAR_MM,
     OVER_LOWER_MM,
     UNDER_UPPER_MM,
+    UPPER_BAR_MM,
     Group,
     connector,
 )
@@ -135,7 +137,7 @@ def _more_outlets(
 def _draw_rung(plot: Plot, x: float, rung: Rung, outlets: Sequence[Run], goes_on: bool) -> None:
     beside = plot.labels.lines(rung.device, DEVICE_TEXT_MM)
     tall = height_mm(len(beside), TEXT_MM) + 3
-    plot.land(rung.plus[0].from_, rung.plus[0].from_thing, x)
+    plot.land(rung.plus[0].from_, rung.plus[0].from_thing, x, UPPER_BAR_MM)
     chain(
         plot,
         x,
@@ -149,7 +151,7 @@ def _draw_rung(plot: Plot, x: float, rung: Rung, outlets: Sequence[Run], goes_on
     chain(plot, x, DEVICE_MM + 14, OVER_LOWER_MM, rung.minus, Chain())
     plot.note((x - 2.6, DEVICE_MM - 2.8), ["+"])
     plot.note((x - 2.6, DEVICE_MM + 14.6), ["−"])
-    plot.land(rung.minus[-1].to, rung.minus[-1].to_thing, x)
+    plot.land(rung.minus[-1].to, rung.minus[-1].to_thing, x, LOWER_BAR_MM)
     if rung.loop is not None:
         _draw_loop(plot, x, rung.left_mm, rung.loop)
     if rung.inlet is not None:

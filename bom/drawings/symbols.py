@@ -29,7 +29,6 @@ HEIGHTS_MM = {
     "unit": 14.0,
     "inlet": 5.0,
     "outside battery": 8.0,
-    "joint": 2.0,
 }
 """From the upper terminal to the lower one."""
 
@@ -49,7 +48,6 @@ HALF_WIDTHS_MM = {
     "unit": 7.0,
     "inlet": 3.0,
     "outside battery": 4.4,
-    "joint": 1.0,
 }
 """From the line to the symbol's edge on either side."""
 
@@ -237,10 +235,6 @@ def _inlet() -> Drawn:
     return [_line((0, 0), (0, 2)), _line(*arc), _line((-3, 5), (3, 5))], []
 
 
-def _joint() -> Drawn:
-    return [_line((0, 0), (0, 2))], [Circle((0, 1), 1.0)]
-
-
 _SHAPES: dict[str, Callable[[], Drawn]] = {
     "fuse": _fuse,
     "breaker": _breaker,
@@ -257,5 +251,4 @@ _SHAPES: dict[str, Callable[[], Drawn]] = {
     "unit": _unit,
     "inlet": _inlet,
     "outside battery": _outside_battery,
-    "joint": _joint,
 }

@@ -9,7 +9,6 @@ from bom.drawings.banks import Bank, String, bank_group
 from bom.drawings.branches import Block, Branch, block_groups, direct_group
 from bom.drawings.groups import (
     CONNECTOR_MM,
-    LOWER_BAR_MM,
     UPPER_BAR_MM,
     Group,
     connector,
@@ -265,7 +264,7 @@ def _draw_bars(labels: Labels, plots: Sequence[Plot]) -> None:
         with_it = [plot for plot in plots if plot.studs[bar]]
         used = sum(len(plot.studs[bar]) for plot in with_it)
         for n, plot in enumerate(with_it):
-            y = _bar_height(plot, bar)
+            y = plot.bars_mm[bar]
             box = _draw_bar(plot, bar, y, used, last=n == len(with_it) - 1)
             under = y > UPPER_BAR_MM
             if n < len(with_it) - 1:
@@ -274,17 +273,6 @@ def _draw_bars(labels: Labels, plots: Sequence[Plot]) -> None:
             if n:
                 before = with_it[n - 1].number
                 connector(plot, box.left_mm - CONNECTOR_MM, y, bar, before, under=under)
-
-
-def _bar_height(plot: Plot, bar: str) -> float:
-    """Above, if its conductors come down from it."""
-    ends = {
-        points[0][1] if plot.labels.things.of(w.ends[0]) == bar else points[-1][1]
-        for w in plot.page.wires
-        for points in [w.points]
-        if bar in map(plot.labels.things.of, w.ends)
-    }
-    return UPPER_BAR_MM if min(ends) < (UPPER_BAR_MM + LOWER_BAR_MM) / 2 else LOWER_BAR_MM
 
 
 def _draw_bar(plot: Plot, bar: str, y: float, used: int, *, last: bool) -> Box:
