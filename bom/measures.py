@@ -51,7 +51,9 @@ def days_text(days: float) -> str:
 
 def inches_up(mm: float) -> float:
     """A length in inches, rounded up to a tenth: no piece is cut too short."""
-    return math.ceil(mm / MM_PER_INCH * 10) / 10
+    tenths = round(mm / MM_PER_INCH * 10, 6)
+    # Rounded first: 12954 mm are 510 in, whatever the machine makes of the quotient.
+    return math.ceil(tenths) / 10
 
 
 def feet_and_inches(mm: float) -> str:

@@ -28,6 +28,8 @@ from solver.records import Circuit, Cut, Design, Device
 TEXT_MM = 2.3
 """Size of what stands beside the symbols."""
 
+MOST_LINES = 2
+"""For a part's or a place's name, which may have 200 characters."""
 SHEATHED = ("pair", "ac")
 """Uses of cable with several cores in one sheath."""
 
@@ -91,17 +93,17 @@ class Labels:
         """How many of those lines are its name."""
         if thing in self._loads:
             return len(shortened(wrap(thing, most_mm, TEXT_MM, bold=True), 4))
-        return len(wrap(thing, most_mm, TEXT_MM))
+        return len(_wrapped([thing], most_mm))
 
     def block_lines(self, block: str, most_mm: float) -> list[str]:
         """What is written beside a block of fuses."""
         ways = [p for p in self.design.protections if p.way and block_of(p.id) == block]
         part = self.design.parts[ways[0].holder or ""]
-        free: list[str] = []
+        free: list[int] = []
         if isinstance(part, Holder):
             taken = {p.way for p in ways}
-            free = [str(n) for n in range(1, part.ways + 1) if n not in taken]
-        left = f"free: {', '.join(free)}" if free else "no way free"
+            free = [n for n in range(1, part.ways + 1) if n not in taken]
+        left = f"free: {len(free)} of {len(free) + len(ways)}" if free else "no way free"
         text = [block, part.part, left, ways[0].place]
         return _wrapped(text, most_mm)
 
@@ -114,14 +116,15 @@ class Labels:
         watts = sum(x.watts * x.quantity for x in loads)
         head = shortened(wrap(name, most_mm, TEXT_MM, bold=True), 4)
         inside = shortened(_wrapped(items, most_mm), 5)
-        foot = shortened(_wrapped([f"{number_text(watts)} W", one.place], most_mm), 4)
+        foot = _wrapped([f"{number_text(watts)} W", one.place], most_mm)
         return [*head, *inside, *foot]
 
     def wire_lines(self, cut: Cut, most_mm: float) -> list[str]:
         """What is written beside a piece of cable: its label, size, colour and length."""
         both = wrap(f"{self.size(cut)} {self.colour(cut)}", most_mm, TEXT_MM)
         if len(both) > 1:
-            both = _wrapped([self.size(cut), self.colour(cut)], most_mm)
+            names = (self.size(cut), self.colour(cut))
+            both = [x for n in names for x in shortened(wrap(n, most_mm, TEXT_MM), 1)]
         return [cut.label, *both, *wrap(self.length(cut), most_mm, TEXT_MM)]
 
     def size(self, cut: Cut) -> str:
@@ -151,15 +154,17 @@ class Labels:
         assert isinstance(device.part, Busbar), f"{bar} is no bus bar"
         return device.part.studs
 
-    def bar_text(self, bar: str, free: Sequence[str]) -> str:
-        """What is written over a bus bar."""
+    def bar_text(self, bar: str, free: Sequence[str], most_mm: float) -> str:
+        """What is written over a bus bar, in one line no wider than that."""
         device = self.device(bar)
         assert device is not None, f"{bar} is no device"
         part = device.part
         assert isinstance(part, Busbar), f"{bar} is no bus bar"
-        left = f", free: {', '.join(free)}" if free else ""
+        left = f", free: {free[0]} to {free[-1]}" if free[1:] else ""
+        left = left or (f", free: {free[0]}" if free else "")
         studs = f"{part.studs} studs {part.stud}"
-        return f"{bar}: {part.part}, {part.rated_a:g} A, {studs}{left}, {device.place}"
+        text = f"{bar}: {part.part}, {part.rated_a:g} A, {studs}{left}, {device.place}"
+        return shortened(wrap(text, most_mm, TEXT_MM), 1)[0]
 
     def array_text(self, circuit: Circuit) -> str:
         """What is written over an array."""
@@ -200,5 +205,8 @@ def _figures(part: Part) -> str:
     return "" if rated is None else f"{rated:g} A"
 
 
-def _wrapped(texts: list[str], most_mm: float) -> list[str]:
-    return [line for text in texts for line in wrap(text, most_mm, TEXT_MM)]
+def _wrapped(texts: Sequence[str], most_mm: float) -> list[str]:
+    """Texts under each other, each in at most so many lines that none crowds out the next."""
+    return [
+        line for text in texts for line in shortened(wrap(text, most_mm, TEXT_MM), MOST_LINES)
+    ]

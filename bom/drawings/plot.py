@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from bom.drawings.labels import TEXT_MM, Labels
-from bom.drawings.lettering import LEADING, height_mm, wrap
+from bom.drawings.lettering import LEADING, height_mm, shortened, wrap
 from bom.drawings.page import Box, Circle, Page, Point, Stroke, Symbol, Wire, corners
 from bom.drawings.paths import Core, port
 from bom.drawings.symbols import HALF_WIDTHS_MM, HEIGHTS_MM, symbol
@@ -102,7 +102,7 @@ class Plot:
         """The label of a piece of cable, once; cores of one sheath get a ring each."""
         x, y = at
         first = core.cut.label not in self.sheaths
-        told = wrap(circuit, width, TEXT_MM) if first else []
+        told = circuit_lines(circuit, width) if first else []
         lines = self.labels.wire_lines(core.cut, width) if first else []
         if _is_sheathed(core):
             self.sheaths[core.cut.label].append((x, y + RING_MM))
@@ -174,7 +174,12 @@ def symbol_mm(labels: Labels, thing: str, width_mm: float) -> float:
 
 def label_lines(labels: Labels, core: Core, width_mm: float, circuit: str = "") -> list[str]:
     """Circuit (where it is told), label, size, colour, length."""
-    return [*wrap(circuit, width_mm, TEXT_MM), *labels.wire_lines(core.cut, width_mm)]
+    return [*circuit_lines(circuit, width_mm), *labels.wire_lines(core.cut, width_mm)]
+
+
+def circuit_lines(circuit: str, width_mm: float) -> list[str]:
+    """A circuit's name beside its first conductor."""
+    return shortened(wrap(circuit, width_mm, TEXT_MM), 2)
 
 
 def chain(

@@ -17,7 +17,7 @@ from bom.drawings.groups import (
     connector,
 )
 from bom.drawings.labels import TEXT_MM, Labels
-from bom.drawings.lettering import height_mm, wrap
+from bom.drawings.lettering import height_mm, shortened, wrap
 from bom.drawings.page import Stroke
 from bom.drawings.paths import Core
 from bom.drawings.plot import (
@@ -224,7 +224,8 @@ def _draw_loop(plot: Plot, x: float, left_mm: float, loop: Loop) -> None:
     )
     if _is_array(loop):
         _draw_panels(plot, first, top, bottom, loop)
-        text = wrap(plot.labels.array_text(loop.circuit), inner - first + 12, TEXT_MM)
+        wide = inner - first + 12
+        text = shortened(wrap(plot.labels.array_text(loop.circuit), wide, TEXT_MM), 3)
         plot.note((first - 3.5, LOOP_MM - 1.5 - height_mm(len(text), TEXT_MM)), text)
     else:
         source = loop.strings[0][0]

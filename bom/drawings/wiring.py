@@ -297,6 +297,6 @@ def _draw_bar(plot: Plot, bar: str, y: float, used: int, *, last: bool) -> Box:
     for x, stud in studs:
         middle = x - width_mm(stud, TEXT_MM) / 2
         plot.note((middle, y - half - 3.2 if upper else y + half + 0.8), [stud])
-    text = plot.labels.bar_text(bar, free)
+    text = plot.labels.bar_text(bar, free, limit + STUD_MM - box.left_mm)
     plot.note((box.left_mm, y - half - 11.5 if upper else y + half + 7.4), [text])
     return box

@@ -220,5 +220,5 @@ def _wrong_figures(design, needs, pages, cut):
         length = f"{cut.length_mm:,} mm"
     wanted = f"{cores}{cable.size} {cable.colour} {length}".replace("mm2", "mm²")
     told = " ".join(t.text for t in under)
-    if told != wanted:
+    if told != wanted and not (told.endswith(length) and "... " in told):
         yield f"beside {cut.label} stands {told!r}, not {wanted!r}"

@@ -15,7 +15,11 @@ from solver.needs import Job, Load, Needs
 from solver.records import Array, Bank, Circuit, Cut, Design, Device, End, Protection
 from tests.oracle import larger_design, small_design
 
+LONG = "of-invented-make-with-a-name-that-does-not-end-" * 4
 PARTS = dict(larger_design.PARTS)
+for _name in ("strip-40", "inverter-500", "switch-200", "lfp-100"):
+    PARTS[_name + LONG] = replace(PARTS[_name], part=_name + LONG)
+PARTS["rope"] = replace(PARTS["red-6"], part="rope", size="0000000 AWG", colour=LONG[:190])
 WORDS = (
     "pump lamp of the galley fridge Küchenlicht aft 12-V-socket(s) heater <b>&amp; port fan "
 )
@@ -37,6 +41,7 @@ class _Draw:
         self.arrays: list[Array] = []
         self.loads: list[Load] = []
         self.bar = 0
+        self.long = self.r.random() < 0.3
 
     def design(self) -> tuple[Design, Needs]:
         r = self.r
@@ -81,16 +86,25 @@ class _Draw:
         return f"{text[:190]} {len(self.loads)}"
 
     def device(self, id: str, part: str) -> str:
+        if self.long and part + LONG in PARTS:
+            part += LONG
         known = PARTS.get(part) or replace(PARTS["bar-8"], part=part)
+        place = LONG[:190] if self.long else "board"
         self.devices.append(
-            Device(id=id, part=known, place="board", x_mm=0, y_mm=0, rotated=False)
+            Device(id=id, part=known, place=place, x_mm=0, y_mm=0, rotated=False)
         )
         return id
 
     def fuse(self) -> str:
         name = f"F{1 + sum(p.way is None for p in self.protections)}"
         self.protections.append(
-            Protection(id=name, part="strip-40", holder="strip-holder", place="board", way=None)
+            Protection(
+                id=name,
+                part="strip-40" + LONG * self.long,
+                holder="strip-holder",
+                place=LONG[:190] if self.long else "board",
+                way=None,
+            )
         )
         return name
 
@@ -111,7 +125,8 @@ class _Draw:
         )  # fmt: skip
 
     def single(self, circuit: str, pole: str, one: str, other: str) -> None:
-        self.cut(circuit, SINGLE[pole], (one, pole), (other, pole))
+        cable = "rope" if self.long and self.r.random() < 0.2 else SINGLE[pole]
+        self.cut(circuit, cable, (one, pole), (other, pole))
 
     def fused(self, circuit: str, fuse: str, sink: tuple[str, str]) -> None:
         """From the bars over a fuse to a device's ports."""
@@ -163,7 +178,12 @@ class _Draw:
         name = self.circuit("bank to bus bars", "link", "switch-1", "busbar-pos")
         self.single(name, "+", "switch-1:bars", f"busbar-pos:{self.bar}")
         self.single(name, "-", "monitor-1:bars", f"busbar-neg:{self.bar}")
-        return Bank(battery="lfp-100", series=series, parallel=parallel, batteries=ids)
+        return Bank(
+            battery="lfp-100" + LONG * self.long,
+            series=series,
+            parallel=parallel,
+            batteries=ids,
+        )
 
     def inverter(self, loads: int, *, charges: bool) -> None:
         one = self.device("inverter-1", "inverter-500")
