@@ -16,6 +16,7 @@ import openpyxl
 import pytest
 
 from bom.cautions import cautions_for
+from bom.drawings.files import wiring_of
 from bom.sheets import start_here
 from bom.workbook import SHEETS, workbook_bytes, write_workbook
 from solver.needs import Job
@@ -213,6 +214,16 @@ def test_every_sheet_is_set_up_for_the_printer(book, module):
 def test_first_sheet_lists_the_others():
     """A sheet that is added is announced where a reader begins."""
     assert [title for title, _ in start_here.SHEETS] == [m.TITLE for m in SHEETS[1:]]
+
+
+def test_the_wiring_diagram_is_in_the_book(book):
+    """Every page of it, as a picture; printed, each has a page of its own."""
+    pages = wiring_of(RESULT, NEEDS)
+    sheet = book["wiring"]
+    assert len(sheet._images) == len(pages) >= 1
+    assert len(sheet.row_breaks.brk) == len(pages) - 1
+    for image in sheet._images:
+        assert image._data().startswith(b"\x89PNG")
 
 
 def test_cautions_are_met_before_any_work(book):
