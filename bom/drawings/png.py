@@ -88,17 +88,20 @@ def _circle(pen: ImageDraw.ImageDraw, circle: Circle, scale: float) -> None:
 def _text(large: Image.Image, text: Text, scale: float) -> None:
     """Drawn as one strip, which is then squeezed to the stated width."""
     runs = _runs(text.text, text.size_mm * scale)
-    long = math.ceil(sum(face.getlength(part) for part, face, _ in runs))
+    long = math.ceil(
+        sum(face.getlength(part) for part, face, _ in runs) + 0.1 * text.size_mm * scale
+    )
     if long < 1:
         return
     ascent = math.ceil(text.size_mm * scale * 1.1)
     strip = Image.new("L", (long, ascent + ascent // 3), 0)
     pen = ImageDraw.Draw(strip)
-    heavy = round(0.03 * text.size_mm * scale) if text.bold else 0
     x = 0.0
     for part, face, raised in runs:
-        at = (x, ascent - raised)
-        pen.text(at, part, font=face, fill=255, anchor="ls", stroke_width=heavy)
+        # Bold is the same letters twice, a little apart.
+        for aside in (0.0, 0.05 * text.size_mm * scale)[: 1 + text.bold]:
+            at = (x + aside, ascent - raised)
+            pen.text(at, part, font=face, fill=255, anchor="ls")
         x += face.getlength(part)
     wanted = max(1, round(text.width_mm * scale))
     strip = strip.resize((wanted, strip.height), Image.Resampling.BILINEAR)

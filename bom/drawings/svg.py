@@ -8,6 +8,8 @@ from html import escape
 from bom.drawings.page import LOOKS, Circle, Page, Point, Stroke, Text
 
 NAMESPACE = "http://www.w3.org/2000/svg"
+PAPER_MM = 420.0
+"""Width of A3, across."""
 FONTS = "Arial, Helvetica, 'Liberation Sans', 'DejaVu Sans', sans-serif"
 
 
@@ -24,10 +26,13 @@ def svg_text(page: Page, title: str, file_of: Callable[[int], str]) -> str:
         Name of the file of a page by its number, for the links between pages.
     """
     width, height = _number(page.width_mm), _number(page.height_mm)
+    # A wide page is shrunk to fit the paper.
+    scale = min(1.0, PAPER_MM / page.width_mm)
+    paper = [_number(side * scale) for side in (page.width_mm, page.height_mm)]
     view = f'viewBox="0 0 {width} {height}"'
     lines = [
         '<?xml version="1.0" encoding="UTF-8"?>',
-        f'<svg xmlns="{NAMESPACE}" width="{width}mm" height="{height}mm" {view}>',
+        f'<svg xmlns="{NAMESPACE}" width="{paper[0]}mm" height="{paper[1]}mm" {view}>',
         f"<title>{_safe(title)}</title>",
         f'<rect width="{width}" height="{height}" fill="white"/>',
         '<g fill="none" stroke="black" stroke-linejoin="round">',

@@ -27,6 +27,8 @@ from solver.records import Circuit, Design
 
 MOST_MM = RIGHT_MM - LEFT_MM
 """Room for groups where all of them stand on one page."""
+WIDER = 1.15
+"""A single page may be so much wider: on A3 it is so much smaller, and still read."""
 WIDEST_GAP_MM = 10.0
 """Between groups, where there is room to spare."""
 STUD_MM = 5.0
@@ -49,7 +51,7 @@ def wiring_pages(design: Design, needs: Needs, *, invented: bool = False) -> lis
     """
     labels = Labels(design, needs)
     groups = _Sorted(labels).groups
-    if sum(g.width_mm for g in groups) <= MOST_MM:
+    if sum(g.width_mm for g in groups) <= MOST_MM * WIDER:
         parted, margin = [groups], 0.0
     else:
         parted, margin = _parted(groups, MOST_MM - 2 * MARGIN_MM), MARGIN_MM
