@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from functools import cached_property
 
 from bom.drawings.lettering import shortened, wrap
-from bom.drawings.paths import Core, Things, block_of, cores
+from bom.drawings.paths import Core, Things, block_of, cores, port
 from bom.measures import inches_up, number_text
 from solver.needs import Needs
 from solver.parts import (
@@ -147,12 +147,13 @@ class Labels:
             return f"{inches_up(cut.length_mm):,.1f} in"
         return f"{cut.length_mm:,} mm"
 
-    def studs(self, bar: str) -> int:
-        """How many studs a bus bar has."""
+    def free_studs(self, bar: str) -> list[str]:
+        """The studs of a bus bar on which nothing lands, by their numbers."""
         device = self.device(bar)
         assert device is not None, f"{bar} is no device"
         assert isinstance(device.part, Busbar), f"{bar} is no bus bar"
-        return device.part.studs
+        used = {port(end.at, bar) for cut in self.design.cuts for end in cut.ends}
+        return [str(n) for n in range(1, device.part.studs + 1) if str(n) not in used]
 
     def bar_text(self, bar: str, free: Sequence[str], most_mm: float) -> str:
         """What is written over a bus bar, in one line no wider than that."""
@@ -160,8 +161,9 @@ class Labels:
         assert device is not None, f"{bar} is no device"
         part = device.part
         assert isinstance(part, Busbar), f"{bar} is no bus bar"
-        left = f", free: {free[0]} to {free[-1]}" if free[1:] else ""
-        left = left or (f", free: {free[0]}" if free else "")
+        many = len(free) > 6
+        told = f"{len(free)} of them" if many else ", ".join(free)
+        left = f", free: {told}" if free else ""
         studs = f"{part.studs} studs {part.stud}"
         text = f"{bar}: {part.part}, {part.rated_a:g} A, {studs}{left}, {device.place}"
         return shortened(wrap(text, most_mm, TEXT_MM), 1)[0]

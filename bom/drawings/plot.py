@@ -33,6 +33,10 @@ TERMINAL_MM = 0.9
 """Thickness of a terminal that is drawn as a bar."""
 
 
+class Crowded(Exception):
+    """Labels and symbols of a line that find no room on a page."""
+
+
 @dataclass
 class Plot:
     """A page with what has been drawn on it so far."""
@@ -193,7 +197,8 @@ def chain(
         tall = height_mm(len(label_lines(plot.labels, core, how.width_mm, told)), TEXT_MM)
         end = bottom - how.kept_mm if n == last else free + tall + 2 * BETWEEN_MM
         room = end - free - tall
-        assert room > 0, f"the drawing has no room for the label of {core.cut.label}"
+        if room <= 0:
+            raise Crowded(core.cut.label)
         # Labels side by side begin at one height, however many lines they have.
         above = min(max((end - free - USUAL_MM) / 2, room / 2), room) if n == last else room / 2
         goal = bottom if n == last else end

@@ -20,31 +20,21 @@ END_MM = 28.0
 """Room for the name of an end."""
 
 
-def rows_groups(labels: Labels, circuits: Sequence[Circuit], most_mm: float) -> list[Group]:
+def rows_groups(labels: Labels, circuits: Sequence[Circuit]) -> list[Group]:
     """Circuits in columns of rows, a row a core."""
     each = int((BOTTOM_MM - TOP_MM) // ROW_MM)
-    columns: list[list[Circuit]] = []
-    room = 0
-    for circuit in circuits:
-        rows = len(labels.cores[circuit.name])
-        if not columns or rows > room:
-            columns.append([])
-            room = each
-        columns[-1].append(circuit)
-        room -= rows
+    cores = [core for circuit in circuits for core in labels.cores[circuit.name]]
+    columns = [cores[n : n + each] for n in range(0, len(cores), each)]
     return [
-        Group(WIDTH_MM, tuple(c.name for c in column), _drawn(labels, column))
+        Group(WIDTH_MM, tuple({core.cut.circuit: 0 for core in column}), _drawn(column))
         for column in columns
     ]
 
 
-def _drawn(labels: Labels, circuits: Sequence[Circuit]) -> Callable[[Plot, float], None]:
+def _drawn(cores: Sequence[Core]) -> Callable[[Plot, float], None]:
     def draw(plot: Plot, left: float) -> None:
-        y = TOP_MM
-        for circuit in circuits:
-            for core in labels.cores[circuit.name]:
-                _draw_row(plot, left, y, core)
-                y += ROW_MM
+        for n, core in enumerate(cores):
+            _draw_row(plot, left, TOP_MM + n * ROW_MM, core)
 
     return draw
 
@@ -58,7 +48,8 @@ def _draw_row(plot: Plot, left: float, top: float, core: Core) -> None:
         plot.page.symbols.append(
             Symbol(kind="end", id=thing, box=box, circles=(Circle((x, y), 1.0),))
         )
-        name = shortened(wrap(f"{at} {core.pole}", END_MM, TEXT_MM), 4)
+        name = shortened(wrap(at, END_MM, TEXT_MM), 3)
+        name += [] if at.endswith(core.pole) else [core.pole]
         corner = left if x == begin else x + 2.5
         plot.note((corner, y - height_mm(len(name), TEXT_MM) / 2), name)
     plot.wire(core, [(begin + 1, y), (end - 1, y)])

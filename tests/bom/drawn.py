@@ -153,7 +153,7 @@ def _missing(design, needs, pages):
     told = {t.text for page in pages for t in page.texts}
     things = {d.id for d in design.devices} | {p.id for p in design.protections}
     yield from (f"{thing} is not drawn" for thing in things - shown)
-    told |= {text.split(":")[0] for text in told if text.startswith("busbar")}
+    told |= {text.rpartition(":")[0] for text in told}  # with a port, or with more behind
     yield from (f"{thing} is nowhere written" for thing in things - told)
     for cut in design.cuts:
         yield from _wrong_ends(pages, cut)

@@ -132,6 +132,25 @@ def test_a_thing_put_into_a_line_is_met_on_the_way():
     _whole(longer, larger_design.needs())
 
 
+def test_a_line_that_finds_no_room_is_told_by_rows():
+    """Twelve fuses one behind the other fit on no page: a row each, and no answer is lost."""
+    design = larger_design.design()
+    (whole,) = (c for c in design.cuts if c.label == "W7")
+    fuses = [replace(design.protections[2], id=f"F{n}") for n in range(20, 32)]
+    ends = [whole.ends[0], *(replace(whole.ends[0], at=f.id) for f in fuses), whole.ends[1]]
+    pieces = [
+        replace(whole, label=f"X{n}", ends=pair)
+        for n, pair in enumerate(itertools.pairwise(ends))
+    ]
+    longer = replace(
+        design,
+        protections=(*design.protections, *fuses),
+        cuts=(*(c for c in design.cuts if c is not whole), *pieces),
+    )
+    assert drawn.faults(longer, larger_design.needs()) == []
+    assert "F31" in _only_rows(wiring_pages(longer, larger_design.needs()))
+
+
 # -- that the measure finds what is wrong
 
 
