@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 
 from bom.drawings.groups import Group
 from bom.drawings.labels import TEXT_MM, Labels
-from bom.drawings.lettering import height_mm, shortened, wrap
+from bom.drawings.lettering import height_mm, shortened, width_mm, wrap
 from bom.drawings.page import Box, Circle, Symbol
 from bom.drawings.paths import Core
 from bom.drawings.plot import Plot
@@ -50,7 +50,8 @@ def _draw_row(plot: Plot, left: float, top: float, core: Core) -> None:
         )
         name = shortened(wrap(at, END_MM, TEXT_MM), 3)
         name += [] if at.endswith(core.pole) else [core.pole]
-        corner = left if x == begin else x + 2.5
+        wide = max(width_mm(line, TEXT_MM) for line in name)
+        corner = x - 2.5 - wide if x == begin else x + 2.5
         plot.note((corner, y - height_mm(len(name), TEXT_MM) / 2), name)
     plot.wire(core, [(begin + 1, y), (end - 1, y)])
     width = end - begin - 4

@@ -90,7 +90,9 @@ def _draw_bars(plots: Sequence[Plot]) -> None:
         with_it = [plot for plot in plots if plot.studs[bar]]
         for n, plot in enumerate(with_it):
             y = plot.bars_mm[bar]
-            box = _draw_bar(plot, bar, y, last=n == len(with_it) - 1)
+            # Over its studs' numbers, and over the names of the pages where it goes on.
+            aside = 4.6 if len(with_it) == 1 else 8.6
+            box = _draw_bar(plot, bar, y, aside, last=n == len(with_it) - 1)
             under = y > UPPER_BAR_MM
             if n < len(with_it) - 1:
                 after = with_it[n + 1].number
@@ -100,7 +102,7 @@ def _draw_bars(plots: Sequence[Plot]) -> None:
                 connector(plot, box.left_mm - CONNECTOR_MM, y, bar, before, under=under)
 
 
-def _draw_bar(plot: Plot, bar: str, y: float, *, last: bool) -> Box:
+def _draw_bar(plot: Plot, bar: str, y: float, aside: float, *, last: bool) -> Box:
     taken = sorted(plot.studs[bar])
     ends = taken[-1][0]
     free = plot.labels.free_studs(bar) if last else []
@@ -123,5 +125,7 @@ def _draw_bar(plot: Plot, bar: str, y: float, *, last: bool) -> Box:
         middle = x - width_mm(stud, TEXT_MM) / 2
         plot.note((middle, y - half - 3.2 if upper else y + half + 0.8), [stud])
     text = plot.labels.bar_text(bar, free, limit + STUD_MM - box.left_mm)
-    plot.note((box.left_mm, y - half - 11.5 if upper else y + half + 7.4), [text])
+    plot.note(
+        (box.left_mm, y - half - aside - 2.4 if upper else y + half + aside - 0.4), [text]
+    )
     return box

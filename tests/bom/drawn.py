@@ -153,8 +153,11 @@ def _missing(design, needs, pages):
     told = {t.text for page in pages for t in page.texts}
     things = {d.id for d in design.devices} | {p.id for p in design.protections}
     yield from (f"{thing} is not drawn" for thing in things - shown)
-    told |= {text.rpartition(":")[0] for text in told}  # with a port, or with more behind
-    yield from (f"{thing} is nowhere written" for thing in things - told)
+    yield from (
+        f"{thing} is nowhere written"
+        for thing in things - told
+        if not any(text.startswith(f"{thing}:") for text in told)
+    )
     for cut in design.cuts:
         yield from _wrong_ends(pages, cut)
         yield from _wrong_figures(design, needs, pages, cut)
