@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import math
 import re
 import zipfile
 from collections.abc import Callable, Iterator
@@ -14,7 +13,6 @@ from typing import TYPE_CHECKING, Literal
 from openpyxl import Workbook
 from openpyxl.drawing.image import Image
 from openpyxl.worksheet.header_footer import HeaderFooterItem
-from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.properties import PageSetupProperties
 
 from bom.atomic import write_whole
@@ -63,10 +61,11 @@ pages of checks are last."""
 A4 = 9
 MOST_POINTS_ON_ONE_PAGE = {"landscape": 720, "portrait": 1080}
 """Of height, about one and a half pages: beyond it, a page would be hard to read."""
-PICTURE_PIXELS = 1330
-"""Width of a picture on the screen; printed, it is as wide as the page."""
-ROW_PIXELS = 17
-"""Height of an empty row, at the least."""
+PICTURE_PIXELS = (980, 570)
+"""A picture is at most so wide and so high, at 96 to the inch: a page of A4 under a title."""
+ROW_POINTS = 15
+PAGE_POINTS = 494
+"""Height of a printed page between its margins."""
 ZIP_TIME = (1980, 1, 1, 0, 0, 0)
 """The earliest the container can say: the same answer always makes the same bytes."""
 
@@ -142,16 +141,22 @@ def _write_sheet(sheet: Worksheet, module: ModuleType, kit: Kit) -> None:
         sheet.page_setup.fitToHeight = 1
 
 
-def _show(sheet: Worksheet, pictures: list[Picture], row: int) -> None:
-    """Pictures under each other, each on a page of its own when printed."""
+def _show(sheet: Worksheet, pictures: list[Picture], first: int) -> None:
+    """Pictures under each other, from a row on; printed, each has a page of its own.
+
+    Programs that fit a sheet to the page's width begin a new page where one is full and at no
+    other place, so each picture is put where a page begins.
+    """
+    above = sum(sheet.row_dimensions[n].height or ROW_POINTS for n in range(1, first))
+    on_first = int((PAGE_POINTS - above) // ROW_POINTS)
     for n, picture in enumerate(pictures):
-        if n:
-            sheet.row_breaks.append(Break(id=row - 1))
+        before = on_first + (n - 1) * int(PAGE_POINTS // ROW_POINTS) + 1 if n else 0
         image = Image(io.BytesIO(picture.png))
-        image.width = PICTURE_PIXELS
-        image.height = round(PICTURE_PIXELS * picture.height_mm / picture.width_mm)
-        sheet.add_image(image, f"A{row}")
-        row += math.ceil(image.height / ROW_PIXELS) + 1
+        shrunk = min(PICTURE_PIXELS[0] / image.width, PICTURE_PIXELS[1] / image.height)
+        image.width, image.height = round(image.width * shrunk), round(image.height * shrunk)
+        sheet.add_image(image, f"A{first + before}")
+        for row in range(first, first + before + on_first):
+            sheet.row_dimensions[row].height = ROW_POINTS
 
 
 def _set_up_page(sheet: Worksheet, job: str, heading: int | None, first: int) -> None:

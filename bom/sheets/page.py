@@ -83,8 +83,6 @@ class Picture:
     """A picture under the rows of a sheet."""
 
     png: bytes
-    width_mm: float
-    height_mm: float
 
 
 @dataclass(frozen=True, kw_only=True)

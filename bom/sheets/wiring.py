@@ -7,8 +7,11 @@ from bom.drawings.png import png_bytes
 from bom.sheets.page import Column, Kit, Picture, Row
 
 TITLE = "wiring"
-COLUMNS = (Column(heading="", width=190),)
-ABOUT = "For files to enlarge or print, call kitbill pick with --drawings FOLDER."
+COLUMNS = (Column(heading="", width=130),)
+ABOUT = (
+    "Enlarge it on the screen. On A4 it is small: for paper, kitbill pick --drawings FOLDER "
+    "writes files for A3."
+)
 
 
 def rows(kit: Kit, first: int) -> list[Row]:
@@ -18,7 +21,4 @@ def rows(kit: Kit, first: int) -> list[Row]:
 
 def pictures(kit: Kit) -> list[Picture]:
     """The pages of the diagram, first to last."""
-    return [
-        Picture(png=png_bytes(page), width_mm=page.width_mm, height_mm=page.height_mm)
-        for page in wiring_of(kit.result, kit.needs)
-    ]
+    return [Picture(png=png_bytes(page)) for page in wiring_of(kit.result, kit.needs)]
