@@ -30,6 +30,8 @@ TEXT_MM = 2.3
 
 MOST_LINES = 2
 """For a part's or a place's name, which may have 200 characters."""
+LICENSED = "a licensed electrician's work"
+"""Said where it arises: of the AC side and of what feeds it from outside."""
 SHEATHED = ("pair", "ac")
 """Uses of cable with several cores in one sheath."""
 
@@ -87,6 +89,8 @@ class Labels:
             return self._load_lines(thing, most_mm)
         else:
             text = [thing, "outside this kit"]
+            said = LICENSED if self.kind(thing) == "inlet" else ""
+            return [*_wrapped(text, most_mm), *wrap(said, most_mm, TEXT_MM)]
         return _wrapped(text, most_mm)
 
     def name_lines(self, thing: str, most_mm: float) -> int:
@@ -115,7 +119,8 @@ class Labels:
             items = [f"{one.quantity} of them"] if one.quantity > 1 else []
         watts = sum(x.watts * x.quantity for x in loads)
         head = shortened(wrap(name, most_mm, TEXT_MM, bold=True), 4)
-        inside = shortened(_wrapped(items, most_mm), 5)
+        inside = [line for item in items for line in wrap(item, most_mm, TEXT_MM)]
+        inside = shortened(inside, 6)
         foot = _wrapped([f"{number_text(watts)} W", one.place], most_mm)
         return [*head, *inside, *foot]
 

@@ -16,7 +16,7 @@ from bom.drawings.groups import (
     Group,
     connector,
 )
-from bom.drawings.labels import TEXT_MM, Labels
+from bom.drawings.labels import LICENSED, TEXT_MM, Labels
 from bom.drawings.lettering import height_mm, shortened, wrap
 from bom.drawings.page import Stroke
 from bom.drawings.paths import Core
@@ -181,6 +181,8 @@ def _draw_outlets(
     right = x + (len(runs) - 1) * OUTLET_MM + (BEYOND_MM if goes_on else 0.0)
     out, half = runs[0].path[0].from_, TERMINAL_MM / 2
     plot.terminal(out, left + half, right, y)
+    said = wrap(f"AC side: {LICENSED}", right - x + OUTLET_MM - 3, TEXT_MM)
+    plot.note((x, y - 1.5 - height_mm(len(said), TEXT_MM)), said)
     if goes_on:
         connector(plot, right + half, y, out, plot.number + 1, under=False)
     end = y + max(_run_mm(plot, run) for run in runs)

@@ -88,7 +88,11 @@ def _title(page: Page, x: float, design: Design, heading: Heading) -> None:
 
 
 def _legend(page: Page, left: float, right: float) -> None:
-    page.write((left, STRIP_MM + 1.2), ["Legend: symbols after IEC 60617"], SMALL_MM)
+    page.write(
+        (left, STRIP_MM + 1.2),
+        ["Legend: symbols after IEC 60617, drawn from memory of it"],
+        SMALL_MM,
+    )
     entries = _entries(page)
     rows = int((HEIGHT_MM - EDGE_MM - STRIP_MM - 4) // CELL_MM)
     columns = -(-len(entries) // rows)

@@ -260,6 +260,14 @@ def test_every_page_has_the_cautions():
         assert "a licensed electrician" in told
 
 
+def test_the_ac_side_is_left_to_a_licensed_person_where_it_arises():
+    """Beside the inverter's outlet and beside the inlet, not only among the cautions."""
+    (page,) = wiring_pages(larger_design.design(), larger_design.needs())
+    told = " ".join(t.text for t in page.texts)
+    assert "AC side: a licensed electrician's work" in told
+    assert "shore inlet outside this kit a licensed electrician's work" in told
+
+
 def test_lines_are_no_wider_than_asked_and_nothing_is_lost():
     """A long word is broken, a short line is filled."""
     text = "fuse-blade-high-current-40 of the galley " + "x" * 60
