@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import os
 import secrets
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from solver.errors import BadInput
@@ -31,17 +31,22 @@ def write_whole(path: Path, content: bytes | str) -> None:
 
 def write_folder(folder: Path, files: Mapping[str, bytes | str]) -> None:
     """Write files into a folder, which is made where it does not exist (its parent must)."""
+    with made_folder(folder):
+        write_all({folder / name: content for name, content in files.items()})
+
+
+@contextlib.contextmanager
+def made_folder(folder: Path) -> Iterator[None]:
+    """A folder that is made where it does not exist, and is gone again if the work fails."""
+    check_folder(folder)
     new = not folder.exists()
     if new:
-        _check_folder(folder)
         try:
             folder.mkdir()
         except OSError as wrong:
             raise _refused(folder, wrong) from wrong
-    elif not folder.is_dir():
-        raise BadInput([f"{folder}: is a file; a folder belongs here."])
     try:
-        write_all({folder / name: content for name, content in files.items()})
+        yield
     except BaseException:
         if new:
             with contextlib.suppress(OSError):
@@ -91,6 +96,23 @@ def check_writable(path: Path) -> None:
     if path.exists() and not path.is_file():
         return
     _check_folder(path)
+
+
+def check_folder(folder: Path) -> None:
+    """Refuse a folder that cannot be written into, nor be made.
+
+    Raises
+    ------
+    BadInput
+        If a file has its name, or the folder it is to stand in is not there.
+    """
+    if not folder.exists():
+        _check_folder(folder)
+    elif not folder.is_dir():
+        raise BadInput([f"{folder}: is a file; a folder belongs here."])
+    elif not os.access(folder, os.W_OK | os.X_OK):
+        cure = "choose another or change its rights"
+        raise BadInput([f"{folder}: the folder may not be written; {cure}."])
 
 
 def _check_folder(path: Path) -> None:

@@ -10,7 +10,7 @@ import os
 import sys
 import tempfile
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -74,7 +74,7 @@ def _picked(
     progress: Progress,
     person: Interruptible,
 ) -> Answer:
-    from bom.atomic import check_writable, write_all
+    from bom.atomic import check_folder, check_writable, made_folder, write_all
     from bom.needs_file import read_needs
     from bom.parts import read_chosen
     from bom.result_json import dumps, result_to_json
@@ -85,6 +85,8 @@ def _picked(
     for path in (wanted.out, wanted.json, wanted.trace):
         if path is not None:
             check_writable(path)
+    if wanted.drawings is not None:
+        check_folder(wanted.drawings)
     stock = read_chosen(None if catalog is None else str(catalog))
     stated = read_needs(needs, stock)
     progress(f"{len(stock.parts)} parts, {len(stock.offers)} offers")
@@ -95,24 +97,53 @@ def _picked(
         files[wanted.json] = dumps(result_to_json(result, stated))
     if wanted.trace is not None:
         files[wanted.trace] = steps.content()
-    if wanted.out is not None and result.design is not None:
-        from bom.workbook import workbook_bytes
-
-        progress("writing the workbook")
-        files[wanted.out] = workbook_bytes(result, stated, stock)
+    if result.design is not None:
+        files |= _documents(result, stated, stock, wanted, progress)
     failed = [c for c in result.checks if not c.ok]
     if failed:
         raise AssertionError(
             "a finished kit fails its own checks:\n"
             + "\n".join(f"  {c.rule}: {c.subject}: {c.value} against {c.limit}" for c in failed)
         )
-    write_all(files)
-    text = summary_text(result, stated)
-    for path in files:
-        text += f"written: {path}\n"
-    if wanted.out is not None and result.design is None:
-        text += "no workbook is written, because there is no kit to buy\n"
+    folder = None if result.design is None else wanted.drawings
+    with contextlib.nullcontext() if folder is None else made_folder(folder):
+        write_all(files)
+    text = summary_text(result, stated) + _told(wanted, files, result)
     return Answer(0 if result.design is not None else 1, text)
+
+
+def _documents(
+    result: Result, needs: Needs, stock: Stock, wanted: Wanted, progress: Progress
+) -> dict[Path, bytes]:
+    """What is written only where there is a kit."""
+    files: dict[Path, bytes] = {}
+    if wanted.out is not None:
+        from bom.workbook import workbook_bytes
+
+        progress("writing the workbook")
+        files[wanted.out] = workbook_bytes(result, needs, stock)
+    if wanted.drawings is not None:
+        from bom.drawings.files import wiring_files
+
+        for name, drawn in wiring_files(result, needs).items():
+            files[wanted.drawings / name] = drawn.encode()
+    return files
+
+
+def _told(wanted: Wanted, files: Iterable[Path], result: Result) -> str:
+    """Which files were written, and why others were not."""
+    lines = [f"written: {path}" for path in files]
+    if result.design is None:
+        if wanted.out is not None:
+            lines.append("no workbook is written, because there is no kit to buy")
+        if wanted.drawings is not None:
+            lines.append("no drawing is made, because there is no kit to build")
+    elif wanted.drawings is not None:
+        from bom.drawings.files import left_over
+
+        old = left_over(wanted.drawings.iterdir(), files)
+        lines += [f"of an earlier answer: {wanted.drawings / name}; remove it" for name in old]
+    return "".join(f"{line}\n" for line in lines)
 
 
 def _refuse(wanted: Wanted) -> None:
@@ -120,11 +151,6 @@ def _refuse(wanted: Wanted) -> None:
     problems = []
     if wanted.out is not None and wanted.out.suffix.lower() != ".xlsx":
         problems.append(f'--out: found "{wanted.out}"; a workbook ends in .xlsx')
-    if wanted.drawings is not None:
-        problems.append(
-            f'--drawings: found "{wanted.drawings}"; this version makes no drawings yet, leave '
-            "it out"
-        )
     for option, seconds in (("--limit-s", wanted.limit_s), ("--opinion-s", wanted.opinion_s)):
         if seconds is not None and not seconds > 0:
             problems.append(
@@ -134,6 +160,13 @@ def _refuse(wanted: Wanted) -> None:
     files = [p.resolve() for p in paths if p.is_file() or not p.exists()]
     if len(set(files)) < len(files):
         problems.append("--out, --json, --trace: each needs a file of its own")
+    if wanted.drawings is not None:
+        folder = wanted.drawings.resolve()
+        if any(folder == file or (folder == file.parent and _is_page(file)) for file in files):
+            problems.append(
+                f'--drawings: found "{wanted.drawings}"; its files would overwrite what --out, '
+                "--json or --trace name"
+            )
     if wanted.opinion_s is not None and not _second_solver():
         problems.append(
             "--second-opinion: the solver CBC is not installed; install it with "
@@ -141,6 +174,11 @@ def _refuse(wanted: Wanted) -> None:
         )
     if problems:
         raise BadInput(problems)
+
+
+def _is_page(file: Path) -> bool:
+    """Whether a file has the name of a drawing."""
+    return file.name.startswith("wiring") and file.suffix == ".svg"
 
 
 def _second_solver() -> bool:

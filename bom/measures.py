@@ -49,6 +49,13 @@ def days_text(days: float) -> str:
     return f"{math.floor(days * 100 + 1e-6) / 100:g} days"
 
 
+def inches_up(mm: float) -> float:
+    """A length in inches, rounded up to a tenth: no piece is cut too short."""
+    tenths = round(mm / MM_PER_INCH * 10, 6)
+    # Rounded first: 12954 mm are 510 in, whatever the machine makes of the quotient.
+    return math.ceil(tenths) / 10
+
+
 def feet_and_inches(mm: float) -> str:
     """A length as feet and inches to a tenth: `6 ft 10.7 in`, below one foot `9.5 in`."""
     tenths = round(mm / MM_PER_INCH * 10)

@@ -11,6 +11,7 @@ from types import ModuleType
 from typing import TYPE_CHECKING, Literal
 
 from openpyxl import Workbook
+from openpyxl.drawing.image import Image
 from openpyxl.worksheet.header_footer import HeaderFooterItem
 from openpyxl.worksheet.properties import PageSetupProperties
 
@@ -30,8 +31,9 @@ from bom.sheets import (
     places,
     start_here,
     weights,
+    wiring,
 )
-from bom.sheets.page import Chart, Column, Kit, Row
+from bom.sheets.page import Chart, Column, Kit, Picture, Row
 from solver.needs import Needs
 from solver.records import Result
 from solver.stock import Stock
@@ -47,6 +49,7 @@ SHEETS: tuple[ModuleType, ...] = (
     cut_list,
     lug_count,
     circuits,
+    wiring,
     energy,
     weights,
     places,
@@ -58,6 +61,11 @@ pages of checks are last."""
 A4 = 9
 MOST_POINTS_ON_ONE_PAGE = {"landscape": 720, "portrait": 1080}
 """Of height, about one and a half pages: beyond it, a page would be hard to read."""
+PICTURE_PIXELS = (980, 570)
+"""A picture is at most so wide and so high, at 96 to the inch: a page of A4 under a title."""
+ROW_POINTS = 15
+PAGE_POINTS = 494
+"""Height of a printed page between its margins."""
 ZIP_TIME = (1980, 1, 1, 0, 0, 0)
 """The earliest the container can say: the same answer always makes the same bytes."""
 
@@ -122,6 +130,8 @@ def _write_sheet(sheet: Worksheet, module: ModuleType, kit: Kit) -> None:
     chart: Chart | None = getattr(module, "CHART", None)
     if chart is not None and rows:
         draw(sheet, chart, columns, heading_row, first, first + len(rows) - 1)
+    pictures: Callable[[Kit], list[Picture]] = getattr(module, "pictures", lambda kit: [])
+    _show(sheet, pictures(kit), first + len(rows))
     _set_up_page(sheet, kit.needs.job.name, heading_row if headed else None, first)
     orientation: Literal["landscape", "portrait"] = getattr(module, "ORIENTATION", "landscape")
     sheet.page_setup.orientation = orientation
@@ -129,6 +139,24 @@ def _write_sheet(sheet: Worksheet, module: ModuleType, kit: Kit) -> None:
     heights = (sheet.row_dimensions[n].height or 13 for n in range(1, sheet.max_row + 1))
     if getattr(module, "ONE_PAGE", False) and sum(heights) <= most:
         sheet.page_setup.fitToHeight = 1
+
+
+def _show(sheet: Worksheet, pictures: list[Picture], first: int) -> None:
+    """Pictures under each other, from a row on; printed, each has a page of its own.
+
+    Programs that fit a sheet to the page's width begin a new page where one is full and at no
+    other place, so each picture is put where a page begins.
+    """
+    above = sum(sheet.row_dimensions[n].height or ROW_POINTS for n in range(1, first))
+    on_first = int((PAGE_POINTS - above) // ROW_POINTS)
+    for n, picture in enumerate(pictures):
+        before = on_first + (n - 1) * int(PAGE_POINTS // ROW_POINTS) + 1 if n else 0
+        image = Image(io.BytesIO(picture.png))
+        shrunk = min(PICTURE_PIXELS[0] / image.width, PICTURE_PIXELS[1] / image.height)
+        image.width, image.height = round(image.width * shrunk), round(image.height * shrunk)
+        sheet.add_image(image, f"A{first + before}")
+        for row in range(first, first + before + on_first):
+            sheet.row_dimensions[row].height = ROW_POINTS
 
 
 def _set_up_page(sheet: Worksheet, job: str, heading: int | None, first: int) -> None:

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import math
 from itertools import groupby
 
-from bom.measures import MM_PER_INCH, measure_text
+from bom.measures import inches_up, measure_text
 from bom.sheets.page import ONE, WHOLE, Column, Kit, Row, end_text
 from solver.parts import Cable
 from solver.records import Cut, End
@@ -44,7 +43,7 @@ def _head(kit: Kit, cable: str, piece_of: str, cuts: list[Cut]) -> str:
 
 
 def _row(cut: Cut) -> Row:
-    inches = math.ceil(cut.length_mm / MM_PER_INCH * 10) / 10
+    inches = inches_up(cut.length_mm)
     # Core after core, each with its two ends.
     one, other = ("\n".join(map(_end, cut.ends[side::2])) for side in (0, 1))
     return Row(cells=("☐", cut.label, cut.length_mm, inches, cut.circuit, one, other))

@@ -1,9 +1,9 @@
 """What a sheet is made of: columns, rows and what they are made from.
 
 A sheet is a module with `TITLE`, `COLUMNS`, `rows(kit, first)` and, where it needs them,
-`above(kit, first)` for lines over the headings, `CHART`, `ONE_PAGE`, `ORIENTATION` (landscape
-without it). It only says what stands
-where; `bom.workbook` writes it. `first` is the number of the first row under the headings.
+`above(kit, first)` for lines over the headings, `pictures(kit)` for what stands under the rows,
+`CHART`, `ONE_PAGE`, `ORIENTATION` (landscape without it). It only says what stands where;
+`bom.workbook` writes it. `first` is the number of the first row under the headings.
 """
 
 from __future__ import annotations
@@ -76,6 +76,13 @@ class Chart:
     bars: tuple[str, ...]
     line: str
     y_title: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Picture:
+    """A picture under the rows of a sheet."""
+
+    png: bytes
 
 
 @dataclass(frozen=True, kw_only=True)

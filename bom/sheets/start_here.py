@@ -21,6 +21,7 @@ SHEETS = (
     ("cut list", "every piece of cable: from what it is cut, how long, what ends it"),
     ("lug count", "every lug, ferrule and connector, counted from the cable ends"),
     ("circuits", "every connection as it is built: from, protection, conductor, to"),
+    ("wiring", "the wiring diagram: every device, protection and conductor"),
     ("energy", "need and yield of each month in use"),
     ("weights", "by place and in all, against their limits"),
     ("places", "where each device stands or hangs"),

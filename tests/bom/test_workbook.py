@@ -16,7 +16,9 @@ import openpyxl
 import pytest
 
 from bom.cautions import cautions_for
-from bom.sheets import start_here
+from bom.drawings.files import wiring_of
+from bom.drawings.wiring import wiring_pages
+from bom.sheets import start_here, wiring
 from bom.workbook import SHEETS, workbook_bytes, write_workbook
 from solver.needs import Job
 from tests.bom.sample import (
@@ -37,6 +39,7 @@ from tests.bom.sample import (
     TOTAL,
     imperial,
 )
+from tests.bom.wide_design import wide_design
 
 
 def _book(result=RESULT, needs=NEEDS):
@@ -213,6 +216,40 @@ def test_every_sheet_is_set_up_for_the_printer(book, module):
 def test_first_sheet_lists_the_others():
     """A sheet that is added is announced where a reader begins."""
     assert [title for title, _ in start_here.SHEETS] == [m.TITLE for m in SHEETS[1:]]
+
+
+def test_the_wiring_diagram_is_in_the_book(book):
+    """Every page of it, as a picture; printed, each has a page of its own."""
+    pages = wiring_of(RESULT, NEEDS)
+    sheet = book["wiring"]
+    assert len(sheet._images) == len(pages) >= 1
+    for image in sheet._images:
+        assert image._data().startswith(b"\x89PNG")
+
+
+def test_each_page_of_the_wiring_diagram_is_printed_on_a_page_of_its_own(monkeypatch):
+    """No drawing is cut in two by the end of the paper, nor wider than it."""
+    pages = wiring_pages(*wide_design(5))
+    monkeypatch.setattr(wiring, "wiring_of", lambda *_: pages)
+    sheet = _book()["wiring"]
+    assert len(sheet._images) == len(pages) > 2
+    printed = (595.3 - 2 * 0.7 * 72, 841.9 - 2 * 0.5 * 72)
+    tops = [0.0]
+    for row in range(1, sheet.max_row + 200):
+        height = sheet.row_dimensions[row].height or 15
+        # A row that does not fit goes onto the next page whole.
+        over = (tops[-1] % printed[0]) + height > printed[0]
+        start = (tops[-1] // printed[0] + 1) * printed[0] if over else tops[-1]
+        tops[-1] = start
+        tops.append(start + height)
+    on = []
+    for image in sheet._images:
+        top = tops[image.anchor._from.row]
+        bottom = top + image.anchor.ext.height / 12700
+        assert top // printed[0] == bottom // printed[0]
+        assert image.anchor.ext.width / 12700 < printed[1]
+        on.append(top // printed[0])
+    assert on == [0, 1, 2]
 
 
 def test_cautions_are_met_before_any_work(book):

@@ -131,6 +131,7 @@ def test_bad_needs_end_with_2_and_write_nothing(cabin, tmp_path):
         ("cabin.toml", "--catalog", "no-such.sqlite"),
         ("cabin.toml", "--out", "no-such-folder/bill.xlsx"),
         ("cabin.toml", "--json", "no-such-folder/bill.json"),
+        ("cabin.toml", "--drawings", "no-such-folder/drawings"),
     ],
     ids=lambda words: " ".join(words[-2:]),
 )
@@ -148,7 +149,8 @@ def test_a_file_that_is_not_there_ends_with_2_and_is_named(cabin, tmp_path, word
     "words",
     [
         ("--out", "bill.ods", "--json", "bill.json"),
-        ("--out", "bill.xlsx", "--drawings", "drawings"),
+        ("--drawings", "drawings", "--json", "drawings"),
+        ("--drawings", ".", "--trace", "wiring-2.svg"),
         ("--out", "bill.xlsx", "--limit-s", "-3"),
     ],
     ids=" ".join,
@@ -160,6 +162,33 @@ def test_an_option_that_cannot_be_ends_with_2_and_writes_nothing(cabin, tmp_path
     assert run.stdout == ""
     assert any(option in run.stderr for option in words if option.startswith("--"))
     assert list(tmp_path.iterdir()) == []
+
+
+def test_the_drawings_are_written_into_a_folder(cabin, shop, tmp_path):
+    """A folder that is not there is made; a page of an earlier answer is told, not touched."""
+    folder = tmp_path / "drawings"
+    words = ("pick", cabin, "--catalog", shop, "--drawings", folder)
+    run = shell(*words)
+    assert run.returncode == 0, run.stderr
+    assert f"written: {folder / 'wiring.svg'}" in run.stdout
+    assert [path.name for path in folder.iterdir()] == ["wiring.svg"]
+    first = (folder / "wiring.svg").read_bytes()
+    assert first.startswith(b"<?xml")
+    (folder / "wiring-7.svg").write_bytes(b"old")
+    again = shell(*words, PYTHONHASHSEED="3")
+    assert f"of an earlier answer: {folder / 'wiring-7.svg'}" in again.stdout
+    assert (folder / "wiring-7.svg").read_bytes() == b"old"
+    assert (folder / "wiring.svg").read_bytes() == first
+
+
+def test_a_file_is_no_folder_for_drawings(cabin, tmp_path):
+    """It is told before the work, and the file stays as it was."""
+    (tmp_path / "drawings").write_text("mine", encoding="utf-8")
+    run = shell("pick", cabin, "--drawings", tmp_path / "drawings")
+    assert run.returncode == 2
+    assert f"{tmp_path / 'drawings'}: is a file; a folder belongs here" in run.stderr
+    assert "Traceback" not in run.stderr
+    assert (tmp_path / "drawings").read_text(encoding="utf-8") == "mine"
 
 
 @pytest.mark.skipif(os.name == "nt", reason="signals are others there")

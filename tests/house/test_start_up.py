@@ -10,7 +10,7 @@ from tests.house.tree import ROOT
 
 HEAVY = {
     "numpy", "pandas", "sqlalchemy", "openpyxl", "pulp", "highspy", "ortools", "networkx",
-    "pvlib", "scipy", "rich", "jinja2",
+    "pvlib", "scipy", "rich", "jinja2", "PIL",
 }  # fmt: skip
 
 
