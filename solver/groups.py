@@ -484,12 +484,12 @@ def _seats_of(
 ) -> tuple[NDArray[np.int64], Floats, Floats]:
     """Which options have the same protection in the same holder; its worth and ceilings."""
     names = [tuple(p.part for p in (o.protection, o.holder) if p is not None) for o in found]
-    number = {n: k for k, n in enumerate(dict.fromkeys(names))}
-    worth = {n: sum(pricer.worth(p, times) for p in n) for n in number}
+    every = set(names)
+    worth = {n: sum(pricer.worth(p, times) for p in n) for n in every}
     none = np.zeros(len(pricer.suppliers))
-    ceiling = {n: sum((pricer.alone(p, times) for p in n), none) for n in number}
+    ceiling = {n: sum((pricer.alone(p, times) for p in n), none) for n in every}
     return (
-        np.array([number[n] for n in names]),
+        _numbers(names),
         np.array([worth[n] for n in names]),
         np.array([ceiling[n] for n in names]),
     )
@@ -501,6 +501,11 @@ def _wires_of(found: Sequence[Option]) -> NDArray[np.int64]:
     for o in found:
         kept = [p for p in (o.holder, o.protection) if p is not None]
         names.append((o.plus.part, o.minus.part, bool(kept), kept[0].stud if kept else None))
+    return _numbers(names)
+
+
+def _numbers(names: Sequence[object]) -> NDArray[np.int64]:
+    """A number for each name, the same for equal ones."""
     number = {n: k for k, n in enumerate(dict.fromkeys(names))}
     return np.array([number[n] for n in names])
 
@@ -517,17 +522,17 @@ def _hub_ends_of(
         none = np.zeros(len(found))
         return np.arange(len(found)), none, np.zeros((len(found), len(pricer.suppliers)))
     names = [tuple(sorted(o.hub_ends.items())) for o in found]
-    number = {n: k for k, n in enumerate(dict.fromkeys(names))}
+    every = set(names)
     zero = np.zeros(len(pricer.suppliers))
-    worth = {n: sum(pricer.hub_worth(*end, k * times) for end, k in n) for n in number}
+    worth = {n: sum(pricer.hub_worth(*end, k * times) for end, k in n) for n in every}
     # without a lug at the hub there is no option to compare
     worth = {n: x if math.isfinite(x) else 0.0 for n, x in worth.items()}
     ceiling = {
-        n: sum((pricer.hub_ceiling(*end, k * times) for end, k in n), zero) for n in number
+        n: sum((pricer.hub_ceiling(*end, k * times) for end, k in n), zero) for n in every
     }
     ceiling = {n: np.where(np.isfinite(x), x, 0.0) for n, x in ceiling.items()}
     return (
-        np.array([number[n] for n in names]),
+        _numbers(names),
         np.array([worth[n] for n in names]),
         np.array([ceiling[n] for n in names]),
     )

@@ -360,10 +360,12 @@ def _panel_prices(a: Arrays, by: Measure, count: Ints) -> tuple[Floats, Floats]:
 def _controller_prices(a: Arrays, by: Measure) -> tuple[Floats, Floats]:
     """The same of its controller, of which a kit has one for each array."""
     one = np.ones(len(a), dtype=np.int64)
-    return _added_and_saved(by.market, a.controllers, a.controller, one, lambda _: MOST_ARRAYS)
+    return _added_and_saved(
+        by.market, a.controllers, a.controller, one, lambda _: MOST_CONTROLLERS
+    )
 
 
-MOST_ARRAYS = 48
+MOST_CONTROLLERS = 48
 """No kit has more arrays: each has studs at a bus bar for itself."""
 
 

@@ -27,16 +27,21 @@ def from_shops(
     counts: sel.Counts,
 ) -> Outcome | None:
     """Buy a kit that was found with pooled offers from the real suppliers, freight included."""
-    main = sel.only(keep, counts)
-    for kind, numbers in sel.lists_of(main).items():
-        numbers[:] = [k for k in numbers if counts.get((kind, k), 0.0) > 0.5]
-    chosen = {k for k in options if counts.get(k, 0.0) > 0.5}
-    main.dropped = keep.dropped | (set(options) - chosen)
+    main = _chosen(keep, options, counts)
     model = m.build(b.setup, main, cuts, floor=False, freight="exact")
     answer = solve(model.programme, solver=job.solver, gap=sel.MIP_GAP_CENTS)
     if answer.status != "optimal":
         return None
     return outcome_of(b.setup, sel.counted(model, answer))
+
+
+def _chosen(keep: m.Keep, options: Iterable[tuple[object, ...]], counts: sel.Counts) -> m.Keep:
+    """What is kept without anything that was not chosen."""
+    main = sel.only(keep, counts)
+    for kind, numbers in sel.lists_of(main).items():
+        numbers[:] = [k for k in numbers if counts.get((kind, k), 0.0) > 0.5]
+    main.dropped |= {k for k in options if counts.get(k, 0.0) <= 0.5}
+    return main
 
 
 def buy(job: Job, b: sel.Bound, keep: m.Keep, cuts: m.Cuts) -> Outcome | None:
@@ -58,10 +63,9 @@ def first_by_lot(job: Job) -> None:
     if job.origin is None:
         return
     b, counts = job.origin.b, job.origin.counts
-    fixed = {k: round(n) for k, n in counts.items() if k[0] in sel.OPTION_KINDS}
-    keep = sel.only(job.origin.keep, counts)
-    every = m.build(b.setup, keep, m.Cuts(), floor=False, freight="exact").keys
-    keep.dropped = {k for k in every if k[0] in sel.OPTION_KINDS and k not in fixed}
+    every = m.build(b.setup, sel.only(job.origin.keep, counts), m.Cuts(), floor=False).keys
+    options = [k for k in every if k[0] in sel.OPTION_KINDS]
+    keep = _chosen(job.origin.keep, options, counts)
     exact, learnt = job.exact, True
     while learnt:
         outcome = _least_purchase(job, b, keep, counts)
