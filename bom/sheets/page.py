@@ -14,7 +14,7 @@ from typing import Any
 from bom.money import amount_text
 from solver.needs import Needs
 from solver.parts.base import Part
-from solver.records import Circuit, Design, End, EnergyReport, Result
+from solver.records import Design, End, EnergyReport, Result
 from solver.stock import Stock
 
 TEXT = "General"
@@ -64,7 +64,8 @@ class Row:
 
     cells: tuple[Any, ...]
     look: str = "line"
-    """`line`, `head` (of a block), `sum`, `total`, `note`, `bad` (a check that failed)."""
+    """`line`, `head` (of a block) and `text` (both over all columns), `sum`, `total`, `note`,
+    `bad` (a check that failed)."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -127,11 +128,6 @@ def letter(columns: tuple[Column, ...], heading: str) -> str:
 def stands_at(at: str, id: str) -> bool:  # noqa: A002  the contract's own word
     """Whether a cable end at `at` (with or without a port) lands on the thing of that id."""
     return at == id or at.startswith(id + ":")
-
-
-def ends_of(design: Design, circuit: Circuit) -> list[End]:
-    """Every cable end of a circuit, piece after piece."""
-    return [end for cut in design.cuts if cut.circuit == circuit.name for end in cut.ends]
 
 
 def end_text(end: End) -> str:

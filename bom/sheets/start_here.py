@@ -20,7 +20,7 @@ SHEETS = (
     ("parts", "every part of the bill: needed, spare, owned, bought, and why it is there"),
     ("cut list", "every piece of cable: from what it is cut, how long, what ends it"),
     ("lug count", "every lug, ferrule and connector, counted from the cable ends"),
-    ("circuits", "every connection as it is built: from, protection, conductor, to"),
+    ("circuits", "every piece as it is built: terminal, lug, torque, protection, conductor, label"),
     ("wiring", "the wiring diagram: every device, protection and conductor"),
     ("energy", "need and yield of each month in use"),
     ("weights", "by place and in all, against their limits"),

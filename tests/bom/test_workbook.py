@@ -290,14 +290,6 @@ def test_every_piece_stands_once_in_the_cut_list(book):
     assert sorted(labels) == sorted(c.label for c in CUTS)
 
 
-def test_circuit_is_read_from_left_to_right(book):
-    """From, its terminal, protection, conductor, to, its terminal, in that order."""
-    (row,) = (r for r in _rows(book["circuits"]) if r[0] == "inverter")
-    assert row[2:4] == ["BAR+", "lug-25-m8 on M8"]
-    assert row[4:6] == ["F2 80 A\nfuse-t-80", "2 × 25 mm2\ncable-25-red"]
-    assert row[8:10] == ["INV1", "lug-25-m6 on M6"]
-
-
 def test_energy_has_a_chart_of_need_and_supply(book):
     """Yield and other charging as bars, the need as a line over the same months."""
     (chart,) = book["energy"]._charts
