@@ -2,8 +2,9 @@
 
 A sheet is a module with `TITLE`, `COLUMNS`, `rows(kit, first)` and, where it needs them,
 `above(kit, first)` for lines over the headings, `pictures(kit)` for what stands under the rows,
-`CHART`, `ONE_PAGE`, `ORIENTATION` (landscape without it). It only says what stands where;
-`bom.workbook` writes it. `first` is the number of the first row under the headings.
+`CHART`, `ONE_PAGE`, `ORIENTATION` (landscape without it), `shown(kit)` (always without it). It
+only says what stands where; `bom.workbook` writes it. `first` is the number of the first row under
+the headings.
 """
 
 from __future__ import annotations
@@ -12,10 +13,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from bom.money import amount_text
+from bom.since import Since
 from solver.needs import Needs
 from solver.parts.base import Part
 from solver.records import Design, End, EnergyReport, Result
 from solver.stock import Stock
+from solver.work_order import WithoutNeedBy, WorkOrder
 
 TEXT = "General"
 WHOLE = "#,##0"
@@ -87,12 +90,22 @@ class Picture:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Beside:
+    """What is told beside an answer."""
+
+    work: WorkOrder | None = None
+    without_need_by: WithoutNeedBy | None = None
+    since: Since | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
 class Kit:
     """What the sheets are made from."""
 
     result: Result
     needs: Needs
     stock: Stock
+    beside: Beside = Beside()
 
     @property
     def design(self) -> Design:
@@ -105,6 +118,12 @@ class Kit:
         """Its energy figures."""
         assert self.result.energy is not None, "a design without energy figures"
         return self.result.energy
+
+    @property
+    def work(self) -> WorkOrder:
+        """Which task can start when."""
+        assert self.beside.work is not None, "no workbook without a work order"
+        return self.beside.work
 
     @property
     def units(self) -> str:
