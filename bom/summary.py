@@ -53,7 +53,10 @@ def summary_text(
     str
         Lines of at most 80 characters, with a newline at the end.
     """
-    lines = _infeasible(result, needs) if result.design is None else _kit(result, needs, more)
+    if result.design is None:
+        lines = _infeasible(result, needs) + _sections(more)
+    else:
+        lines = _kit(result, needs, more)
     return "\n".join(lines) + "\n"
 
 
@@ -177,10 +180,7 @@ def _kit(result: Result, needs: Needs, more: Iterable[tuple[str, Iterable[str]]]
         for binding in sorted(result.bindings, key=_share, reverse=True):
             lines += _binding(binding, needs.job)
     lines += _notes(notes_of(result, needs))
-    for title, texts in more:
-        lines += _section(title)
-        for text in texts:
-            lines += _item(text)
+    lines += _sections(more)
     lines += _checks(result.checks)
     lines += _section("Cautions")
     for text in BRIEF:
@@ -266,6 +266,15 @@ def _notes(notes: tuple[str, ...]) -> list[str]:
     lines = _section("Notes") if notes else []
     for note in notes:
         lines += _item(note)
+    return lines
+
+
+def _sections(more: Iterable[tuple[str, Iterable[str]]]) -> list[str]:
+    lines = []
+    for title, texts in more:
+        lines += _section(title)
+        for text in texts:
+            lines += _item(text)
     return lines
 
 

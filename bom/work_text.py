@@ -58,14 +58,16 @@ def hold_text(work: WorkOrder) -> str:
     hold = work.hold
     if hold is None:
         return "No delivery holds the job back: the work itself sets the finish."
+    till = " for it" if len(hold.parts) == 1 else " for them"
+    sets = "sets" if len(hold.parts) == 1 else "set"
     text = (
-        f"{_parts(hold)} from {hold.supplier} sets the finish: here on "
-        f'{day_text(work, hold.here_day)}, and "{hold.task}" waits for it'
+        f"{_parts(hold)} from {hold.supplier} {sets} the finish: here on "
+        f'{day_text(work, hold.here_day)}, and "{hold.task}" waits{till}'
     )
     if hold.needed not in hold.parts:
         text += f" (it needs {hold.needed} of the same consignment)"
     days = "1 day" if hold.gained_days == 1 else f"{hold.gained_days} days"
-    return f"{text}. If it were here on the first day, the job would end {days} sooner."
+    return f"{text}. If that were here on the first day, the job would end {days} sooner."
 
 
 def _parts(hold: Hold) -> str:
@@ -138,11 +140,14 @@ def without_texts(found: WithoutNeedBy, currency: str) -> Iterable[str]:
     if not found.later:
         yield "None of its parts would come after need_by."
         return
+    late: dict[tuple[str, int, int], list[str]] = {}
     for part in found.later:
-        days = "1 day" if part.late_days == 1 else f"{part.late_days} days"
+        late.setdefault((part.supplier, part.here_day, part.late_days), []).append(part.part)
+    for (supplier, day, late_days), parts in late.items():
+        days = "1 day" if late_days == 1 else f"{late_days} days"
         yield (
-            f"{part.part} from {part.supplier} would be here on "
-            f"{day_text(work, part.here_day)}, {days} after need_by."
+            f"{', '.join(parts)} from {supplier} would be here on {day_text(work, day)}, "
+            f"{days} after need_by."
         )
     yield f"Meanwhile these can be done: {_listed(found.meanwhile) or 'none'}."
     yield hold_text(work) + f" The job would end on {day_text(work, work.finish_day)}."

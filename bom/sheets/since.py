@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from bom.sheets.page import FREE, MONEY, Column, Formula, Kit, Row, letter
-from bom.since import LineChange, Since, Taken
+from bom.since import LineChange, PriceChange, Since, Taken
 from bom.since_text import about_texts, date_text
 
 TITLE = "since"
@@ -45,17 +45,10 @@ def rows(kit: Kit, first: int) -> list[Row]:
     total = Formula(f"SUM({MORE}{first}:{MORE}{last})")
     found.append(Row(cells=("more than before", *BLANK, total), look="total"))
     if since.prices:
-        found += [
-            Row(cells=(), look="space"),
-            Row(cells=("The same pack at another price",), look="head"),
-        ]
-        found += [
-            Row(cells=(p.part, f"pack of {p.pack.normalize():f}", _moved(p.before, p.after),
-                       p.supplier, "", p.before, p.supplier, "", p.after, p.after - p.before))
-            for p in since.prices
-        ]  # fmt: skip
+        found += _head("The same pack at another price")
+        found += [_price(p) for p in since.prices]
     if since.dates:
-        found += [Row(cells=(), look="space"), Row(cells=("Deliveries",), look="head")]
+        found += _head("Deliveries")
         found += [Row(cells=(date_text(d),), look="text") for d in since.dates]
     return found
 
@@ -85,5 +78,12 @@ def _side(taken: Taken | None) -> tuple[str | Decimal, ...]:
     return ", ".join(taken.suppliers) or "owned", taken.buy, taken.cost
 
 
-def _moved(before: Decimal, after: Decimal) -> str:
-    return "dearer" if after > before else "cheaper"
+def _head(title: str) -> list[Row]:
+    return [Row(cells=(), look="space"), Row(cells=(title,), look="head")]
+
+
+def _price(p: PriceChange) -> Row:
+    pack = f"pack of {p.pack.normalize():f}"
+    moved = "dearer" if p.after > p.before else "cheaper"
+    sides = (p.supplier, "", p.before, p.supplier, "", p.after)
+    return Row(cells=(p.part, pack, moved, *sides, p.after - p.before))
