@@ -28,6 +28,7 @@ SHEETS = (
     ("wiring", "the wiring diagram: every device, protection and conductor"),
     ("work order", "what to do when: tasks, their parts, deliveries, licensed work"),
     ("work chart", "the same as bars over the days"),
+    ("first switch-on", "what the meter should show, in which order, and what to do if not"),
     ("energy", "need and yield of each month in use"),
     ("weights", "by place and in all, against their limits"),
     ("places", "where each device stands or hangs"),

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from solver.rules.base import Source, rule
-from solver.tables import asme_b18_2_8, iec_60947, iso_273
+from solver.rules.gauge import gauge_area_mm2
+from solver.tables import abyc_e11, asme_b18_2_8, iec_60947, iso_273
 
 LUG_FIT = Source(
     "ISO 273 (1979), fine, and ASME B18.2.8, close: clearance holes",
@@ -18,6 +19,13 @@ IEC_60947_1 = Source(
     "Table 4, column III",
     "as reproduced in a manual; M6 and inch threads, by their diameter, from memory",
 )
+
+ABYC_PULL = Source(
+    "ABYC E-11, AC and DC electrical systems on boats", "", "tensile test", "from memory"
+)
+
+NEWTONS_PER_LBF = 4.4482216152605
+"""Exact, by the international pound and standard gravity."""
 
 LARGEST_CLEARANCE = 0.15
 """Of the stud's diameter; common practice, no source."""
@@ -133,3 +141,31 @@ def torque_nm(stud: str) -> float:
         if across <= up_to_mm + 1e-9:
             return torque
     raise ValueError(f"IEC 60947-1, Table 4, has no torque for a thread as thick as {stud}")
+
+
+@rule(subject="end", limit="at least", unit="N", source=ABYC_PULL)
+def pull_n(area_mm2: float) -> float:
+    """Pull that a crimped end must stand for a minute without moving.
+
+    Parameters
+    ----------
+    area_mm2 : float
+        The conductor's, in mm². Between two gauges the thinner one's pull is taken, under the
+        thinnest its own.
+
+    Returns
+    -------
+    float
+        Newtons.
+
+    Source
+    ------
+    ABYC E-11, tensile test of terminations, from memory: 4 AWG 70 lbf, 2/0 AWG 150 lbf. Every
+    gauge: tests/published/test_pull.py.
+    """
+    pulls = [
+        pull
+        for gauge, pull in abyc_e11.PULL_LBF.items()
+        if gauge_area_mm2(gauge) <= area_mm2 * (1 + SAME_AREA)
+    ]
+    return max(pulls, default=min(abyc_e11.PULL_LBF.values())) * NEWTONS_PER_LBF

@@ -197,3 +197,27 @@ def test_the_book_holds_sheet_and_chart():
     assert len(book["work chart"]._images) == 1
     names = [r[1].value for r in book["work order"].iter_rows()]
     assert "battery in" in names
+
+
+def test_the_first_switch_on_is_a_sheet_with_every_test():
+    """A row a test, both parts with their heads, the cautions of this kit on top."""
+    from bom.sheets import first_switch_on
+    from solver.commissioning import expected
+
+    kit = _kit()
+    rows = first_switch_on.rows(kit, 5)
+    tests = expected(NEEDS, RESULT.design, RESULT.energy)
+    lines = [r.cells for r in rows if r.look == "line"]
+    assert [(r[1], r[2], r[3]) for r in lines] == [
+        (str(t.step), t.test, t.subject) for t in tests
+    ]
+    assert len([r for r in rows if r.look == "head"]) == 2
+    for line, test in zip(lines, tests, strict=True):
+        assert line[10].startswith("Licensed work") == test.licensed
+        assert line[11] == test.source
+    said = " ".join(str(r.cells[0]) for r in first_switch_on.above(kit, 5))
+    for word in ("live", "cannot be switched off", "Short circuit", "below 0 °C"):
+        assert word in said
+    found = told(RESULT, NEEDS, kit.beside)["first_switch_on"]
+    assert [t["test"] for t in found] == [t.test for t in tests]
+    assert json.loads(dumps({"x": found}))["x"][1]["value"] == 3
