@@ -6,7 +6,8 @@ from typing import Any
 
 from bom.cautions import cautions_for
 from bom.sheets.page import Cell, Column, Kit, Row
-from solver.commissioning import DEAD, LIVE, Expected, expected
+from solver.commissioning import expected
+from solver.readings import DEAD, LIVE, Expected
 
 TITLE = "first switch-on"
 COLUMNS = (

@@ -9,15 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from solver.commissioning import (
-    DEAD,
-    IDEALITY,
-    LIVE,
-    expected,
-    rest_v,
-    string_open_v,
-)
+from solver.commissioning import expected
 from solver.needs import Charging, Load
+from solver.readings import DEAD, IDEALITY, LIVE, rest_v, string_open_v
 from solver.rules.termination import torque_nm
 from tests.bom.sample import CUTS, DESIGN, ENERGY, NEEDS
 from tests.oracle import larger_design
