@@ -17,7 +17,7 @@ from solver.tasks import Calendar, Network, Task, in_circle
 SHIPPED = Path(__file__).resolve().parent / "data" / "tasks.toml"
 """The usual tasks; a person's own file is begun as a copy of it."""
 MAX_BYTES = 1_000_000
-MAX_TASKS = 500
+MAX_TASKS = 200
 LISTS = ("needs", "after", "only_with")
 CIRCUIT_KINDS = (
     *("array", "controller", "battery", "inverter", "charger", "feed", "load", "link", "ac"),

@@ -42,8 +42,8 @@ class Expected:
     test: str
     subject: str
     value: float | str
-    low: float | None
-    high: float | None
+    at_least: float | None
+    at_most: float | None
     """The band; None where the value is a text or one side is open."""
     unit: str
     instrument: str
@@ -142,8 +142,8 @@ def row(
         test=test,
         subject=subject,
         value=value,
-        low=low,
-        high=high,
+        at_least=low,
+        at_most=high,
         unit=unit,
         instrument=instrument,
         outside=outside,

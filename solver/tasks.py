@@ -174,6 +174,7 @@ def planned(steps: Sequence[Step], calendar: Calendar, weekday: int) -> dict[str
     found: dict[str, Span] = {}
     hands = [0] * calendar.people
     behind = _behind(steps)
+    place = {s.name: n for n, s in enumerate(steps)}
     left = list(steps)
 
     def free(step: Step) -> int:
@@ -183,7 +184,7 @@ def planned(steps: Sequence[Step], calendar: Calendar, weekday: int) -> dict[str
     while left:
         can = [s for s in left if all(b in found for b in s.after)]
         starts = {s.name: opens(calendar, weekday, free(s)) for s in can}
-        step = min(can, key=lambda s: (starts[s.name], -behind[s.name], steps.index(s)))
+        step = min(can, key=lambda s: (starts[s.name], -behind[s.name], place[s.name]))
         found[step.name] = span = _span(step, free(step), calendar, weekday)
         if not step.others:
             hands[hands.index(min(hands))] = span.end

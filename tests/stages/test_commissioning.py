@@ -120,7 +120,7 @@ def test_a_load_draws_its_watts_over_the_voltage_at_rest():
     """Four lamps of 5 W at 13.2 V: 1.52 A, within a tenth."""
     lamps = _one("current with all its loads on", "@lamps")
     assert lamps.value == pytest.approx(20 / 13.2)
-    assert (lamps.low, lamps.high) == pytest.approx((18 / 13.2, 22 / 13.2))
+    assert (lamps.at_least, lamps.at_most) == pytest.approx((18 / 13.2, 22 / 13.2))
 
 
 def test_the_drop_is_the_conductors_at_that_current():
@@ -131,7 +131,7 @@ def test_the_drop_is_the_conductors_at_that_current():
     """
     drop = _one("drop there and back", "@lamps")
     assert drop.value == pytest.approx(0.0507, abs=1e-4)
-    assert drop.high == pytest.approx(0.0704, abs=1e-4)
+    assert drop.at_most == pytest.approx(0.0704, abs=1e-4)
 
 
 def test_the_inverter_under_its_largest_load():
@@ -140,22 +140,22 @@ def test_the_inverter_under_its_largest_load():
     assert load.value == pytest.approx(65 / 0.91 / 13.2)
     assert _one("DC current without load").value == pytest.approx(6 / 13.2)
     volts = _one("AC voltage without load")
-    assert (volts.low, volts.high) == pytest.approx((218.5, 241.5))
+    assert (volts.at_least, volts.at_most) == pytest.approx((218.5, 241.5))
     assert volts.licensed
 
 
 def test_charging_voltages_of_the_chemistry():
     """LFP at 12 V: 14.4 and 13.4 to 13.6 V; of lead-acid at 24 V twice the usual, with its probe."""
     absorption = _one("absorption", "MPPT1")
-    assert (absorption.value, absorption.low, absorption.high) == pytest.approx(
+    assert (absorption.value, absorption.at_least, absorption.at_most) == pytest.approx(
         (14.4, 14.3, 14.5)
     )
     hold = _one("float", "CH1")
-    assert (hold.low, hold.high) == (13.4, 13.6)
+    assert (hold.at_least, hold.at_most) == (13.4, 13.6)
     assert not any("temperature, from 25" in t.test for t in _tests())
     lead = dataclasses.replace(DESIGN, chemistry="agm", system_voltage_v=24)
     assert _one("absorption", "MPPT1", design=lead).value == pytest.approx(29.4)
-    assert _one("change of these voltages", design=lead).low == -60
+    assert _one("change of these voltages", design=lead).at_least == -60
 
 
 def test_the_string_is_told_for_several_airs_and_suns():
@@ -184,7 +184,7 @@ def test_several_batteries_are_compared_before_they_are_joined():
     assert not any("difference between any two" in t.test for t in _tests())
     bank = dataclasses.replace(DESIGN.bank, parallel=2, batteries=("B1", "B2"))
     two = dataclasses.replace(DESIGN, bank=bank)
-    assert _one("difference between any two", design=two).high == pytest.approx(0.05)
+    assert _one("difference between any two", design=two).at_most == pytest.approx(0.05)
 
 
 def test_licensed_work_is_marked_where_there_is_an_ac_side():
@@ -215,8 +215,8 @@ def test_every_row_can_be_worked_by(design, needs):
     for t in rows:
         assert all((t.test, t.subject, t.instrument, t.outside, t.source)), t
         if not isinstance(t.value, str):
-            assert t.low is None or t.low <= t.value
-            assert t.high is None or t.value <= t.high
+            assert t.at_least is None or t.at_least <= t.value
+            assert t.at_most is None or t.value <= t.at_most
             assert t.unit
     assert sorted({t.step for t in rows if t.part == DEAD}) == FIRST_STEPS
 
