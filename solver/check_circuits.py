@@ -271,7 +271,7 @@ def check_all_wired(sheet: Sheet, survey: Survey) -> None:
             "circuits",
         )
     for name, devices in (
-        ("switch", survey.devices_of(Switch)),
+        ("switch", survey.bank_switches),
         ("monitor", survey.devices_of(Monitor)),
     ):
         n = len(devices)
@@ -310,7 +310,10 @@ def check_bars(sheet: Sheet, survey: Survey) -> None:
     """Bus bars, switch and shunt carry the largest current; bars have room for every lug."""
     with sheet.about("bus bars"):
         most_a = bank_a(survey)
+        isolators = {d.id for d, _ in survey.isolators}
         for device in survey.design.devices:
+            if device.id in isolators:
+                continue
             if isinstance(device.part, Busbar | Switch | Monitor):
                 sheet.at_least(
                     "carries the largest current",

@@ -208,13 +208,14 @@ def check_lengths(sheet: Sheet, survey: Survey) -> None:
     """Pieces reach: between two things by the shortest way, slack at both ends of each."""
     slack_mm = survey.needs.rules.slack_mm
     joints = {p.id for p in survey.design.protections if p.way is None}
+    joints |= {d.id for d, _ in survey.isolators}
     runs: dict[tuple[str, str, str], list[Cut]] = {}
     for cut in survey.design.cuts:
         with sheet.about(f"piece {cut.label}"):
             for core in cores_of(survey, cut)[:1]:
                 a, b = node_of(survey, core.a)[0], node_of(survey, core.b)[0]
                 if a in joints or b in joints:
-                    # The two pieces beside a fuse reach together.
+                    # The two pieces beside a fuse or an isolator reach together.
                     joint = a if a in joints else b
                     runs.setdefault((cut.circuit, core.a.pole, joint), []).append(cut)
                     continue

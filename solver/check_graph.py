@@ -18,6 +18,7 @@ from solver.check_survey import (
     POSITIVE_BAR,
     Survey,
 )
+from solver.fittings import is_isolator
 from solver.parts import Busbar, Cable, Monitor, Switch
 from solver.records import Circuit, Cut, End
 
@@ -70,7 +71,8 @@ def node_of(survey: Survey, end: End) -> Node:
         return (thing, end.pole)
     if thing in survey.protections:
         return (thing, "")
-    one_pole = isinstance(survey.device(thing).part, Busbar | Switch | Monitor)
+    part = survey.device(thing).part
+    one_pole = isinstance(part, Busbar | Switch | Monitor) and not is_isolator(part)
     return (thing, "" if one_pole else end.pole)
 
 
@@ -166,12 +168,11 @@ def _allowed_poles(survey: Survey, end: End, thing: str) -> tuple[str, ...]:
         return ("+",)
     if thing == NEGATIVE_BAR:
         return ("-",)
-    for device in survey.design.devices:
-        if device.id == thing and isinstance(device.part, Switch):
-            return ("+",)
-        if device.id == thing and isinstance(device.part, Monitor):
-            return ("-",)
-    return ("+", "-", *AC_POLES)
+    part = next((d.part for d in survey.design.devices if d.id == thing), None)
+    if part is not None and is_isolator(part):
+        return ("+", "-")
+    one = {Switch: ("+",), Monitor: ("-",)}
+    return one.get(type(part), ("+", "-", *AC_POLES))
 
 
 def _lugs_on_studs(sheet: Sheet, survey: Survey) -> None:
@@ -279,7 +280,7 @@ def _sides(survey: Survey, circuit: Circuit, pole: str, thing: str) -> set[Node]
     monitors = {(d.id, "") for d, _ in survey.devices_of(Monitor)}
     if thing == POSITIVE_BAR:
         return {(POSITIVE_BAR if pole == "+" else NEGATIVE_BAR, "")}
-    if any(d.id == thing for d, _ in survey.devices_of(Switch)):
+    if any(d.id == thing for d, _ in survey.bank_switches):
         return {(thing, "")} if pole == "+" else monitors
     if thing in survey.blocks:
         # A block without a rail of its own leaves the negative to the bus bar.
@@ -391,7 +392,7 @@ def _from_positive(sheet: Sheet, wiring: Wiring) -> None:
         _names(bare) or "nothing",
         "nothing",
     )
-    switches = frozenset(d.id for d, _ in survey.devices_of(Switch))
+    switches = frozenset(d.id for d, _ in survey.bank_switches)
     past = _reach(cores, starts, switches)
     sheet.holds(
         "switch isolates the bank",

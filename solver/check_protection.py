@@ -47,8 +47,9 @@ def check_protections(sheet: Sheet, survey: Survey) -> None:
     for circuit in survey.design.circuits:
         with sheet.about(f"circuit {circuit.name}"):
             _circuit_is_protected(sheet, survey, circuit)
+    isolators = {d.id for d, _ in survey.isolators}
     for device in survey.design.devices:
-        if isinstance(device.part, Busbar | Switch | Monitor):
+        if isinstance(device.part, Busbar | Switch | Monitor) and device.id not in isolators:
             with sheet.about(device.id):
                 sheet.at_least(
                     "rating not under the main protection's",

@@ -9,8 +9,9 @@ from itertools import pairwise
 from typing import TypeVar
 
 from solver.check_sheet import MissingError
+from solver.fittings import is_isolator
 from solver.needs import Charging, Leg, Load, Needs, Place
-from solver.parts import Battery, Cable, Controller, Inverter, Panel
+from solver.parts import Battery, Cable, Controller, Inverter, Panel, Switch
 from solver.parts.base import Part
 from solver.records import Array, Circuit, Design, Device, Protection
 from solver.rules.bank import lowest_v
@@ -91,6 +92,16 @@ class Survey:
     def devices_of(self, kind: type[P]) -> list[tuple[Device, P]]:
         """The devices whose part is of a class, with that part."""
         return [(d, d.part) for d in self.design.devices if isinstance(d.part, kind)]
+
+    @cached_property
+    def bank_switches(self) -> list[tuple[Device, Switch]]:
+        """The switches that isolate the bank: all but those of arrays."""
+        return [(d, p) for d, p in self.devices_of(Switch) if not is_isolator(p)]
+
+    @cached_property
+    def isolators(self) -> list[tuple[Device, Switch]]:
+        """The switches that break both poles of an array."""
+        return [(d, p) for d, p in self.devices_of(Switch) if is_isolator(p)]
 
     @cached_property
     def protections(self) -> dict[str, Protection]:

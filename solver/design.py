@@ -14,6 +14,7 @@ from solver import circuits as c
 from solver.candidates import ChargerCandidate, InverterCandidate, inlet_place
 from solver.choice import ArrayChoice, Choice
 from solver.fit import Spot
+from solver.fittings import is_isolator, unknown_to
 from solver.needs import Load, Needs
 from solver.parts import Cable, Controller, Panel
 from solver.parts.base import Part
@@ -48,6 +49,8 @@ def devices_of(choice: Choice) -> list[Standing]:
 
     for a in choice.arrays:
         stand("controller", a.controller, a.controller_place)
+        if a.pv.isolator is not None:
+            stand("isolator", a.pv.isolator, a.controller_place)
         for _ in range(a.series * a.parallel):
             stand("panel", a.panel, a.panel_place)
     for _ in range(choice.bank.series * choice.bank.parallel):
@@ -103,6 +106,7 @@ class _Build:
             cuts=tuple(self.cuts),
             parts=parts,
             extras=dict(sorted(self.extras.items())),
+            without=unknown_to(choice.parts.values()),
         )
 
     def _placed(self) -> Iterator[Device]:
@@ -237,6 +241,8 @@ class _Build:
             at = protection.id
             seat = option.holder or option.protection
             stud = seat.stud if seat is not None else None
+        if mouth.at.startswith("isolator") and option.isolator is not None:
+            stud = option.isolator.stud
         if mouth.at in HUB:
             at, stud = self._hub(mouth, at)
             lug = None if stud is None else self.choice.hub_lug(mouth.at, cable.area_mm2, stud)
@@ -276,11 +282,13 @@ class _Build:
     def _arrays(self) -> Iterator[Array]:
         needs, choice = self.needs, self.choice
         panels, desks = self._ids(Panel), self._ids(Controller)
+        isolators = iter(s.id for s in self.standing if is_isolator(s.part))
         used = 0
         for n, (a, desk) in enumerate(zip(choice.arrays, desks, strict=True), start=1):
             mine = tuple(panels[used : used + a.series * a.parallel])
             used += len(mine)
             isc = a.parallel * a.panel.isc_a
+            isolator = "" if a.pv.isolator is None else next(isolators)
             r = c.way(needs, a.panel_place, a.controller_place)
             self._add(
                 a.pv,
@@ -300,6 +308,8 @@ class _Build:
                 roles={
                     "panel+": f"{mine[0]}:+",
                     "panel-": f"{mine[a.series - 1]}:-",
+                    "isolator in": f"{isolator}:in",
+                    "isolator out": f"{isolator}:out",
                     "sink+": f"{desk}:pv+",
                     "sink-": f"{desk}:pv-",
                 },

@@ -22,6 +22,7 @@ from solver.needs import Needs
 from solver.parts import Cable, Holder
 from solver.rules import bank as rule_b
 from solver.rules import energy as rule_e
+from solver.rules.isolation import isolator_breaks
 from solver.wiring import (
     HUB,
     Conductor,
@@ -418,7 +419,8 @@ def thin(
     the same, it must come first by lot too: else a kit with B could be the answer among several of
     the least cost (see `solver.ties`). A must be no heavier
     (if wiring is weighed) and, where the current is not fixed, no worse in what may be asked
-    within its `span`: current, protection, ampacity. Ceilings come from offers without a stated
+    within its `span`: current, protection, ampacity; an isolator of A takes no more room of its
+    place, on any side, and weighs no more there. Ceilings come from offers without a stated
     stock; options with owned parts are never dropped. Freight that is free from a threshold on
     could be lost by spending less: where that can be, prices are `pooled` and freight is left
     out of the bound.
@@ -431,7 +433,7 @@ def thin(
     seat, seat_worth, seat_ceiling = _seats_of(pricer, found, times)
     wire_at = _wires_of(found)
     hub, hub_worth, hub_ceiling = _hub_ends_of(pricer, found, times)
-    keys = [] if span is None else span.keys(found)
+    keys = [*([] if span is None else span.keys(found)), *_room_keys(found)]
     if pricer.weighs:
         heavy = np.array([pricer.heaviest_kg(o) for o in found])
         light = np.array([pricer.lightest_kg(o) for o in found])
@@ -466,6 +468,20 @@ def thin(
     return [found[k] for k in np.flatnonzero(stays).tolist()]
 
 
+def _room_keys(found: Sequence[Option]) -> list[Floats]:
+    """What each option's isolator takes of the place it stands in: less is at least as good."""
+    some = [o.isolator for o in found]
+    if not any(some):
+        return []
+    sides = [(0.0, 0.0) if x is None else sorted(x.face_mm) for x in some]
+    return [
+        np.array([a for a, _ in sides]),
+        np.array([b for _, b in sides]),
+        np.array([0.0 if x is None else x.height_mm for x in some]),
+        np.array([0.0 if x is None else x.kg for x in some]),
+    ]
+
+
 def needed_among(
     pricer: Pricer, found: Sequence[Option], orders: Iterable[frozenset[str]], times: int = 1
 ) -> set[int]:
@@ -482,8 +498,11 @@ def needed_among(
 def _seats_of(
     pricer: Pricer, found: Sequence[Option], times: int
 ) -> tuple[NDArray[np.int64], Floats, Floats]:
-    """Which options have the same protection in the same holder; its worth and ceilings."""
-    names = [tuple(p.part for p in (o.protection, o.holder) if p is not None) for o in found]
+    """Which options have the same protection in the same holder, or isolator; worth, ceilings."""
+    names = [
+        tuple(p.part for p in (o.protection, o.holder, o.isolator) if p is not None)
+        for o in found
+    ]
     every = set(names)
     worth = {n: sum(pricer.worth(p, times) for p in n) for n in every}
     none = np.zeros(len(pricer.suppliers))
@@ -500,7 +519,9 @@ def _wires_of(found: Sequence[Option]) -> NDArray[np.int64]:
     names = []
     for o in found:
         kept = [p for p in (o.holder, o.protection) if p is not None]
-        names.append((o.plus.part, o.minus.part, bool(kept), kept[0].stud if kept else None))
+        halves = tuple(x.part for x in o.halves)
+        stud = kept[0].stud if kept else None
+        names.append((o.plus.part, o.minus.part, halves, bool(kept), stud))
     return _numbers(names)
 
 
@@ -1176,7 +1197,7 @@ def _pv_of(
     """Panels to controller: which options each array may take, arrays alike in it together."""
     a = found.arrays
     r = c.way(needs, *way)
-    all_options = _known(pricer, ("options", way), lambda: array_options(shelf, r))
+    all_options = _known(pricer, ("options", way), lambda: array_options(shelf, r, way[1]))
     if not all_options or not len(mine):
         return
     imp = np.array([p.imp_a for p in a.panels])[a.panel[mine]] * a.parallel[mine]
@@ -1187,6 +1208,12 @@ def _pv_of(
     may &= a.design_a[mine][:, None] <= np.array([o.ampacity_a for o in all_options]) + 1e-9
     may &= a.design_a[mine][:, None] <= np.array([o.connector_a for o in all_options]) + 1e-9
     may &= a.voc_cold_v[mine][:, None] <= np.array([o.connector_v for o in all_options]) + 1e-9
+    breaks = [o.isolator for o in all_options]
+    breaks_a = np.array([math.inf if x is None else x.rated_a for x in breaks])
+    breaks_v = np.array([math.inf if x is None else x.max_v for x in breaks])
+    may &= isolator_breaks(
+        breaks_a, breaks_v, a.design_a[mine][:, None], a.voc_cold_v[mine][:, None]
+    )
     patterns, inverse = np.unique(may, axis=0, return_inverse=True)
     for j, pattern in enumerate(patterns):
         able = [all_options[i] for i in np.flatnonzero(pattern)]

@@ -592,7 +592,13 @@ class _Builder:
                 # a bound over all candidates prices arrays that are not in it yet
                 if active or self.elastic:
                     self._options(
-                        (name, g), group, f"{name} {g}", upper, label, together=together or 1
+                        (name, g),
+                        group,
+                        f"{name} {g}",
+                        upper,
+                        label,
+                        _room_of_isolators(group),
+                        together=together or 1,
                     )
 
     def _options(
@@ -1605,6 +1611,17 @@ class _Builder:
         p.at_least([(j, n) for j, n in terms] + [(uses, -_least(terms))], 0.0, "used")
         for j, _ in packs:
             p.at_most([(j, 1.0), (uses, -p.upper[j])], 0.0, "only used")
+
+
+def _room_of_isolators(group: Group) -> list[tuple[str, NDArray[np.float64]]]:
+    """What the isolators of an array's options take of the place of its controller."""
+    some = [o.isolator for o in group.options]
+    if not any(some):
+        return []
+    place = group.where[-1]
+    face = [0.0 if x is None else x.length_mm * x.width_mm for x in some]
+    kg = [0.0 if x is None else x.kg for x in some]
+    return [(f"area {place}", np.array(face)), (f"kg {place}", np.array(kg))]
 
 
 def exclusive(sets: Mapping[str, tuple[int, Terms]]) -> list[Terms]:

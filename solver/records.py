@@ -140,6 +140,8 @@ class Design:
     """Every part the design uses, by its name."""
     extras: Mapping[str, int] = field(default_factory=dict)
     """Counted parts beside devices, protections, cables and terminations (branch pairs, …)."""
+    without: tuple[str, ...] = ()
+    """Fittings that the catalog knows none of, see `solver.fittings`: the design has none."""
 
     def device(self, id: str) -> Device:  # noqa: A002  the contract's own word
         """The device of that id."""

@@ -14,10 +14,11 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 
+from solver.fittings import ARRAY_ISOLATOR, is_isolator, unknown_to
 from solver.lots import lot
 from solver.market import Market, comes_before, nowhere_dearer
 from solver.needs import Needs
-from solver.parts import Breaker, Cable, Connector, Fuse, Holder, Lug
+from solver.parts import Breaker, Cable, Connector, Fuse, Holder, Lug, Switch
 from solver.routes import Route
 from solver.rules import conductor as rule_c
 from solver.rules import protection as rule_p
@@ -43,9 +44,10 @@ HUB = ("bar", "switch", "shunt", "feed")
 class Mouth:
     """What one core's end lands on, before ids are known.
 
-    `at` is a role (`source`, `fuse`, `sink`, `bar`, `switch`, `shunt`, `feed`, `panel`); `stud` its
-    stud, None where it takes bare wire. The studs of `bar`, `switch`, `shunt` and `feed` (what
-    feeds a fuse block) depend on the parts chosen for them, that of `fuse` on the protection.
+    `at` is a role (`source`, `fuse`, `sink`, `bar`, `switch`, `shunt`, `feed`, `panel`,
+    `isolator in`, `isolator out`); `stud` its stud, None where it takes bare wire. The studs of
+    `bar`, `switch`, `shunt` and `feed` (what feeds a fuse block) depend on the parts chosen for
+    them, that of `fuse` on the protection.
     """
 
     at: str
@@ -117,11 +119,14 @@ class Option:
     connector_v: float = math.inf
     halves: tuple[Connector, ...] = ()
     """Of an array's: plug and socket."""
+    isolator: Switch | None = None
+    """Of an array's: what breaks both its poles."""
 
     @property
     def lot(self) -> int:
         """Which of several options comes first where they cost the same."""
-        others = [p.part for p in (self.protection, self.holder, *self.halves) if p is not None]
+        some = (self.protection, self.holder, self.isolator, *self.halves)
+        others = [p.part for p in some if p is not None]
         # two cables, one for each pole, are not the same the other way about
         return lot(self.plus.part) + 2 * lot(self.minus.part) + sum(map(lot, others))
 
@@ -151,6 +156,10 @@ class Shelf:
     block_fuses: Mapping[str, tuple[Fuse, ...]]
     """Fuses by the block they fit."""
     connectors: tuple[Connector, ...]
+    isolators: tuple[Switch, ...]
+    """Switches for both poles of an array."""
+    isolates: bool
+    """Whether the catalog knows any of these: then every array has one."""
     lug_names: dict[tuple[float, str], str | None] = field(
         default_factory=dict, compare=False, repr=False
     )
@@ -193,6 +202,8 @@ def shelf(needs: Needs, market: Market) -> Shelf:
             h.part: tuple(f for f in fuses if holder_fits(f, h)) for h in holders if h.ways > 1
         },
         connectors=tuple(p for p in parts if isinstance(p, Connector)),
+        isolators=tuple(p for p in parts if is_isolator(p)),
+        isolates=ARRAY_ISOLATOR.name not in unknown_to(market.parts.values()),
     )
 
 
@@ -456,43 +467,98 @@ def _kg(shelf: Shelf, name: str) -> float:
     return 0.0 if part is None or isinstance(part, Cable | Lug) else part.kg
 
 
-def array_options(shelf: Shelf, route: Route) -> list[Option]:
-    """Every way to bring an array's two poles to its controller: cable and connector halves."""
-    found = []
-    pieces = (
-        Piece("+", route.length_m, (Mouth("panel", "+"), Mouth("sink", "+"))),
-        Piece("-", route.length_m, (Mouth("panel", "-"), Mouth("sink", "-"))),
+def array_options(shelf: Shelf, route: Route, desk: str) -> list[Option]:
+    """Every way to bring an array's two poles to its controller at a desk.
+
+    Cable, connector halves, and the isolator that stands beside the controller.
+    """
+    isolates = isolates_at(shelf, desk)
+    pieces = array_pieces(route.length_m, isolated=isolates)
+    seats: tuple[Switch | None, ...] = shelf.isolators if isolates else (None,)
+    built = [
+        _array_option(shelf, pieces, cables, figures, halves, isolator)
+        for cables, figures in zip(
+            shelf.cables.get("pv", ()), array_conductors(shelf, route), strict=True
+        )
+        for halves in _halves(shelf, cables[0].area_mm2)
+        for isolator in seats
+    ]
+    return [option for option in built if option is not None]
+
+
+def isolates_at(shelf: Shelf, desk: str) -> bool:
+    """Whether arrays whose controller stands there have an isolator beside it."""
+    return shelf.isolates and shelf.needs.place(desk).may_hold("switch")
+
+
+def array_pieces(length_m: float, *, isolated: bool) -> tuple[Piece, ...]:
+    """Both poles from the panels to a controller, cut at the isolator beside it."""
+    poles = ("+", "-")
+    if not isolated:
+        return tuple(Piece(p, length_m, (Mouth("panel", p), Mouth("sink", p))) for p in poles)
+    lead = min(LEAD_M, length_m / 2)
+    return tuple(
+        piece
+        for p in poles
+        for piece in (
+            Piece(p, length_m - lead, (Mouth("panel", p), Mouth("isolator in", p))),
+            Piece(p, lead, (Mouth("isolator out", p), Mouth("sink", p))),
+        )
     )
-    for (plus, minus), (ampacity, ohm) in zip(
-        shelf.cables.get("pv", ()), array_conductors(shelf, route), strict=True
-    ):
-        for plug, socket in _halves(shelf, plus.area_mm2):
-            mm = cut_mm(shelf.needs, route.length_m)
-            takes = Counter({plus.part: mm})
-            takes[minus.part] += mm
-            takes[plug.part] += 1
-            takes[socket.part] += 1
-            found.append(
-                Option(
-                    plus=plus,
-                    minus=minus,
-                    protection=None,
-                    holder=None,
-                    ampacity_a=ampacity,
-                    ohm_per_m=ohm,
-                    cap_a=math.inf,
-                    drop_cap_a=math.inf,
-                    pieces=pieces,
-                    ends=((plug.part, None), (socket.part, None)),
-                    takes=dict(takes),
-                    hub_ends={},
-                    kg=(plus.kg + minus.kg) * mm / 1000 + plug.kg + socket.kg,
-                    connector_a=min(plug.rated_a, socket.rated_a),
-                    connector_v=min(plug.max_v, socket.max_v),
-                    halves=(plug, socket),
-                )
-            )
-    return found
+
+
+def _array_option(
+    shelf: Shelf,
+    pieces: tuple[Piece, ...],
+    cables: tuple[Cable, Cable],
+    figures: tuple[float, float],
+    halves: tuple[Connector, Connector],
+    isolator: Switch | None,
+) -> Option | None:
+    """One of them; None where the isolator's studs have no lug for the cable."""
+    plus, minus = cables
+    plug, socket = halves
+    takes: Counter[str] = Counter()
+    kg = plug.kg + socket.kg
+    for piece in pieces:
+        cable = minus if piece.pole == "-" else plus
+        mm = cut_mm(shelf.needs, piece.metres)
+        takes[cable.part] += mm
+        kg += cable.kg * mm / 1000
+    takes[plug.part] += 1
+    takes[socket.part] += 1
+    if isolator is not None:
+        takes[isolator.part] += 1
+        kg += isolator.kg
+    made_up: dict[str, str | None] = {"panel+": plug.part, "panel-": socket.part}
+    if isolator is not None and isolator.stud is not None:
+        lug = shelf.lug(plus.area_mm2, isolator.stud)
+        if lug is None:
+            return None
+        takes[lug] += 4
+        made_up |= {f"isolator {side}{pole}": lug for side in ("in", "out") for pole in "+-"}
+    ends = tuple(
+        tuple(made_up.get(f"{m.at}{m.pole}") for m in piece.mouths) for piece in pieces
+    )
+    return Option(
+        plus=plus,
+        minus=minus,
+        protection=None,
+        holder=None,
+        ampacity_a=figures[0],
+        ohm_per_m=figures[1],
+        cap_a=math.inf,
+        drop_cap_a=math.inf,
+        pieces=pieces,
+        ends=ends,
+        takes=dict(takes),
+        hub_ends={},
+        kg=kg,
+        connector_a=min(plug.rated_a, socket.rated_a),
+        connector_v=min(plug.max_v, socket.max_v),
+        halves=halves,
+        isolator=isolator,
+    )
 
 
 def array_conductors(shelf: Shelf, route: Route) -> list[tuple[float, float]]:

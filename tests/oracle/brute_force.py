@@ -506,6 +506,8 @@ class Way:
     kg: float
     ampacity_a: float = math.inf
     rated_a: float = math.inf
+    stands: tuple[tuple[str, str], ...] = ()
+    """Parts in it that take room, with their places."""
 
 
 @dataclass(frozen=True)
@@ -819,7 +821,7 @@ class _Search:
             for x in self.shops.had(Switch)
             if self._stands(x, hub)
             and x.max_v >= self.highest_v
-            and not x.kind.startswith("pv")
+            and not _isolates(x)
         ]
         monitors = [x for x in self.shops.had(Monitor) if self._stands(x, hub)]
         self.busbars, self.switches = self._priced(busbars, 2), self._priced(switches, 1)
@@ -856,7 +858,7 @@ class _Search:
         return all(
             counts.get(o.part.part, 0) >= o.quantity
             for o in self.needs.owned
-            if o.use == "must" and isinstance(o.part, kinds)
+            if o.use == "must" and isinstance(o.part, kinds) and not _isolates(o.part)
         )
 
     def _limit(self) -> Decimal:
@@ -942,11 +944,13 @@ class _Search:
                 continue
             cost = _added(_added(base, bar_cost), switch_cost)
             whole = counts | {bar.part: 2, switch.part: 1}
+            standing = self._standing(bank, some, monitor, fleet, bar, switch)
             if (
                 self._bound(cost) < self._limit()
                 and self._has_musts((Busbar, Switch), whole)
-                and self._stands_all(bank, some, monitor, fleet, bar, switch)
+                and self.stands_all(standing)
             ):
+                self.standing = standing
                 self._wire(bank, some, monitor, fleet, bar, switch, trunk, whole)
 
     def _wire(
@@ -980,7 +984,7 @@ class _Search:
             guarded_a = min(bar.rated_a, switch.rated_a, monitor.rated_a)
             _Wiring(self, both, bank.parallel, guarded_a, text).run(demands, kg + more)
 
-    def _stands_all(
+    def _standing(
         self,
         bank: Bank,
         some: Sequence[Feeder],
@@ -988,8 +992,8 @@ class _Search:
         fleet: Sequence[Array],
         bar: Busbar,
         switch: Switch,
-    ) -> bool:
-        standing: list[tuple[Part, str, int]] = [
+    ) -> list[tuple[Part, str, int]]:
+        return [
             (bank.battery, bank.place, bank.series * bank.parallel),
             *((f.device, f.place, 1) for f in some),
             *((a.panel, a.roof, a.series * a.parallel) for a in fleet),
@@ -998,6 +1002,9 @@ class _Search:
             (bar, self.s.hub, 2),
             (switch, self.s.hub, 1),
         ]
+
+    def stands_all(self, standing: Sequence[tuple[Part, str, int]]) -> bool:
+        """Whether everything has room by area and load, so many of each in its place."""
         for place in self.needs.places:
             mine = [(p, n) for p, where, n in standing if where == place.name]
             area = sum((p.length_mm or 0) * (p.width_mm or 0) * n for p, n in mine)
@@ -1411,6 +1418,13 @@ class _Search:
     def _pv_wired(self, a: Array) -> Iterator[Way]:
         rules, r = self.needs.rules, self._way(a.roof, a.desk)
         mm = self._mm(r.length_m)
+        isolators: list[Switch | None] = [None]
+        if any(map(_isolates, self.shops.parts.values())) and self.needs.place(a.desk).may_hold("switch"):
+            isolators = [
+                x
+                for x in self.shops.had(Switch)
+                if _isolates(x) and x.rated_a >= a.design_a and x.max_v >= a.voc_v
+            ]
         connectors = [
             x
             for x in self.shops.had(Connector)
@@ -1428,17 +1442,37 @@ class _Search:
             if self._ampacity(r, plus, minus) < a.design_a - 1e-9:
                 continue
             fit = [x for x in connectors if x.area_from_mm2 <= plus.area_mm2 <= x.area_to_mm2]
-            for plug, socket, branch in product(
+            for plug, socket, branch, isolator in product(
                 [x for x in fit if x.kind == "plug"],
                 [x for x in fit if x.kind == "socket"],
                 branches if a.parallel == 2 else [None],
+                isolators,
             ):
-                some = [x for x in (plug, socket, branch) if x is not None]
+                some = [x for x in (plug, socket, branch, isolator) if x is not None]
+                counts: list[tuple[Name, int]] = [(x.part, 1) for x in some]
+                kg = sum(x.kg for x in some)
+                lengths = [mm]
+                if isolator is not None:
+                    lead = min(LEAD_M, r.length_m / 2)
+                    lengths = [self._mm(r.length_m - lead), self._mm(lead)]
+                    if isolator.stud is not None:
+                        lug: Name = ("lug", plus.area_mm2, isolator.stud)
+                        if not self.shops.members(lug):
+                            continue
+                        counts.append((lug, 4))
+                        kg += 4 * min(self.shops.parts[m].kg for m in self.shops.members(lug))
+                kg += (plus.kg + minus.kg) * sum(lengths) / 1000
                 yield Way(
-                    counts=tuple((x.part, 1) for x in some),
-                    pieces=((plus.part, mm), (minus.part, mm)),
-                    kg=(plus.kg + minus.kg) * mm / 1000 + sum(x.kg for x in some),
+                    counts=tuple(counts),
+                    pieces=tuple((c.part, x) for c in (plus, minus) for x in lengths),
+                    kg=kg,
+                    stands=() if isolator is None else ((isolator.part, a.desk),),
                 )
+
+
+def _isolates(part: Part) -> bool:
+    """Whether a part breaks both poles of an array."""
+    return isinstance(part, Switch) and part.kind.startswith("pv")
 
 
 def _dealings(names: Sequence[str], ways: int) -> Iterator[list[list[str]]]:
@@ -1566,6 +1600,10 @@ class _Wiring:
         if not self._musts_in_reach(at, demands):
             return
         if at == len(self.groups):
+            ways = [group[n] for (group, _), n in zip(self.groups, chosen, strict=True)]
+            more = [(self.shops.parts[p], where, 1) for w in ways for p, where in w.stands]
+            if more and not self.search.stands_all([*self.search.standing, *more]):
+                return
             total = self.shops.total(demands, limit)
             if total < limit:
                 self.search.best = Answer(total, kg, self.text, dict(demands))
