@@ -20,20 +20,33 @@ CONSIGNMENT = (
 LINE_BY_LINE = "Each line comes by itself; delivery takes calendar days."
 LICENSED = (
     (
-        "AC wiring, sockets, consumer unit, residual-current protection and its tests",
         "ac",
-    ),
-    ("shore connection and inlet", "shore inlet"),
-    ("earth electrode, bond of the neutral, any fixed mains", "ac"),
-    (
         (
-            "whether stored energy, mass, height or use must be registered, surveyed or insured: "
-            "ask before building"
+            "AC wiring, sockets, consumer unit, residual-current protection and its tests: mains kills, "
+            "and a mistake shows only when it does"
         ),
+    ),
+    (
+        "shore inlet",
+        "Shore connection and inlet: it joins the kit to somebody else's supply and its earth",
+    ),
+    (
+        "ac",
+        (
+            "Earth electrode, bond of the neutral, any fixed mains: protection works only if there is "
+            "one bond, at the source that is on"
+        ),
+    ),
+    (
         "",
+        (
+            "Registration, survey, insurance: mass, height or use may change what a vehicle, boat or "
+            "building is permitted for; ask before building"
+        ),
     ),
 )
-"""What is left to others under local code, and with which kind of circuit or end it arises."""
+"""What is left to others under local code, with its reason, by the kind of circuit or end at which
+it arises."""
 
 
 def iso(work: WorkOrder, day: int) -> str | None:

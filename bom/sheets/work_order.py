@@ -15,6 +15,8 @@ from bom.work_text import (
     occasion_texts,
     without_texts,
 )
+from solver.parts import Battery
+from solver.records import Design
 from solver.work_order import Planned, WorkOrder
 
 TITLE = "work order"
@@ -74,7 +76,20 @@ def licensed_texts(kit: Kit) -> list[str]:
     there = {""}
     for circuit in kit.design.circuits:
         there |= {circuit.kind, circuit.from_, circuit.to}
-    return [text for text, only_with in LICENSED if only_with in there]
+    texts = [text for only_with, text in LICENSED if only_with in there]
+    return [*texts, storage_text(kit.design)]
+
+
+def storage_text(design: Design) -> str:
+    """How much the bank stores, which some rules limit."""
+    battery = design.parts[design.bank.battery]
+    assert isinstance(battery, Battery), "a bank of something else than batteries"
+    count = design.bank.series * design.bank.parallel
+    kwh = battery.nominal_v * battery.capacity_ah * count / 1000
+    return (
+        f"Stored energy, {kwh:.1f} kWh here: building and fire rules set limits of their own, "
+        "often 5 to 20 kWh indoors; above them the place wants an approval"
+    )
 
 
 def _block(title: str, texts: list[str]) -> list[Row]:

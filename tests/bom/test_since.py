@@ -13,11 +13,12 @@ from decimal import Decimal
 import openpyxl
 import pytest
 
-from bom.beside import told
+from bom.beside import sections, told
 from bom.result_json import dumps, result_to_json
 from bom.sheets.page import Beside
 from bom.since import changes, read_back, read_earlier, since_json
 from bom.since_text import since_texts
+from bom.summary import summary_text
 from bom.workbook import workbook_bytes
 from solver.errors import BadInput
 from tests.bom.sample import LINES, NEEDS, NO_KIT, ORDERS, RESULT, STOCK
@@ -140,7 +141,10 @@ def test_before_or_now_without_a_kit():
     assert (since.total_before, since.difference) == (None, None)
     assert {x.text() for x in since.lines} == {"new"}
     assert "no kit before" in next(iter(since_texts(since, "EUR")))
-    assert _since(RESULT, NO_KIT).total_after is None
+    gone = _since(RESULT, NO_KIT)
+    assert gone.total_after is None
+    text = summary_text(NO_KIT, NEEDS, sections(NO_KIT, Beside(since=gone)))
+    assert "EUR before, no kit now" in " ".join(text.split())
 
 
 def test_the_end_of_the_work_is_compared():

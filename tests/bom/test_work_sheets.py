@@ -77,12 +77,13 @@ def test_cautions_and_licensed_work_stand_in_the_work_order():
     texts = _texts(kit)
     (at,) = (n for n, t in enumerate(texts) if t.startswith("For a licensed person"))
     # The sample's kit has an inverter and no AC circuit: nothing of mains but what is always asked.
-    assert len(texts[at + 1 :]) == 1
+    assert len(texts[at + 1 :]) == 2
+    assert "1.3 kWh" in texts[-1]  # one of 12.8 V and 100 Ah
     ac = dataclasses.replace(RESULT.design.circuits[0], kind="ac", from_="shore inlet")
     design = dataclasses.replace(RESULT.design, circuits=(*RESULT.design.circuits, ac))
     result = dataclasses.replace(RESULT, design=design)
     with_ac = dataclasses.replace(kit, result=result)
-    assert len(sheet_module.licensed_texts(with_ac)) == 4
+    assert len(sheet_module.licensed_texts(with_ac)) == 5
     work = work_order(result, NEEDS, STOCK, NETWORK)
     (side,) = (p for p in work.tasks if p.task.licensed)
     assert "Not yours to do" in sheet_module._does(side)
@@ -221,3 +222,12 @@ def test_the_first_switch_on_is_a_sheet_with_every_test():
     found = told(RESULT, NEEDS, kit.beside)["first_switch_on"]
     assert [t["test"] for t in found] == [t.test for t in tests]
     assert json.loads(dumps({"x": found}))["x"][1]["value"] == 3
+
+
+def test_the_order_sheet_says_by_when():
+    """Beside each supplier stands the last day that keeps the end of the work."""
+    book = openpyxl.load_workbook(io.BytesIO(workbook_bytes(RESULT, NEEDS, STOCK)))
+    heads = [str(r[0].value) for r in book["order"].iter_rows()]
+    for basket in _work().baskets:
+        (head,) = (h for h in heads if h.startswith(f"{basket.name} ("))
+        assert f"order by {day_text(_work(), basket.order_by_day)}" in head

@@ -308,6 +308,12 @@ def test_failed_checks_come_first_and_shout(book):
     assert not any(r[5].value == "NO" for r in book["checks"].iter_rows())
 
 
+def test_each_check_shows_its_source(book):
+    """No value is asked for on anybody's word."""
+    rows = [r for r in _rows(book["checks"]) if r[5] in {"yes", "NO"}]
+    assert [(r[0], r[6]) for r in rows] == [(c.rule, c.source) for c in CHECKS]
+
+
 def test_amounts_have_the_currency_in_their_format():
     """Numbers stay numbers; the currency is their format, with its own number of decimals."""
     needs = dataclasses.replace(NEEDS, job=Job(name="hut", currency="JPY"))

@@ -819,9 +819,7 @@ class _Search:
         switches = [
             x
             for x in self.shops.had(Switch)
-            if self._stands(x, hub)
-            and x.max_v >= self.highest_v
-            and not _isolates(x)
+            if self._stands(x, hub) and x.max_v >= self.highest_v and not _isolates(x)
         ]
         monitors = [x for x in self.shops.had(Monitor) if self._stands(x, hub)]
         self.busbars, self.switches = self._priced(busbars, 2), self._priced(switches, 1)
@@ -1419,7 +1417,9 @@ class _Search:
         rules, r = self.needs.rules, self._way(a.roof, a.desk)
         mm = self._mm(r.length_m)
         isolators: list[Switch | None] = [None]
-        if any(map(_isolates, self.shops.parts.values())) and self.needs.place(a.desk).may_hold("switch"):
+        if any(map(_isolates, self.shops.parts.values())) and self.needs.place(a.desk).may_hold(
+            "switch"
+        ):
             isolators = [
                 x
                 for x in self.shops.had(Switch)
