@@ -22,8 +22,8 @@ LICENSED = (
     (
         "ac",
         (
-            "AC wiring, sockets, consumer unit, residual-current protection and its tests: mains kills, "
-            "and a mistake shows only when it does"
+            "AC wiring, sockets, consumer unit, residual-current protection and its tests: mains "
+            "kills, and a mistake shows only when it does"
         ),
     ),
     (
