@@ -131,7 +131,7 @@ def workbook_bytes(
 
 def shown_sheets(kit: Kit) -> list[ModuleType]:
     """The sheets of this book, in their order."""
-    return [m for m in SHEETS if getattr(m, "shown", lambda kit: True)(kit)]
+    return [m for m in SHEETS if getattr(m, "in_book", lambda kit: True)(kit)]
 
 
 def _write_sheet(sheet: Worksheet, module: ModuleType, kit: Kit) -> None:

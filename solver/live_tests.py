@@ -139,7 +139,7 @@ def _strings(needs: Needs, design: Design) -> Iterator[Expected]:
                     instrument="voltmeter, sun sensor",
                     source="single-diode equation; band: " + PRACTICE,
                     outside="count the panels, look for shade and a turned connector; never "
-                    f"connect over {array.voc_cold_v:.0f} V",
+                    f"connect more than {array.voc_cold_v:.1f} V, the coldest morning's",
                 )
         if array.parallel > 1:
             yield _row(

@@ -64,7 +64,7 @@ def _head(kit: Kit, c: Circuit) -> str:
         )
     )
     drop = f"drop {c.drop_v:.3f} V, {c.drop_pct:.2f} %"
-    return f"{c.name} ({c.kind}): {c.from_} to {c.to}, {length} {way}; {amps}; {drop}"
+    return f"{c.name} ({c.kind}): {c.from_} to {c.to}, {length} one way, {way}; {amps}; {drop}"
 
 
 def _row(kit: Kit, circuit: Circuit, core: Core) -> Row:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from bom.cautions import cautions_for
+from bom.measures import shown
 from bom.sheets.page import Cell, Column, Kit, Row
 from solver.commissioning import expected
 from solver.readings import DEAD, LIVE, Expected
@@ -53,11 +54,11 @@ def rows(kit: Kit, first: int) -> list[Row]:
         if found:
             found.append(Row(cells=(), look="space"))
         found.append(Row(cells=(title,), look="head"))
-        found += [_row(t) for t in tests if t.part == part]
+        found += [_row(t, kit.units) for t in tests if t.part == part]
     return found
 
 
-def _row(t: Expected) -> Row:
+def _row(t: Expected, units: str) -> Row:
     outside = f"{LICENSED} {t.outside}" if t.licensed else t.outside
     return Row(
         cells=(
@@ -65,10 +66,10 @@ def _row(t: Expected) -> Row:
             str(t.step),
             t.test,
             t.subject,
-            _shown(t.value),
-            "" if t.at_least is None else _shown(t.at_least),
-            "" if t.at_most is None else _shown(t.at_most),
-            t.unit,
+            _shown(t.value, t.unit, units),
+            "" if t.at_least is None else _shown(t.at_least, t.unit, units),
+            "" if t.at_most is None else _shown(t.at_most, t.unit, units),
+            shown(1.0, t.unit, units)[1],
             "",
             t.instrument,
             outside,
@@ -77,10 +78,11 @@ def _row(t: Expected) -> Row:
     )
 
 
-def _shown(value: float | str) -> Any:
+def _shown(value: float | str, unit: str, units: str) -> Any:
     """A number with as many digits as a meter shows, left of its column as a text would be."""
     if isinstance(value, str):
         return value
+    value, _ = shown(value, unit, units)
     form = (
         "#,##0"
         if value >= 100

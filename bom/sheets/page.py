@@ -2,7 +2,7 @@
 
 A sheet is a module with `TITLE`, `COLUMNS`, `rows(kit, first)` and, where it needs them,
 `above(kit, first)` for lines over the headings, `pictures(kit)` for what stands under the rows,
-`CHART`, `ONE_PAGE`, `ORIENTATION` (landscape without it), `shown(kit)` (always without it). It
+`CHART`, `ONE_PAGE`, `ORIENTATION` (landscape without it), `in_book(kit)` (always without it). It
 only says what stands where; `bom.workbook` writes it. `first` is the number of the first row under
 the headings.
 """

@@ -25,7 +25,7 @@ BEFORE, NOW, MORE = (letter(COLUMNS, h) for h in ("cost", "cost now", "more"))
 BLANK = ("",) * (len(COLUMNS) - 2)
 
 
-def shown(kit: Kit) -> bool:
+def in_book(kit: Kit) -> bool:
     """Whether an earlier result was given."""
     return kit.beside.since is not None
 

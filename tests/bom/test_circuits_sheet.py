@@ -48,7 +48,7 @@ def test_columns_stand_in_the_order_of_the_work():
 def test_a_pole_with_a_fuse_is_two_rows():
     """Battery to fuse, fuse to bar, then the other pole: read as they are built."""
     head, rows = _blocks(_kit())["bank"]
-    assert "B1 to BAR+, 1 m in one place" in head
+    assert "B1 to BAR+, 1 m one way, in one place" in head
     assert "runs 60 A, sized for 75 A, conductor carries 120 A" in head
     assert [(_cell(r, "from"), _cell(r, "to")) for r in rows] == [
         ("B1:+\nlocker", "F1\nlocker"),

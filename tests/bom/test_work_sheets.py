@@ -21,7 +21,7 @@ from bom.work_text import day_text, hold_text
 from bom.workbook import workbook_bytes
 from solver.stock import Stock
 from solver.work_order import without_need_by, work_order
-from tests.bom.sample import NEEDS, NO_KIT, RESULT, STOCK
+from tests.bom.sample import NEEDS, NO_KIT, RESULT, STOCK, imperial
 
 NETWORK = read_tasks(None, set(STOCK.by_name))
 
@@ -231,3 +231,20 @@ def test_the_order_sheet_says_by_when():
     for basket in _work().baskets:
         (head,) = (h for h in heads if h.startswith(f"{basket.name} ("))
         assert f"order by {day_text(_work(), basket.order_by_day)}" in head
+
+
+def test_torque_is_told_in_the_units_of_the_tool():
+    """In an imperial job in inch-pounds: 6 Nm are 53.1 (IEC 60947-1's table has both)."""
+    from bom.sheets import circuits, first_switch_on
+
+    kit = dataclasses.replace(_kit(), needs=imperial())
+    rows = [r.cells for r in first_switch_on.rows(kit, 5) if r.look == "line"]
+    (m8,) = (r for r in rows if r[2].startswith("torque") and r[3].startswith("M8"))
+    assert m8[4].value == pytest.approx(53.1, abs=0.05)
+    assert m8[7] == "lbf in"
+    book = openpyxl.load_workbook(io.BytesIO(workbook_bytes(RESULT, imperial(), STOCK)))
+    sheet = book["circuits"]
+    values = {c.value for row in sheet.iter_rows() for c in row if isinstance(c.value, float)}
+    assert any(v == pytest.approx(53.1, abs=0.05) for v in values)
+    assert "lbf in" in {c.value for row in sheet.iter_rows() for c in row}
+    assert circuits.COLUMNS[4].unit == "Nm"
