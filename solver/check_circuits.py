@@ -221,9 +221,8 @@ def _colour(sheet: Sheet, cable: Cable, poles: set[str], label: str) -> None:
     """Colours say the pole where they can; cables of several cores carry their own."""
     if cable.use in ("pair", "ac"):
         return
-    allowed = not (
-        cable.colour in EARTH_ONLY
-        or (cable.colour in POSITIVE_ONLY and poles == {"-"})
+    allowed = (cable.colour in EARTH_ONLY) == (poles == {"PE"}) and not (
+        (cable.colour in POSITIVE_ONLY and poles == {"-"})
         or (cable.colour in NEGATIVE_ONLY and poles == {"+"})
     )
     sheet.holds(

@@ -22,6 +22,9 @@ from solver.rules.termination import lug_fits
 HALF_MM = 0.5
 """Lengths are whole millimetres: a multiple of a broken step may be off by half of one."""
 
+EARTH_STUD = "M6"
+"""Earth bolt on the case of an inverter or a charger; common practice, no source."""
+
 IEC_62548 = "IEC 62548: halves of one family, rated for the string; from memory"
 
 
@@ -69,7 +72,7 @@ def _studs_of(survey: Survey, end: End) -> tuple[str | None, ...] | None:
         return (_stud_of_part(survey, protection.holder or protection.part),)
     part = survey.device(thing).part
     if isinstance(part, Inverter | Charger) and end.pole not in ("+", "-"):
-        return (None,)
+        return (EARTH_STUD if end.at.endswith(":earth") else None,)
     return (_stud_of_part(survey, part.part),)
 
 
@@ -180,7 +183,7 @@ def _connectors(sheet: Sheet, survey: Survey, array: Array) -> None:
 def _branches(survey: Survey) -> list[Connector]:
     return [
         part
-        for name in survey.design.extras
+        for name in sorted({e.part for e in survey.design.extras})
         if isinstance(part := survey.design.parts.get(name), Connector)
         and part.kind == "branch pair"
     ]
@@ -188,7 +191,8 @@ def _branches(survey: Survey) -> list[Connector]:
 
 def check_branches(sheet: Sheet, survey: Survey) -> None:
     """As many branch pairs as strings beyond the first of each array."""
-    there = sum(survey.design.extras[part.part] for part in _branches(survey))
+    pairs = {part.part for part in _branches(survey)}
+    there = sum(e.quantity for e in survey.design.extras if e.part in pairs)
     needed = sum(array.parallel - 1 for array in survey.design.arrays)
     sheet.holds(
         "a branch pair for each further string",

@@ -2,17 +2,27 @@
 
 from __future__ import annotations
 
-from solver.check_sheet import COMPLETENESS, Sheet, source_of
-from solver.check_survey import Survey
-from solver.fittings import ARRAY_ISOLATOR
-from solver.records import Array
+from collections import Counter
+
+from solver.check_sheet import COMMON_PRACTICE, COMPLETENESS, MissingError, Sheet, source_of
+from solver.check_survey import CHASSIS, NEGATIVE_BAR, SHORE_INLET, Survey
+from solver.fittings import ARRAY_ISOLATOR, EARTH_CABLE, INLET, SOCKET
+from solver.parts import Breaker, Charger, Inverter, Socket
+from solver.records import Array, Circuit
+from solver.rules.earthing import earth_least_mm2
 from solver.rules.isolation import isolator_breaks
+from solver.rules.protection import serves_ac_v
 from solver.rules.string import pv_design_current_a, voc_cold_v
 
 
 def check_fittings(sheet: Sheet, survey: Survey) -> None:
     """Every fitting that the catalog knows a part for."""
     _isolators(sheet, survey)
+    for circuit in survey.circuits_of("ac"):
+        with sheet.about(f"circuit {circuit.name}"):
+            _outlets(sheet, survey, circuit)
+    with sheet.about("earthing"):
+        _bonds(sheet, survey)
 
 
 def _isolators(sheet: Sheet, survey: Survey) -> None:
@@ -87,3 +97,75 @@ def _serves(sheet: Sheet, survey: Survey, array: Array, name: str, place: str) -
         ", ".join(around) or "every piece",
         "every piece",
     )
+
+
+def _outlets(sheet: Sheet, survey: Survey, circuit: Circuit) -> None:
+    """A socket for each AC load, an inlet where shore power comes in; both carry the fuse."""
+    subject = f"circuit {circuit.name}"
+    from_shore = circuit.from_ == SHORE_INLET
+    fitting, kind = (INLET, "inlet") if from_shore else (SOCKET, "socket")
+    loads = survey.load_circuits.get(circuit.to, [])
+    wanted = 1 if from_shore else sum(load.quantity for load in loads)
+    if fitting.name in survey.design.without:
+        wanted = 0
+    found = [
+        (survey.part(e.part, Socket), e.quantity)
+        for e in survey.design.extras
+        if e.of == circuit.name
+    ]
+    n = sum(n for part, n in found if part.kind == kind)
+    sheet.holds(f"{kind} for what is plugged in", COMPLETENESS, subject, n == wanted, n, wanted)
+    let_through_a = circuit.design_a
+    if circuit.protection_id in survey.protections:
+        name = survey.protections[circuit.protection_id].part
+        let_through_a = survey.part(name, Breaker).rated_a
+    for part, _ in found:
+        whole = f"{subject}, {part.part}"
+        rule = f"{kind} carries what its protection lets through"
+        sheet.at_least(rule, COMMON_PRACTICE, whole, part.rated_a, let_through_a, "A")
+        ac_v = survey.needs.rules.ac_v
+        right, source = serves_ac_v(part.ac_v, ac_v), source_of(serves_ac_v)
+        sheet.holds(f"{kind}'s voltage", source, whole, right, part.ac_v, ac_v, "V")
+
+
+def _bonds(sheet: Sheet, survey: Survey) -> None:
+    """One bond of the negative bar and no second; an earth on each case with mains in it."""
+    cases = [d.id for d, _ in survey.devices_of(Inverter)]
+    cases += [d.id for d, p in survey.devices_of(Charger) if p.kind != "engine"]
+    wanted = [] if EARTH_CABLE.name in survey.design.without else [NEGATIVE_BAR, *cases]
+    bonds = survey.circuits_of("bond")
+    starts = Counter(c.from_ for c in bonds)
+    for thing in sorted({*wanted, *starts}):
+        right = int(thing in wanted)
+        sheet.holds(
+            "one way to earth",
+            source_of(earth_least_mm2),
+            thing,
+            starts[thing] == right and all(c.to == CHASSIS for c in bonds),
+            starts[thing],
+            right,
+            "conductors",
+        )
+    for bond in bonds:
+        with sheet.about(f"circuit {bond.name}"):
+            sheet.at_least(
+                "earthing conductor thick enough",
+                source_of(earth_least_mm2),
+                f"circuit {bond.name}",
+                min(c.area_mm2 for c in survey.cables_of(bond)),
+                earth_least_mm2(survey.needs.rules.practice, _live_mm2(survey, bond)),
+                "mm²",
+            )
+
+
+def _live_mm2(survey: Survey, bond: Circuit) -> float:
+    """What an earthing conductor goes by: the conductor to the bus bars, or to the device."""
+    if bond.from_ == NEGATIVE_BAR:
+        live = [c for c in survey.circuits_of("link") if c.conductors > 1]
+    else:
+        kinds = survey.circuits_of("inverter", "charger")
+        live = [c for c in kinds if bond.from_ in (c.from_, c.to)]
+    areas = [cable.area_mm2 for c in live for cable in survey.cables_of(c)]
+    if not areas:
+        raise MissingError(f'nothing feeds "{bond.from_}"')
+    return max(areas)

@@ -70,7 +70,7 @@ def node_of(survey: Survey, end: End) -> Node:
     if thing in survey.blocks or thing in survey.load_circuits or thing in OUTSIDE:
         return (thing, end.pole)
     if thing in survey.protections:
-        return (thing, "")
+        return (thing, end.pole if thing in survey.ac_protections else "")
     part = survey.device(thing).part
     one_pole = isinstance(part, Busbar | Switch | Monitor) and not is_isolator(part)
     return (thing, "" if one_pole else end.pole)
@@ -164,10 +164,12 @@ def _allowed_poles(survey: Survey, end: End, thing: str) -> tuple[str, ...]:
     port = end.at[len(thing) + 1 :]
     if port in ("+", "-", *AC_POLES):
         return (port,)
+    if thing in survey.ac_protections:
+        return AC_POLES
     if thing in survey.protections or thing == POSITIVE_BAR:
         return ("+",)
     if thing == NEGATIVE_BAR:
-        return ("-",)
+        return ("-", "PE")
     part = next((d.part for d in survey.design.devices if d.id == thing), None)
     if part is not None and is_isolator(part):
         return ("+", "-")
@@ -194,15 +196,14 @@ def _circuit_is_whole(sheet: Sheet, wiring: Wiring, circuit: Circuit) -> None:
     survey = wiring.survey
     subject = f"circuit {circuit.name}"
     if circuit.kind == "bond":
+        start = (circuit.from_, "" if circuit.from_ == NEGATIVE_BAR else "PE")
+        _walk(sheet, wiring, circuit, ("PE",), {start}, {(circuit.to, "PE")})
         return
     if circuit.kind == "link" and circuit.conductors == 1:
         _walk(sheet, wiring, circuit, ("+", "-"), {(circuit.from_, "-")}, {(circuit.to, "+")})
         return
     if circuit.kind == "ac":
-        for pole in AC_POLES:
-            _walk(
-                sheet, wiring, circuit, (pole,), {(circuit.from_, pole)}, {(circuit.to, pole)}
-            )
+        _ac_is_whole(sheet, wiring, circuit)
         return
     starts, ends = _positive_ends(survey, circuit)
     _walk(sheet, wiring, circuit, ("+",), starts, ends)
@@ -210,6 +211,17 @@ def _circuit_is_whole(sheet: Sheet, wiring: Wiring, circuit: Circuit) -> None:
         _passes_protection(sheet, wiring, circuit, starts, ends, subject)
     starts, ends = _negative_ends(survey, circuit)
     _walk(sheet, wiring, circuit, ("-",), starts, ends)
+
+
+def _ac_is_whole(sheet: Sheet, wiring: Wiring, circuit: Circuit) -> None:
+    """Each core leads from end to end; line and neutral pass the protection, near its source."""
+    for pole in AC_POLES:
+        starts, ends = {(circuit.from_, pole)}, {(circuit.to, pole)}
+        _walk(sheet, wiring, circuit, (pole,), starts, ends)
+        if circuit.protection_id in wiring.survey.protections and pole != "PE":
+            _passes_protection(
+                sheet, wiring, circuit, starts, ends, f"circuit {circuit.name}", pole
+            )
 
 
 def _walk(
@@ -298,11 +310,12 @@ def _passes_protection(
     starts: set[Node],
     ends: set[Node],
     subject: str,
+    pole: str = "+",
 ) -> None:
-    """Without its protection the positive leads nowhere; the protection is near the source."""
+    """Without its protection a pole leads nowhere; the protection is near the source."""
     survey = wiring.survey
     protection = survey.protections[circuit.protection_id or ""]
-    cores = wiring.of(circuit, ("+",))
+    cores = wiring.of(circuit, (pole,))
     if protection.way is not None:
         landed = any(protection.id in (core.a.at, core.b.at) for core, _, _ in cores)
         sheet.holds(
@@ -314,11 +327,12 @@ def _passes_protection(
             protection.id,
         )
         return
-    node = (protection.id, "")
+    node = (protection.id, "" if pole == "+" else pole)
+    rule = "positive passes its protection" if pole == "+" else f"{pole} passes its protection"
     past = _reach(cores, starts, frozenset({protection.id})) - {node}
     meets = any(node in (a, b) for _, a, b in cores)
     sheet.holds(
-        "positive passes its protection",
+        rule,
         COMPLETENESS,
         subject,
         meets and not past & ends,

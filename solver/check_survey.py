@@ -24,7 +24,8 @@ POSITIVE_BAR = "busbar-pos"
 NEGATIVE_BAR = "busbar-neg"
 ENGINE_BATTERY = "engine battery"
 SHORE_INLET = "shore inlet"
-OUTSIDE = (ENGINE_BATTERY, SHORE_INLET, "chassis")
+CHASSIS = "chassis"
+OUTSIDE = (ENGINE_BATTERY, SHORE_INLET, CHASSIS)
 """Ends of circuits that are no part of the kit."""
 
 ENGINE_LOWEST_V = lowest_v(12)
@@ -104,6 +105,13 @@ class Survey:
         return [(d, p) for d, p in self.devices_of(Switch) if is_isolator(p)]
 
     @cached_property
+    def ac_protections(self) -> frozenset[str]:
+        """Ids of the protections of AC circuits, which have a terminal for each core."""
+        return frozenset(
+            c.protection_id for c in self.circuits_of("ac") if c.protection_id is not None
+        )
+
+    @cached_property
     def protections(self) -> dict[str, Protection]:
         """Fuses and breakers by id."""
         return {p.id: p for p in self.design.protections}
@@ -170,6 +178,8 @@ class Survey:
         raise MissingError(f'"{thing}" is no device, protection, load or way in')
 
     def _ways_in(self, outside: str) -> list[Charging]:
+        if outside == CHASSIS:
+            return []
         kinds = ("engine",) if outside == ENGINE_BATTERY else ("shore", "generator")
         return [w for w in self.needs.charging if w.kind in kinds]
 

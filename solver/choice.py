@@ -61,6 +61,8 @@ class Choice:
     inverter: InverterCandidate | None
     inverter_run: Option
     ac: list[Option]
+    bonds: list[tuple[str, str, Option]]
+    """Earthing conductors: what each is for, its place, how it is wired."""
     chargers: list[ChargerCandidate]
     charger_runs: list[tuple[Option, Option]]
     busbar: Busbar
@@ -165,6 +167,12 @@ class _Reader:
             inverter=inverter,
             inverter_run=run,
             ac=ac,
+            bonds=[
+                (bond.of, bond.place, option)
+                for b, bond in enumerate(self.wiring.bonds)
+                for k, option in enumerate(bond.group.options)
+                if self.counts.get(("bond", b, k))
+            ],
             chargers=chargers,
             charger_runs=self._charger_runs(charger_at),
             busbar=found.busbars[self._one("busbar") or 0],

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import TypeGuard
 
-from solver.parts import Switch
+from solver.parts import Breaker, Cable, Socket, Switch
 from solver.parts.base import Part
 from solver.records import Design
 
@@ -42,7 +42,53 @@ ARRAY_ISOLATOR = Fitting(
     "beside each controller that breaks both poles under load at the array's coldest voltage.",
 )
 
-FITTINGS = (ARRAY_ISOLATOR,)
+
+def is_ac_breaker(part: Part) -> TypeGuard[Breaker]:
+    """Whether a part protects an AC circuit, against residual currents too."""
+    return isinstance(part, Breaker) and part.residual_ma is not None
+
+
+def _is_outlet(kind: str) -> Callable[[Part], bool]:
+    return lambda part: isinstance(part, Socket) and part.kind == kind
+
+
+AC_BREAKER = Fitting(
+    "protection of AC circuits",
+    is_ac_breaker,
+    ("ac",),
+    "The catalog knows no AC breaker with residual-current release: AC circuits stand in the "
+    "kit without protection. A licensed person must choose and fit it.",
+)
+SOCKET = Fitting(
+    "socket for AC loads",
+    _is_outlet("socket"),
+    ("ac",),
+    "The catalog knows no AC socket: AC circuits end in bare wire at their loads.",
+)
+INLET = Fitting(
+    "AC inlet",
+    _is_outlet("inlet"),
+    ("ac",),
+    "The catalog knows no AC inlet: what shore power comes in by is not in the kit.",
+)
+
+EARTH_COLOURS = frozenset({"green", "green-yellow"})
+
+
+def is_earth_cable(part: Part) -> TypeGuard[Cable]:
+    """Whether a part is single-core cable for earthing and bonding."""
+    return isinstance(part, Cable) and part.use == "battery" and part.colour in EARTH_COLOURS
+
+
+EARTH_CABLE = Fitting(
+    "earthing conductor",
+    is_earth_cable,
+    ("link",),
+    "The catalog knows no green-yellow cable: the kit has no bond between its negative bus bar "
+    "and the chassis, and no earthing conductors. A licensed person must say what is needed.",
+)
+
+FITTINGS = (ARRAY_ISOLATOR, AC_BREAKER, SOCKET, INLET, EARTH_CABLE)
 
 
 def notes_of(design: Design) -> tuple[str, ...]:
