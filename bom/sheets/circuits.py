@@ -64,7 +64,9 @@ def _head(kit: Kit, c: Circuit) -> str:
         )
     )
     drop = f"drop {c.drop_v:.3f} V, {c.drop_pct:.2f} %"
-    return f"{c.name} ({c.kind}): {c.from_} to {c.to}, {length} one way, {way}; {amps}; {drop}"
+    extras = [f"{x.quantity} × {x.part}" for x in kit.design.extras if x.of == c.name]
+    takes = f"; with {', '.join(extras)}" if extras else ""
+    return f"{c.name} ({c.kind}): {c.from_} to {c.to}, {length} one way, {way}; {amps}; {drop}{takes}"
 
 
 def _row(kit: Kit, circuit: Circuit, core: Core) -> Row:
@@ -113,15 +115,18 @@ def _torque(end: End) -> float | str:
 
 def _protection(kit: Kit, circuit: Circuit, core: Core) -> str:
     """The protection at either end of a piece; that of its circuit, where it stands elsewhere."""
+    if core.pole == "PE":
+        return "never fused"
     for p in kit.design.protections:
+        told = f"{p.id} {_rated(kit, p.part)}"
         if stands_at(core.near.at, p.id):
-            return f"{p.id} {_rated(kit, p.part)}\n{p.part}"
+            return f"{told}\n{p.part}" if core.first else told
         if stands_at(core.far.at, p.id):
-            return f"{p.id} {_rated(kit, p.part)}\nat its end"
+            return f"{told}\nat its end" if core.first else told
     if circuit.protection_id is None:
-        if circuit.kind == "ac":
-            return "licensed work"
-        return "none of its own"
+        return {"ac": "licensed work", "bond": "never fused"}.get(
+            circuit.kind, "none of its own"
+        )
     return f"{circuit.protection_id}, other pole" if core.pole == "-" else circuit.protection_id
 
 
