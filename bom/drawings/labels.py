@@ -8,6 +8,7 @@ from functools import cached_property
 from bom.drawings.lettering import shortened, wrap
 from bom.drawings.paths import Core, Things, block_of, cores, port
 from bom.measures import inches_up, number_text
+from solver.fittings import is_isolator
 from solver.needs import Needs
 from solver.parts import (
     Battery,
@@ -20,6 +21,7 @@ from solver.parts import (
     Inverter,
     Monitor,
     Panel,
+    Socket,
     Switch,
 )
 from solver.parts.base import Part
@@ -34,6 +36,8 @@ LICENSED = "a licensed electrician's work"
 """Said where it arises: of the AC side and of what feeds it from outside."""
 SHEATHED = ("pair", "ac")
 """Uses of cable with several cores in one sheath."""
+EARTH = "chassis"
+"""What bonds and earthing conductors lead to."""
 
 
 class Labels:
@@ -61,22 +65,95 @@ class Labels:
         device = self.device(id)
         return device is not None and isinstance(device.part, Busbar)
 
+    @cached_property
+    def sockets(self) -> dict[str, list[str]]:
+        """What is written of the sockets, or of the inlet, that each circuit has in the kit."""
+        found: dict[str, list[str]] = {}
+        for extra in self.design.extras:
+            part = self.design.parts[extra.part]
+            if isinstance(part, Socket):
+                many = f"{extra.quantity} {part.kind}{'s' if extra.quantity > 1 else ''}"
+                head = _figures(part) if part.kind == "inlet" else f"{many}, {_figures(part)}"
+                found.setdefault(extra.of, []).extend((head, part.part))
+        return found
+
+    @cached_property
+    def _poles(self) -> dict[str, list[str]]:
+        """The poles that lead through each switch or protection, the positive first."""
+        found: dict[str, set[str]] = {}
+        for core in (core for some in self.cores.values() for core in some):
+            for thing in (core.from_thing, core.to_thing):
+                found.setdefault(thing, set()).add(core.pole)
+        return {thing: sorted(poles) for thing, poles in found.items()}
+
+    def pole_of(self, thing: str, pole: str) -> tuple[int, int]:
+        """Which of how many poles of a switch or protection a conductor leads through.
+
+        1 of 1 for whatever is drawn once: also for a device on a cable whose cores are drawn as
+        one line.
+        """
+        poles = self._poles.get(thing, [])
+        if poles == ["+", "-"] and self.kind(thing) in (
+            "isolator",
+            "switch",
+            "breaker",
+            "fuse",
+        ):
+            return poles.index(pole) + 1, len(poles)
+        return 1, 1
+
     def kind(self, thing: str) -> str:
         """Symbol of a device, a protection, a load or a thing outside the kit."""
         if thing in self._protections:
             part = self.design.parts[self._protections[thing].part]
-            return "breaker" if isinstance(part, Breaker) else "fuse"
+            if isinstance(part, Breaker):
+                return "breaker" if part.residual_ma is None else "residual breaker"
+            return "fuse"
         device = self.device(thing)
         if device is not None:
             return _device_kind(device.part)
         if thing in self._loads:
-            return f"{self._loads[thing].supply} load"
-        if thing.endswith("battery"):
-            return "outside battery"
-        return "inlet" if thing.endswith("inlet") else "unit"
+            plugged = any(
+                c.to == thing and c.name in self.sockets for c in self.design.circuits
+            )
+            return "socket" if plugged else f"{self._loads[thing].supply} load"
+        return _outside_kind(thing)
 
-    def lines(self, thing: str, most_mm: float) -> list[str]:
-        """What is written beside a thing, its id first, in lines no wider than that."""
+    def lines(
+        self,
+        thing: str,
+        most_mm: float,
+        *,
+        of: str = "",
+        pole: str = "",
+        brief: bool = False,
+    ) -> list[str]:
+        """What is written beside a thing, its id first, in lines no wider than that.
+
+        Parameters
+        ----------
+        thing : str
+            What it is written beside.
+        most_mm : float
+            Width of the longest line.
+        of : str
+            The circuit with which it is drawn: an inlet may be part of the kit.
+        pole : str
+            Pole of the conductor in which it is drawn: a device in both is told once.
+        brief : bool
+            Whether a device's part and place are left out, for want of room.
+        """
+        number, many = self.pole_of(thing, pole) if pole else (1, 1)
+        if number > 1:
+            return _wrapped([thing, f"pole {number} of {many}"], most_mm)
+        device = self.device(thing)
+        if brief and device is not None:
+            whole = _wrapped([thing, _figures(device.part)], most_mm)
+        else:
+            whole = self._whole(thing, most_mm, of)
+        return whole if many == 1 else [*whole, *wrap(f"pole 1 of {many}", most_mm, TEXT_MM)]
+
+    def _whole(self, thing: str, most_mm: float, of: str) -> list[str]:
         protection = self._protections.get(thing)
         if protection is not None:
             part = self.design.parts[protection.part]
@@ -87,8 +164,10 @@ class Labels:
             text = [thing, device.part.part, _figures(device.part), device.place]
         elif thing in self._loads:
             return self._load_lines(thing, most_mm)
+        elif thing == EARTH:
+            text = [thing]
         else:
-            text = [thing, "outside this kit"]
+            text = [thing, *self.sockets.get(of, ["outside this kit"])]
             said = LICENSED if self.kind(thing) == "inlet" else ""
             return [*_wrapped(text, most_mm), *wrap(said, most_mm, TEXT_MM)]
         return _wrapped(text, most_mm)
@@ -121,7 +200,13 @@ class Labels:
         head = shortened(wrap(name, most_mm, TEXT_MM, bold=True), 4)
         inside = [line for item in items for line in wrap(item, most_mm, TEXT_MM)]
         inside = shortened(inside, 6)
-        foot = _wrapped([f"{number_text(watts)} W", one.place], most_mm)
+        plugs = [
+            x
+            for c in self.design.circuits
+            if c.to == name
+            for x in self.sockets.get(c.name, [])
+        ]
+        foot = _wrapped([f"{number_text(watts)} W", *plugs, one.place], most_mm)
         return [*head, *inside, *foot]
 
     def wire_lines(self, cut: Cut, most_mm: float) -> list[str]:
@@ -181,6 +266,14 @@ class Labels:
         return f"{circuit.name}: {strings} of {array.series}, {array.panel}, {_figures(panel)}"
 
 
+def _outside_kind(thing: str) -> str:
+    if thing == EARTH:
+        return "earth"
+    if thing.endswith("battery"):
+        return "outside battery"
+    return "inlet" if thing.endswith("inlet") else "unit"
+
+
 def _device_kind(part: Part) -> str:
     kinds: dict[type, str] = {
         Controller: "dc converter",
@@ -189,6 +282,8 @@ def _device_kind(part: Part) -> str:
         Monitor: "shunt",
         Switch: "switch",
     }
+    if is_isolator(part):
+        return "isolator"
     if isinstance(part, Inverter):
         return "inverter charger" if part.charge_a else "inverter"
     if isinstance(part, Charger):
@@ -208,8 +303,9 @@ def _figures(part: Part) -> str:
         return f"{part.kind} {part.max_charge_a:g} A"
     if isinstance(part, Charger):
         return f"{part.kind} {part.charge_a:g} A"
-    rated = getattr(part, "rated_a", None)
-    return "" if rated is None else f"{rated:g} A"
+    rated, residual = (getattr(part, name, None) for name in ("rated_a", "residual_ma"))
+    told = ((rated, "A"), (residual, "mA"))
+    return ", ".join(f"{value:g} {unit}" for value, unit in told if value is not None)
 
 
 def _wrapped(texts: Sequence[str], most_mm: float) -> list[str]:

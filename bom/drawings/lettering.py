@@ -7,6 +7,7 @@ width, so that a page has the same boxes in every face.
 
 from __future__ import annotations
 
+import math
 import unicodedata
 from collections.abc import Sequence
 
@@ -104,3 +105,8 @@ def height_mm(lines: int, size_mm: float) -> float:
     if lines == 0:
         return 0.0
     return size_mm * (ASCENT + DESCENT + (lines - 1) * LEADING)
+
+
+def lines_in(room_mm: float, size_mm: float) -> int:
+    """How many lines of text find room in that height."""
+    return max(0, 1 + math.floor((room_mm / size_mm - ASCENT - DESCENT) / LEADING))

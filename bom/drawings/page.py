@@ -58,17 +58,19 @@ LOOKS = {
     "+": Look(0.5),
     "-": Look(0.5, (2.2, 1.1)),
     "ac": Look(0.5, (4.5, 0.9, 0.9, 0.9)),
-    "earth": Look(0.5, (1.0, 1.0)),
+    "earth": Look(0.7, (0.7, 0.9)),
     "other": Look(0.35),
     "lead": Look(0.2),
     "symbol": Look(0.3),
     "bold": Look(0.8),
     "terminal": Look(0.9),
     "outline": Look(0.2, (1.6, 0.8, 0.4, 0.8)),
+    "joint": Look(0.25, (1.0, 0.7)),
     "frame": Look(0.35),
     "hair": Look(0.15),
 }
-"""By what is drawn: conductors by pole, panels' own leads, symbols, outlines, the frame."""
+"""By what is drawn: conductors by pole, panels' own leads, symbols, outlines, joints that move
+the poles of one device together, the frame."""
 
 
 @dataclass(frozen=True)

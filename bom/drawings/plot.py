@@ -83,9 +83,18 @@ class Plot:
         """Lines of text under each other, `at` being their upper left corner."""
         self.page.write(at, lines, TEXT_MM)
 
-    def name(self, at: Point, thing: str, width_mm: float, most: int = 99) -> None:
-        """What is written beside a thing, its name bold."""
-        lines = self.labels.lines(thing, width_mm)[:most]
+    def name(
+        self,
+        at: Point,
+        thing: str,
+        width_mm: float,
+        most: int = 99,
+        *,
+        pole: str = "",
+        brief: bool = False,
+    ) -> None:
+        """What is written beside a thing, its name bold; of the rest see `Labels.lines`."""
+        lines = self.labels.lines(thing, width_mm, pole=pole, brief=brief)[:most]
         self.page.write(at, lines, TEXT_MM, bold=self.labels.name_lines(thing, width_mm))
 
     def wire(self, core: Core, points: Sequence[Point], *, cores: int = 1) -> None:
@@ -108,7 +117,7 @@ class Plot:
         first = core.cut.label not in self.sheaths
         told = circuit_lines(circuit, width) if first else []
         lines = self.labels.wire_lines(core.cut, width) if first else []
-        if _is_sheathed(core):
+        if is_sheathed(core):
             self.sheaths[core.cut.label].append((x, y + RING_MM))
         elif first:
             self.sheaths[core.cut.label] = []
@@ -156,10 +165,17 @@ class Chain:
     """Room at the start of the first conductor that its label stays out of."""
     kept_mm: float = 0.0
     """Room at the end of the last conductor that its label stays out of."""
+    brief: bool = False
+    """Whether of a device in the line only its name and figures are told."""
 
 
 def room_mm(
-    labels: Labels, path: Sequence[Core], *, width_mm: float = TEXT_WIDTH_MM, circuit: str = ""
+    labels: Labels,
+    path: Sequence[Core],
+    *,
+    width_mm: float = TEXT_WIDTH_MM,
+    circuit: str = "",
+    brief: bool = False,
 ) -> float:
     """The least height of a chain with all its labels and symbols."""
     texts = sum(
@@ -167,12 +183,17 @@ def room_mm(
         + 2 * BETWEEN_MM
         for n, c in enumerate(path)
     )
-    return texts + sum(symbol_mm(labels, c.to_thing, width_mm) for c in path[:-1])
+    return texts + sum(
+        symbol_mm(labels, c.to_thing, width_mm, pole=c.pole, brief=brief) for c in path[:-1]
+    )
 
 
-def symbol_mm(labels: Labels, thing: str, width_mm: float) -> float:
+def symbol_mm(
+    labels: Labels, thing: str, width_mm: float, *, pole: str = "", brief: bool = False
+) -> float:
     """Height of a symbol in a chain, or of its text where that is higher."""
-    text = height_mm(len(labels.lines(thing, width_mm)), TEXT_MM)
+    lines = labels.lines(thing, width_mm, pole=pole, brief=brief)
+    text = height_mm(len(lines), TEXT_MM)
     return max(HEIGHTS_MM[labels.kind(thing)], text)
 
 
@@ -208,19 +229,18 @@ def chain(
             plot.strokes_of((x, y + 2.4), how.cores)
         plot.label(core, (x, free + above), how.width_mm, told)
         if n < last:
-            y, free = _between(plot, x, end, core.to_thing, how.width_mm)
+            y, free = _between(plot, x, end, core, how)
 
 
-def _between(
-    plot: Plot, x: float, y: float, thing: str, width_mm: float
-) -> tuple[float, float]:
-    """A symbol in the line with its text; where the line goes on, and where its text ends."""
+def _between(plot: Plot, x: float, y: float, core: Core, how: Chain) -> tuple[float, float]:
+    """A symbol at a core's end, with its text; where the line goes on, where the text ends."""
+    thing, pole = core.to_thing, core.pole
     kind = plot.labels.kind(thing)
-    lines = plot.labels.lines(thing, width_mm)
+    lines = plot.labels.lines(thing, how.width_mm, pole=pole, brief=how.brief)
     high, tall = HEIGHTS_MM[kind], height_mm(len(lines), TEXT_MM)
     plot.place(kind, thing, (x, y))
     down = max(0.0, (high - tall) / 2)
-    plot.name((x + beside_mm(kind), y + down), thing, width_mm)
+    plot.name((x + beside_mm(kind), y + down), thing, how.width_mm, pole=pole, brief=how.brief)
     return y + high, y + max(high, tall)
 
 
@@ -244,11 +264,14 @@ def _tidied(points: Sequence[Point]) -> tuple[Point, ...]:
     return tuple(found)
 
 
-def _is_sheathed(core: Core) -> bool:
+def is_sheathed(core: Core) -> bool:
+    """Whether it lies in one sheath with others."""
     return len(core.cut.ends) > 2
 
 
 def _look(core: Core, cores: int) -> str:
+    if core.pole == "PE" and not is_sheathed(core):
+        return "earth"
     if core.pole in ("L", "N", "PE") or cores > 2:
         return "ac"
     return core.pole if core.pole in ("+", "-") else "other"

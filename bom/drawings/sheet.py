@@ -22,7 +22,7 @@ STRIP_MM = 245.0
 CAUTIONS_MM, TITLE_MM = 118.0, 88.0
 """Widths of the first and the last part of the strip."""
 SMALL_MM = 2.1
-CELL_MM = 10.0
+CELL_MM = 8.0
 """Height of a line of the legend."""
 
 Mark = Callable[[Page, float, float], None]
@@ -121,6 +121,8 @@ def _entries(page: Page) -> list[tuple[Mark, str]]:
         found.append((_terminal, "one terminal for several conductors"))
     if "bus bar" in kinds:
         found.append((_bar, "bus bar with its studs, numbered"))
+    if any(s.look == "joint" for s in page.lines):
+        found.append((_line("joint"), "joint: both poles are one device"))
     if any(s.look == "outline" for s in page.lines):
         found.append((_outline, "one housing"))
     if "connector" in kinds:
@@ -133,7 +135,7 @@ LINES = {
     "+": "positive conductor",
     "-": "negative conductor",
     "ac": "AC cable; strokes: its cores L, N, protective",
-    "earth": "earthing or bonding conductor",
+    "earth": "protective conductor: earthing, bonding",
     "other": "other conductor",
 }
 """What each look of a conductor means."""
@@ -150,11 +152,11 @@ def _line(look: str) -> Mark:
 
 
 def _rings(page: Page, x: float, y: float) -> None:
-    for dy, look in ((-2.5, "+"), (2.5, "-")):
-        page.lines.append(Stroke(((x + 1, y + dy - 2), (x + 1, y + dy + 2)), look))
+    for dy, look in ((-1.8, "+"), (1.8, "-")):
+        page.lines.append(Stroke(((x + 1, y + dy - 1.5), (x + 1, y + dy + 1.5)), look))
         page.marks.append(Circle((x + 1, y + dy), 0.9))
         page.lines.append(Stroke(((x + 0.1, y + dy), (x - 2, y + dy)), "hair"))
-    page.lines.append(Stroke(((x - 2, y - 2.5), (x - 2, y + 2.5)), "hair"))
+    page.lines.append(Stroke(((x - 2, y - 1.8), (x - 2, y + 1.8)), "hair"))
 
 
 def _terminal(page: Page, x: float, y: float) -> None:
@@ -178,7 +180,7 @@ def _connector(page: Page, x: float, y: float) -> None:
 
 def _symbol(kind: str) -> Mark:
     def draw(page: Page, x: float, y: float) -> None:
-        high = min(7.5, HEIGHTS_MM[kind])
+        high = min(6.4, HEIGHTS_MM[kind])
         made = symbol(kind, "", (x, y - high / 2), height_mm=high)
         page.lines += made.strokes
         page.marks += made.circles

@@ -8,16 +8,20 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
+from dataclasses import replace
 
 from bom.drawings.banks import Bank, String, bank_group
 from bom.drawings.branches import Block, Branch, block_groups, direct_group
+from bom.drawings.earths import bond_group
 from bom.drawings.groups import Group, two_poles
 from bom.drawings.labels import Labels
+from bom.drawings.loops import Loop
+from bom.drawings.outlets import Run
 from bom.drawings.page import Page
-from bom.drawings.paths import block_of, walk
+from bom.drawings.paths import Core, block_of, walk
 from bom.drawings.plot import Crowded, Plot
 from bom.drawings.rows import rows_groups
-from bom.drawings.rungs import Loop, Run, Rung, rung_group
+from bom.drawings.rungs import Rung, rung_group
 from bom.drawings.sheet import HEIGHT_MM, WIDTH_MM
 from solver.records import Circuit
 
@@ -48,19 +52,22 @@ class _Sorted:
                 self._rung(circuit)
             elif circuit.kind == "load":
                 self._direct(circuit)
+            elif circuit.kind == "bond":
+                self._bond(circuit)
         left = [c for c in self.design.circuits if c.name not in self._told]
         self.groups += rows_groups(labels, left)
 
-    def _add(self, groups: Sequence[Group]) -> None:
+    def _add(self, groups: Sequence[Group]) -> bool:
         """Take groups that belong together, unless one of them finds no room on a page."""
         try:
             for group in groups:
                 group.draw(Plot(Page(WIDTH_MM, HEIGHT_MM), self.labels), 0.0)
         except Crowded:
-            return
+            return False
         for group in groups:
             self.groups.append(group)
             self._told |= set(group.circuits)
+        return True
 
     def _bars_of(self, circuit: Circuit) -> tuple[str, str] | None:
         """The bars on which a circuit's positive and negative land."""
@@ -89,8 +96,35 @@ class _Sorted:
             loop=self._loop(device),
             inlet=next(filter(None, inlets), None),
             outlets=tuple(filter(None, outlets)),
+            earth=self._earth(device),
         )
-        self._add(rung_group(self.labels, rung, self.most_mm))
+        if not self._add(rung_group(self.labels, rung, self.most_mm)) and rung.earth:
+            # Its earth then stands in a row; better than all of it.
+            rung = replace(rung, earth=None)
+            self._add(rung_group(self.labels, rung, self.most_mm))
+
+    def _earth(self, device: str) -> Core | None:
+        """The earthing conductor of a device's case."""
+        for circuit in self.design.circuits:
+            if circuit.kind == "bond" and device in (circuit.from_, circuit.to):
+                return self._earthing(circuit, device)
+        return None
+
+    def _earthing(self, circuit: Circuit, start: str) -> Core | None:
+        """A bond as the one conductor that it is, from a thing to an earth."""
+        found = self.labels.cores[circuit.name]
+        if len(found) != 1:
+            return None
+        core = found[0] if found[0].from_thing == start else found[0].turned()
+        return core if self.labels.kind(core.to_thing) == "earth" else None
+
+    def _bond(self, circuit: Circuit) -> None:
+        """The bond of the lower bar; those of cases stand with their devices."""
+        lower = {bars[1] for c in self.design.circuits if (bars := self._bars_of(c))}
+        bar = next((x for x in (circuit.from_, circuit.to) if x in lower), None)
+        core = bar and self._earthing(circuit, bar)
+        if core:
+            self._add([bond_group(self.labels, core)])
 
     def _ac(self, device: str) -> list[Circuit]:
         return [c for c in self.design.circuits if c.kind == "ac" and device in (c.from_, c.to)]

@@ -16,7 +16,9 @@ Drawn = tuple[list[Stroke], list[Circle]]
 HEIGHTS_MM = {
     "fuse": 8.0,
     "breaker": 8.0,
+    "residual breaker": 11.0,
     "switch": 8.0,
+    "isolator": 8.0,
     "shunt": 8.0,
     "battery": 8.0,
     "panel": 7.0,
@@ -28,6 +30,8 @@ HEIGHTS_MM = {
     "rectifier": 14.0,
     "unit": 14.0,
     "inlet": 5.0,
+    "socket": 5.0,
+    "earth": 5.0,
     "outside battery": 8.0,
 }
 """From the upper terminal to the lower one."""
@@ -35,7 +39,9 @@ HEIGHTS_MM = {
 HALF_WIDTHS_MM = {
     "fuse": 1.5,
     "breaker": 3.0,
+    "residual breaker": 3.0,
     "switch": 4.0,
+    "isolator": 3.0,
     "shunt": 4.2,
     "battery": 3.6,
     "panel": 3.0,
@@ -47,6 +53,8 @@ HALF_WIDTHS_MM = {
     "rectifier": 7.0,
     "unit": 7.0,
     "inlet": 3.0,
+    "socket": 3.0,
+    "earth": 3.0,
     "outside battery": 4.4,
 }
 """From the line to the symbol's edge on either side."""
@@ -54,7 +62,9 @@ HALF_WIDTHS_MM = {
 MEANINGS = {
     "fuse": "fuse",
     "breaker": "circuit breaker",
+    "residual breaker": "AC circuit breaker that opens at a residual current too",
     "switch": "switch, worked by hand",
+    "isolator": "isolator (switch-disconnector), one of its poles",
     "shunt": "battery monitor's shunt, in the negative",
     "battery": "battery; long stroke: positive",
     "panel": "solar panel; point of the triangle: positive",
@@ -66,6 +76,8 @@ MEANINGS = {
     "rectifier": "charger, AC to DC",
     "unit": "device",
     "inlet": "inlet for a supply from outside",
+    "socket": "socket; what is named is plugged in",
+    "earth": "earth: chassis, hull or earth bar",
     "outside battery": "battery outside this kit",
 }
 """What the legend says of each."""
@@ -129,6 +141,23 @@ def _blade() -> list[Stroke]:
 def _breaker() -> Drawn:
     cross = [_line((-0.9, 1.1), (0.9, 2.9)), _line((-0.9, 2.9), (0.9, 1.1))]
     return [*_blade(), *cross], []
+
+
+def _residual_breaker() -> Drawn:
+    """A breaker; the ring around its conductors, where they sum up, works it too."""
+    ring = [
+        (1.6 * math.cos(math.pi * n / 8), 9.4 + 0.8 * math.sin(math.pi * n / 8))
+        for n in range(16)
+    ]
+    worked = _line((-1.6, 9.4), (-3.0, 9.4), (-3.0, 4.3), (-1.3, 4.3), look="joint")
+    return [*_breaker()[0], _shape(*ring), _line((0, 8), (0, 11)), worked], []
+
+
+def _isolator() -> Drawn:
+    # The stroke at the fixed contact: it isolates; the ring: it breaks the load's current.
+    contact = _line((-1.2, 2.0), (1.2, 2.0))
+    joint = _line((-3.0, 4.3), (-1.3, 4.3), look="joint")
+    return [*_blade(), contact, joint], [Circle((0, 2.6), 0.6)]
 
 
 def _switch() -> Drawn:
@@ -227,18 +256,35 @@ def _unit() -> Drawn:
     return [_rect(-7, 0, 7, 14)], []
 
 
-def _inlet() -> Drawn:
+def _cup() -> list[Stroke]:
+    """Half a ring on a stem, open below."""
     arc = [
         (3 * math.cos(math.pi * (1 + n / 12)), 5 + 3 * math.sin(math.pi * (1 + n / 12)))
         for n in range(13)
     ]
-    return [_line((0, 0), (0, 2)), _line(*arc), _line((-3, 5), (3, 5))], []
+    return [_line((0, 0), (0, 2)), _line(*arc)]
+
+
+def _inlet() -> Drawn:
+    return [*_cup(), _line((-3, 5), (3, 5))], []
+
+
+def _socket() -> Drawn:
+    # The stroke along the top: with a protective contact.
+    return [*_cup(), _line((-3, 2), (3, 2))], []
+
+
+def _earth() -> Drawn:
+    bars = [_line((-half, y), (half, y)) for half, y in ((3, 2.2), (2, 3.5), (1, 4.8))]
+    return [_line((0, 0), (0, 2.2)), *bars], []
 
 
 _SHAPES: dict[str, Callable[[], Drawn]] = {
     "fuse": _fuse,
     "breaker": _breaker,
+    "residual breaker": _residual_breaker,
     "switch": _switch,
+    "isolator": _isolator,
     "shunt": _shunt,
     "battery": _battery,
     "panel": _panel,
@@ -250,5 +296,7 @@ _SHAPES: dict[str, Callable[[], Drawn]] = {
     "rectifier": _rectifier,
     "unit": _unit,
     "inlet": _inlet,
+    "socket": _socket,
+    "earth": _earth,
     "outside battery": _outside_battery,
 }

@@ -12,12 +12,43 @@ import random
 from dataclasses import replace
 
 from solver.needs import Job, Load, Needs
-from solver.records import Array, Bank, Circuit, Cut, Design, Device, End, Protection
+from solver.parts import Breaker, Socket, Switch
+from solver.records import Array, Bank, Circuit, Cut, Design, Device, End, Extra, Protection
 from tests.oracle import larger_design, small_design
 
 LONG = "of-invented-make-with-a-name-that-does-not-end-" * 4
+NO_SIZE = {"length_mm": None, "width_mm": None, "height_mm": None}
 PARTS = dict(larger_design.PARTS)
-for _name in ("strip-40", "inverter-500", "switch-200", "lfp-100"):
+PARTS |= {
+    p.part: p
+    for p in (
+        Switch(
+            part="isolator-32", name="isolator", length_mm=80, width_mm=40, height_mm=70, kg=0.3,
+            kind="pv", rated_a=32, max_v=600,
+        ),
+        Breaker(
+            part="residual-10", name="AC breaker", length_mm=86, width_mm=36, height_mm=72,
+            kg=0.2, kind="IEC 61009-1", rated_a=10, max_v=240, breaking_ka=6, residual_ma=30,
+        ),
+        Socket(
+            part="socket-16", name="socket", **NO_SIZE, kg=0.1, kind="socket", standard="IEC 60884",
+            rated_a=16, ac_v=230,
+        ),
+        Socket(
+            part="inlet-16", name="inlet", **NO_SIZE, kg=0.2, kind="inlet",
+            standard="IEC 60309-2", rated_a=16, ac_v=230,
+        ),
+        replace(PARTS["red-6"], part="earth-16", size="16 mm2", colour="green-yellow"),
+    )
+}  # fmt: skip
+for _name in (
+    "strip-40",
+    "inverter-500",
+    "switch-200",
+    "lfp-100",
+    "isolator-32",
+    "residual-10",
+):
     PARTS[_name + LONG] = replace(PARTS[_name], part=_name + LONG)
 PARTS["rope"] = replace(PARTS["red-6"], part="rope", size="0000000 AWG", colour=LONG[:190])
 WORDS = (
@@ -41,6 +72,9 @@ class _Draw:
         self.arrays: list[Array] = []
         self.loads: list[Load] = []
         self.bar = 0
+        self.extras: list[Extra] = []
+        self.fittings = random.Random(f"fittings {seed}")
+        self.fitted = self.fittings.random() < 0.7
         self.long = self.r.random() < 0.3
 
     def design(self) -> tuple[Design, Needs]:
@@ -56,6 +90,8 @@ class _Draw:
             self.block(n, r.choice((1, 3, 6, 12, 24)))
         for _ in range(r.choice((0, 0, 1, 4))):
             self.direct()
+        if self.fitted:
+            self.earths()
         for bar in ("busbar-pos", "busbar-neg"):
             self.device(bar, "bar-40")
         self.device("switch-1", "switch-200")
@@ -65,7 +101,7 @@ class _Draw:
             system_voltage_v=24, chemistry="lfp", devices=tuple(self.devices),
             arrays=tuple(self.arrays), bank=bank, protections=tuple(self.protections),
             circuits=tuple(self.circuits), cuts=tuple(self.cuts),
-            parts={**PARTS, "bar-40": busbar},
+            parts={**PARTS, "bar-40": busbar}, extras=tuple(self.extras),
         )  # fmt: skip
         made = replace(
             made, devices=tuple(replace(d, part=made.parts[d.part.part]) for d in made.devices)
@@ -95,12 +131,12 @@ class _Draw:
         )
         return id
 
-    def fuse(self) -> str:
+    def fuse(self, part: str = "strip-40") -> str:
         name = f"F{1 + sum(p.way is None for p in self.protections)}"
         self.protections.append(
             Protection(
                 id=name,
-                part="strip-40" + LONG * self.long,
+                part=part + LONG * self.long,
                 holder="strip-holder",
                 place=LONG[:190] if self.long else "board",
                 way=None,
@@ -150,8 +186,14 @@ class _Draw:
             for k in range(first, first + series * parallel)
         )
         name = self.circuit(f"array {n}", "array", panels[0], desk)
-        self.single(name, "+", f"{panels[0]}:+", f"{desk}:pv+")
-        self.single(name, "-", f"{panels[series - 1]}:-", f"{desk}:pv-")
+        into = {"+": f"{desk}:pv+", "-": f"{desk}:pv-"}
+        if self.fitted:
+            isolator = self.device(f"isolator-{n}", "isolator-32")
+            for pole, port in into.items():
+                self.single(name, pole, f"{isolator}:out", port)
+                into[pole] = f"{isolator}:in"
+        self.single(name, "+", f"{panels[0]}:+", into["+"])
+        self.single(name, "-", f"{panels[series - 1]}:-", into["-"])
         self.rung(desk, f"controller {n}", "controller")
         self.arrays.append(
             Array(
@@ -195,9 +237,28 @@ class _Draw:
             self.ac("AC inlet", "shore inlet", f"{one}:in", "shore inlet", one)
 
     def ac(self, name: str, start: str, goal: str, from_: str, to: str) -> None:
+        ways = [start, goal]
+        if self.fitted and self.fittings.random() < 0.7:
+            ways.insert(1, self.fuse("residual-10"))
         self.circuit(name, "ac", from_, to)
-        ends = [(at, pole) for pole in ("L", "N", "PE") for at in (start, goal)]
-        self.cut(name, "ac-1.5", *ends)
+        for way in itertools.pairwise(ways):
+            self.cut(name, "ac-1.5", *((at, pole) for pole in ("L", "N", "PE") for at in way))
+        if self.fitted:
+            part = "inlet-16" if from_ == "shore inlet" else "socket-16"
+            quantity = 1 if part == "inlet-16" else self.fittings.choice((1, 3))
+            self.extras.append(Extra(part=part, of=name, quantity=quantity))
+
+    def earths(self) -> None:
+        """The bond of the negative bar, and the earth of each case with mains in it."""
+        cases = [d.id for d in self.devices if d.id.startswith("inverter")]
+        cases += [c.to for c in self.circuits if c.to.startswith("charger") and c.kind == "ac"]
+        self.bar += 1
+        for name, device, at in (
+            ("bond", "busbar-neg", f"busbar-neg:{self.bar}"),
+            *((f"earth of {x}", x, f"{x}:earth") for x in cases),
+        ):
+            self.circuit(name, "bond", device, "chassis")
+            self.cut(name, "earth-16", (at, "PE"), ("chassis", "PE"))
 
     def charger(self, n: int, part: str) -> None:
         one = self.device(f"charger-{n}", part)

@@ -1,0 +1,163 @@
+"""What feeds a device on its left by two poles: an array, or a battery outside."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from bom.drawings.groups import DEVICE_MM
+from bom.drawings.labels import TEXT_MM, Labels
+from bom.drawings.lettering import height_mm, shortened, wrap
+from bom.drawings.page import Stroke
+from bom.drawings.paths import Core
+from bom.drawings.plot import (
+    TEXT_WIDTH_MM,
+    Chain,
+    Crowded,
+    Plot,
+    beside_mm,
+    chain,
+    is_sheathed,
+    room_mm,
+)
+from bom.drawings.symbols import HEIGHTS_MM
+from solver.records import Circuit
+
+LOOP_MM = 46.0
+"""How high the lines to the left of a device go."""
+APART_MM = 3.0
+"""Kept of the room between the poles, over and under the panels."""
+LEAST_MM = 1.2
+"""From one panel of a string to the next."""
+PANELS_MM = 16.0
+"""From one string of panels to the next."""
+INNER_MM = 14.0
+"""From a device's line to the line that comes down to it, on its left."""
+EDGE_MM = 5.5
+"""From the left edge to the first line."""
+JOINT_MM = 4.4
+"""From the first line to the joint that works both poles of a device in it."""
+BLADE_MM = 4.3
+"""From the upper terminal of such a pole to the middle of its blade."""
+
+
+@dataclass(frozen=True)
+class Loop:
+    """What feeds a device on its left by two poles: an array, or a battery outside."""
+
+    circuit: Circuit
+    plus: tuple[Core, ...]
+    """From the device to the source."""
+    minus: tuple[Core, ...]
+    """From the source to the device."""
+    strings: tuple[tuple[str, ...], ...]
+    """Panels of each string, the positive end first; of another source just that."""
+
+
+def loop_mm(labels: Labels, loop: Loop) -> float:
+    """Room that it takes to the left of its device's line."""
+    return INNER_MM + _beside_mm(labels, loop) + (len(loop.strings) - 1) * PANELS_MM + EDGE_MM
+
+
+def _beside_mm(labels: Labels, loop: Loop) -> float:
+    """Room for what stands beside its first line."""
+    inside = [c.to_thing for c in (*loop.plus[:-1], *loop.minus[:-1])]
+    widest = max((beside_mm(labels.kind(thing)) for thing in inside), default=0.0)
+    return max(17.0, widest + TEXT_WIDTH_MM + 0.7)
+
+
+def draw_loop(plot: Plot, x: float, loop: Loop) -> None:
+    """The loop to the left of a device whose line is at `x`."""
+    inner, first = x - INNER_MM, x - loop_mm(plot.labels, loop) + EDGE_MM
+    upper, lower = DEVICE_MM + 3, DEVICE_MM + 11
+    _ports(plot, x, loop)
+    top, bottom, brief = _between_poles(plot.labels, loop, lower)
+    lead_in = ((x - 7, upper), (inner, upper), (inner, LOOP_MM))
+    how = Chain(circuit=_told(loop), lead_in=lead_in, brief=brief)
+    chain(plot, first, LOOP_MM, top, loop.plus, how)
+    if _is_array(loop):
+        _draw_panels(plot, first, top, bottom, loop)
+        wide = inner - first + 12
+        text = shortened(wrap(plot.labels.array_text(loop.circuit), wide, TEXT_MM), 3)
+        plot.note((first - 3.5, LOOP_MM - 1.5 - height_mm(len(text), TEXT_MM)), text)
+    else:
+        source = loop.strings[0][0]
+        kind = plot.labels.kind(source)
+        plot.place(kind, source, (first, top))
+        plot.name((first + beside_mm(kind), top), source, TEXT_WIDTH_MM - 4)
+        bottom = top + HEIGHTS_MM[kind]
+    how = Chain(lead_out=((x - 7, lower),), brief=brief)
+    chain(plot, first, bottom, lower, loop.minus, how)
+    if not any(is_sheathed(core) for core in loop.plus):
+        _draw_joints(plot, first, loop)
+
+
+def _told(loop: Loop) -> str:
+    """The circuit's name beside its first conductor; that of an array stands over it."""
+    return "" if _is_array(loop) else loop.circuit.name
+
+
+def _between_poles(labels: Labels, loop: Loop, lower: float) -> tuple[float, float, bool]:
+    """From where to where the source has room, and whether what stands before it is brief.
+
+    It is where the panels' names would find no room otherwise.
+    """
+    names = max(len(string) for string in loop.strings) * height_mm(1, TEXT_MM)
+    for brief in (False, True):
+        top = LOOP_MM + room_mm(labels, loop.plus, circuit=_told(loop), brief=brief)
+        bottom = lower - room_mm(labels, loop.minus, brief=brief)
+        if bottom - top - APART_MM >= names:
+            break
+    return top, bottom, brief
+
+
+def _draw_joints(plot: Plot, first: float, loop: Loop) -> None:
+    """What moves both poles of one device, on the free side of the line that it stands in."""
+    lane = first - JOINT_MM
+    for thing in dict.fromkeys(core.to_thing for core in loop.plus[:-1]):
+        poles = [s for s in plot.page.symbols if s.id == thing and s.kind == "isolator"]
+        if len(poles) != 2:
+            continue
+        (edge, upper), (_, lower) = ((s.box.left_mm, s.box.top_mm + BLADE_MM) for s in poles)
+        points = ((edge, upper), (lane, upper), (lane, lower), (edge, lower))
+        plot.page.lines.append(Stroke(points, "joint"))
+
+
+def _is_array(loop: Loop) -> bool:
+    return loop.circuit.kind == "array"
+
+
+def _ports(plot: Plot, x: float, loop: Loop) -> None:
+    for core_at, y in (
+        (loop.plus[0].from_, DEVICE_MM + 3),
+        (loop.minus[-1].to, DEVICE_MM + 11),
+    ):
+        name = core_at.rpartition(":")[2]
+        plot.note((x - 13.0, y - 3.0), [name])
+
+
+def _draw_panels(plot: Plot, first: float, top: float, bottom: float, loop: Loop) -> None:
+    """Strings of panels beside each other, joined by the panels' own leads."""
+    number = len(loop.strings[0])
+    pitch = min(10.0, (bottom - top - APART_MM) / number)
+    if pitch < LEAST_MM:
+        raise Crowded(loop.circuit.name)
+    high = min(7.0, pitch * 0.75)
+    span = (number - 1) * pitch + high
+    start = top + (bottom - top - span) / 2
+    for n, string in enumerate(loop.strings):
+        x = first + n * PANELS_MM
+        ends = (
+            [(first, top), (x, top), (x, start)],
+            [(x, start + span), (x, bottom), (first, bottom)],
+        )
+        plot.page.lines += [Stroke(tuple(dict.fromkeys(p)), "lead") for p in ends]
+        for m, panel in enumerate(string):
+            y = start + m * pitch
+            plot.place("panel", panel, (x, y), high)
+            if m:
+                plot.page.lines.append(Stroke(((x, y - pitch + high), (x, y)), "lead"))
+            if pitch >= height_mm(1, TEXT_MM) or m in (0, number - 1):
+                plot.note((x + 3.6, y + high / 2 - 1.2), [panel])
+    if len(loop.strings) > 1:
+        plot.dot((first, top))
+        plot.dot((first, bottom))
