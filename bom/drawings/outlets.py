@@ -40,6 +40,8 @@ AC_MM = DEVICE_MM + 7
 """How high a device's AC terminals lie."""
 INLET_MM = 23.0
 """From a device's line to the line of its inlet, on the left."""
+LOAD_TEXT_MM = 16.0
+"""Room for what is written under a load."""
 INLET_TEXT_MM = 21.0
 """Room for what is written under an inlet."""
 FOOT_MM = OVER_LOWER_MM - 1.5
@@ -118,7 +120,7 @@ def draw_outlets(plot: Plot, x: float, left: float, runs: Sequence[Run], goes_on
         at = x + n * pitch
         how = Chain(cores=run.cores, width_mm=wide)
         chain(plot, at, AC_MM + half, end, run.path, how)
-        _draw_far(plot, at, end, run, TEXT_WIDTH_MM + 1)
+        _draw_far(plot, at, end, run, LOAD_TEXT_MM)
 
 
 def draw_inlet(plot: Plot, x: float, run: Run) -> None:

@@ -7,15 +7,18 @@ from collections.abc import Callable, Sequence
 from bom.drawings.groups import Group
 from bom.drawings.labels import TEXT_MM, Labels
 from bom.drawings.lettering import height_mm, shortened, width_mm, wrap
-from bom.drawings.page import Box, Circle, Symbol
+from bom.drawings.page import Box, Circle, Point, Symbol
 from bom.drawings.paths import Core
 from bom.drawings.plot import Plot
+from bom.drawings.symbols import HALF_WIDTHS_MM
 from solver.records import Circuit
 
 ROW_MM = 15.0
 TOP_MM = 24.0
 BOTTOM_MM = 236.0
 WIDTH_MM = 122.0
+RADIUS_MM = 1.0
+"""Of the mark of an end."""
 END_MM = 28.0
 """Room for the name of an end."""
 
@@ -40,21 +43,15 @@ def _drawn(cores: Sequence[Core]) -> Callable[[Plot, float], None]:
 
 
 def _draw_row(plot: Plot, left: float, top: float, core: Core) -> None:
-    """An end, the conductor with its label, the other end."""
+    """An end, the conductor with its label, the other end; an earth stands at the far one."""
+    if plot.labels.kind(core.from_thing) == "earth":
+        core = core.turned()
     y = top + 6.5
     begin, end = left + END_MM + 3, left + WIDTH_MM - END_MM - 6
-    for x, at, thing in ((begin, core.from_, core.from_thing), (end, core.to, core.to_thing)):
-        box = Box(x - 1, y - 1, x + 1, y + 1)
-        plot.page.symbols.append(
-            Symbol(kind="end", id=thing, box=box, circles=(Circle((x, y), 1.0),))
-        )
-        name = shortened(wrap(at, END_MM, TEXT_MM), 3)
-        name += [] if at.endswith(core.pole) else [core.pole]
-        wide = max(width_mm(line, TEXT_MM) for line in name)
-        corner = x - 2.5 - wide if x == begin else x + 2.5
-        plot.note((corner, y - height_mm(len(name), TEXT_MM) / 2), name)
-    plot.wire(core, [(begin + 1, y), (end - 1, y)])
-    width = end - begin - 4
+    start = begin + _draw_end(plot, (begin, y), core.from_, core.from_thing, core.pole)
+    goal = end - _draw_end(plot, (end, y), core.to, core.to_thing, core.pole, after=True)
+    plot.wire(core, [(start, y), (goal, y)])
+    width = end - begin - 2 - RADIUS_MM - HALF_WIDTHS_MM["earth"]
     told = wrap(core.cut.circuit, width, TEXT_MM)[:1]
     plot.note((begin + 2, y - 1.2 - height_mm(1, TEXT_MM)), told)
     if core.number == 0:
@@ -63,3 +60,24 @@ def _draw_row(plot: Plot, left: float, top: float, core: Core) -> None:
         plot.page.write((begin + 2, y + 0.8), [cut.label], TEXT_MM, bold=1, cut=cut.label)
         text = f"{labels.size(cut)} {labels.colour(cut)} {labels.length(cut)}"
         plot.note((begin + 2, y + 3.8), wrap(text, width, TEXT_MM)[:2])
+
+
+def _draw_end(
+    plot: Plot, at: Point, end: str, thing: str, pole: str, *, after: bool = False
+) -> float:
+    """The mark of an end, its name before or after it; returns how far off the conductor ends."""
+    x, y = at
+    aside, r = 2.5, RADIUS_MM
+    if plot.labels.kind(thing) == "earth":
+        aside, r = HALF_WIDTHS_MM["earth"] + 1.0, 0.0
+        plot.place("earth", thing, at)
+    else:
+        box = Box(x - r, y - r, x + r, y + r)
+        made = Symbol(kind="end", id=thing, box=box, circles=(Circle(at, r),))
+        plot.page.symbols.append(made)
+    name = shortened(wrap(end, END_MM, TEXT_MM), 3)
+    name += [] if end.endswith(pole) else [pole]
+    wide = max(width_mm(line, TEXT_MM) for line in name)
+    corner = x + aside if after else x - aside - wide
+    plot.note((corner, y - height_mm(len(name), TEXT_MM) / 2), name)
+    return r

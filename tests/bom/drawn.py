@@ -27,6 +27,7 @@ def _page_faults(n, page):
     yield from (f"page {n}: {fault}" for fault in _text_faults(page))
     yield from (f"page {n}: {fault}" for fault in _symbol_faults(page))
     yield from (f"page {n}: {fault}" for fault in _wire_faults(page))
+    yield from (f"page {n}: {fault}" for fault in _joint_faults(page))
     edge = Box(
         EDGE_MM - TOUCH_MM,
         EDGE_MM - TOUCH_MM,
@@ -100,6 +101,33 @@ def _wire_faults(page):
             yield f"wire {page.wires[a].cut} on wire {page.wires[b].cut}"
 
 
+def _joint_faults(page):
+    """A joint between two poles leads from one to the other and touches nothing on its way."""
+    joints = [
+        line
+        for line in page.lines
+        if line.look == "joint" and box_around(line.points).bottom_mm < STRIP_MM
+    ]
+    pieces = [_shrunk(box) for line in joints for box in _segments(line.points)]
+    things = [(box, w.cut) for w in page.wires for box in _segments(w.points)]
+    things += [
+        (box, line.look)
+        for line in page.lines
+        if line.look != "joint"
+        for box in _segments([*line.points, *line.points[: line.closed]])
+    ]
+    things += [(_shrunk(s.box), s.id) for s in page.symbols]
+    for _, j in _hits(pieces, [box for box, _ in things]):
+        yield f"a joint over {things[j][1]}"
+    for joint in joints:
+        ends = [
+            {s.id for s in page.symbols if s.kind == "isolator" and _touches(p, s.box)}
+            for p in (joint.points[0], joint.points[-1])
+        ]
+        if not ends[0] or ends[0] != ends[1]:
+            yield f"a joint from {ends[0]} to {ends[1]}"
+
+
 def _segments(points):
     return [_grown(box_around(pair), TOUCH_MM) for pair in itertools.pairwise(points)]
 
@@ -149,6 +177,7 @@ def _missing(design, needs, pages):
         if len(where.get(c.name, ())) != 1
     )
     yield from _wrong_labels(design, pages)
+    yield from _wrong_earths(design, pages)
     shown = {s.id for page in pages for s in page.symbols}
     told = {t.text for page in pages for t in page.texts}
     things = {d.id for d in design.devices} | {p.id for p in design.protections}
@@ -175,6 +204,22 @@ def _wrong_labels(design, pages):
         for t in page.texts
         if t.cut and t.text != t.cut
     )
+
+
+def _wrong_earths(design, pages):
+    """A bond is a protective conductor, and ends at the foot of nothing but an earth."""
+    bonds = {c.name for c in design.circuits if c.kind == "bond"}
+    for page in pages:
+        earths = [s.box for s in page.symbols if s.kind == "earth"]
+        for wire in page.wires:
+            if (wire.look == "earth") != (wire.circuit in bonds):
+                yield f"{wire.cut} is drawn as {wire.look}"
+            if wire.circuit not in bonds:
+                continue
+            ends = zip(wire.ends, (wire.points[0], wire.points[-1]), strict=True)
+            at = [point for end, point in ends if end == "chassis"]
+            if not any(_touches(point, box) for point in at for box in earths):
+                yield f"{wire.cut} leads to no earth"
 
 
 def _wrong_ends(pages, cut):
