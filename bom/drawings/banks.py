@@ -12,8 +12,8 @@ from bom.drawings.groups import (
     Group,
 )
 from bom.drawings.labels import TEXT_MM, Labels
-from bom.drawings.lettering import height_mm
-from bom.drawings.page import Stroke
+from bom.drawings.lettering import height_mm, wrap
+from bom.drawings.page import Point, Stroke
 from bom.drawings.paths import Core
 from bom.drawings.plot import (
     TERMINAL_MM,
@@ -31,6 +31,8 @@ from solver.records import Circuit
 STRING_MM = 26.0
 """From one line of batteries to the next."""
 BATTERY_MM = HEIGHTS_MM["battery"]
+BATTERY_TEXT_MM = 15.0
+"""Room for the texts of a battery."""
 WIDE_MM = 18.0
 """Room for the texts of a bank."""
 LINK_MM = 1.6
@@ -180,11 +182,19 @@ def _draw_string(plot: Plot, x: float, string: String, at: Heights) -> None:
     y = at.start_mm
     for n, battery in enumerate(string.batteries):
         plot.place("battery", battery, (x, y))
-        plot.name((x + beside_mm("battery"), y + 0.4), battery, 15, most=1 if n else 3)
+        _name_battery(plot, (x + beside_mm("battery"), y), battery, most=1 if n else 3)
         if n == len(string.batteries) - 1:
             break
         x, y = _draw_link(plot, x, y + BATTERY_MM, string.links[n], at, n)
     chain(plot, x, y + BATTERY_MM, at.foot_mm - half, string.minus, Chain(width_mm=WIDE_MM))
+
+
+def _name_battery(plot: Plot, at: Point, battery: str, most: int) -> None:
+    """A battery's name, and of the first one more; a cable's label may follow right below."""
+    lines = plot.labels.lines(battery, BATTERY_TEXT_MM)[:most]
+    lines += wrap(plot.labels.plugged(battery), BATTERY_TEXT_MM, TEXT_MM)
+    x, y = at
+    plot.page.write((x, y + (0.4 if len(lines) < 4 else -1.2)), lines, TEXT_MM, bold=1)
 
 
 def _draw_link(

@@ -25,7 +25,7 @@ from solver.parts import (
     Switch,
 )
 from solver.parts.base import Part
-from solver.records import Circuit, Cut, Design, Device
+from solver.records import Circuit, Cut, Design, Device, Link
 
 TEXT_MM = 2.3
 """Size of what stands beside the symbols."""
@@ -76,6 +76,15 @@ class Labels:
                 head = _figures(part) if part.kind == "inlet" else f"{many}, {_figures(part)}"
                 found.setdefault(extra.of, []).extend((head, part.part))
         return found
+
+    @cached_property
+    def links(self) -> dict[str, Link]:
+        """The comm cables by the names that they have in the drawing."""
+        return {f"C{n}": link for n, link in enumerate(self.design.links, start=1)}
+
+    def plugged(self, device: str) -> str:
+        """The names of the comm cables that are plugged into a device."""
+        return ", ".join(n for n, x in self.links.items() if device in (x.from_, x.to))
 
     @cached_property
     def _poles(self) -> dict[str, list[str]]:
@@ -162,6 +171,9 @@ class Labels:
             text += [protection.part, protection.place] if protection.way is None else []
         elif (device := self.device(thing)) is not None:
             text = [thing, device.part.part, _figures(device.part), device.place]
+            plugged = self.plugged(thing)
+            comm = wrap(f"comm: {plugged}", most_mm, TEXT_MM) if plugged else []
+            return [*_wrapped(text, most_mm), *comm]
         elif thing in self._loads:
             return self._load_lines(thing, most_mm)
         elif thing == EARTH:

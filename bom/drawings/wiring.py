@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from bom.drawings.comm import draw_comm
 from bom.drawings.groups import CONNECTOR_MM, UPPER_BAR_MM, Group, connector
 from bom.drawings.labels import TEXT_MM, Labels
 from bom.drawings.lettering import width_mm
@@ -51,6 +52,7 @@ def wiring_pages(design: Design, needs: Needs, *, invented: bool = False) -> lis
     _draw_bars(plots)
     for plot in plots:
         plot.join_sheaths()
+        draw_comm(plot)
         heading = Heading(needs.job.name, plot.number, len(plots), invented)
         furnish(plot.page, design, heading)
     return [plot.page for plot in plots]

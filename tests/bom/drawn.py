@@ -178,6 +178,7 @@ def _missing(design, needs, pages):
     )
     yield from _wrong_labels(design, pages)
     yield from _wrong_earths(design, pages)
+    yield from _untold_links(design, pages)
     shown = {s.id for page in pages for s in page.symbols}
     told = {t.text for page in pages for t in page.texts}
     things = {d.id for d in design.devices} | {p.id for p in design.protections}
@@ -220,6 +221,20 @@ def _wrong_earths(design, pages):
             at = [point for end, point in ends if end == "chassis"]
             if not any(_touches(point, box) for point in at for box in earths):
                 yield f"{wire.cut} leads to no earth"
+
+
+def _untold_links(design, pages):
+    """A comm cable's name stands beside both its devices, and what it is over each of them."""
+    for n, link in enumerate(design.links, 1):
+        for end in (link.from_, link.to):
+            page = next(p for p in pages if any(s.id == end for s in p.symbols))
+            texts = [t.text for t in page.texts]
+            if not any(t.startswith(f"C{n}: ") for t in texts):
+                yield f"C{n} is not told on the page of {end}"
+            start = next(k for k, t in enumerate(texts) if t == end)
+            beside = itertools.takewhile(lambda t: not t.bold, page.texts[start + 1 :])
+            if f"C{n}" not in " ".join(t.text for t in beside).replace(",", "").split():
+                yield f"C{n} does not stand beside {end}"
 
 
 def _wrong_ends(pages, cut):

@@ -9,11 +9,23 @@ from __future__ import annotations
 
 import itertools
 import random
+from collections.abc import Iterator
 from dataclasses import replace
 
 from solver.needs import Job, Load, Needs
-from solver.parts import Breaker, Socket, Switch
-from solver.records import Array, Bank, Circuit, Cut, Design, Device, End, Extra, Protection
+from solver.parts import Breaker, CommCable, Socket, Switch
+from solver.records import (
+    Array,
+    Bank,
+    Circuit,
+    Cut,
+    Design,
+    Device,
+    End,
+    Extra,
+    Link,
+    Protection,
+)
 from tests.oracle import larger_design, small_design
 
 LONG = "of-invented-make-with-a-name-that-does-not-end-" * 4
@@ -37,6 +49,10 @@ PARTS |= {
         Socket(
             part="inlet-16", name="inlet", **NO_SIZE, kg=0.2, kind="inlet",
             standard="IEC 60309-2", rated_a=16, ac_v=230,
+        ),
+        CommCable(
+            part="comm-5m", name="comm cable", **NO_SIZE, kg=0.1, bus="CAN", plug_a="RJ45",
+            plug_b="RJ45", run_m=5,
         ),
         replace(PARTS["red-6"], part="earth-16", size="16 mm2", colour="green-yellow"),
     )
@@ -102,6 +118,7 @@ class _Draw:
             arrays=tuple(self.arrays), bank=bank, protections=tuple(self.protections),
             circuits=tuple(self.circuits), cuts=tuple(self.cuts),
             parts={**PARTS, "bar-40": busbar}, extras=tuple(self.extras),
+            links=tuple(self.links(bank.batteries)),
         )  # fmt: skip
         made = replace(
             made, devices=tuple(replace(d, part=made.parts[d.part.part]) for d in made.devices)
@@ -247,6 +264,15 @@ class _Draw:
             part = "inlet-16" if from_ == "shore inlet" else "socket-16"
             quantity = 1 if part == "inlet-16" else self.fittings.choice((1, 3))
             self.extras.append(Extra(part=part, of=name, quantity=quantity))
+
+    def links(self, batteries: tuple[str, ...]) -> Iterator[Link]:
+        """Comm cables: of the converters to the monitor, of a battery to the one before."""
+        if not self.fitted:
+            return
+        chains = [[d.id] for d in self.devices if d.id.startswith(("contr", "inv", "charger"))]
+        for chain in (*chains, batteries):
+            for device, to in zip(chain, ("monitor-1", *chain), strict=False):
+                yield Link(part="comm-5m", from_=device, to=to, length_m=2)
 
     def earths(self) -> None:
         """The bond of the negative bar, and the earth of each case with mains in it."""
