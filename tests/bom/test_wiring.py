@@ -21,12 +21,16 @@ from solver.records import Cut, End
 from tests.bom import drawn
 from tests.bom.wide_design import wide_design
 from tests.oracle import larger_design, small_design
-from tests.oracle.small_jobs import small_job
+from tests.oracle.small_jobs import fitted_job, small_job
 
 EXAMPLES = sorted((Path(__file__).resolve().parents[2] / "examples").glob("*.toml"))
 SMALL_SEEDS = (0, 5, 12, 14, 16, 31)
 """Quick jobs that have a kit; among them two strings, series links, chargers, a block."""
+FITTED_SEEDS = (4, 8, 11, 21)
+"""Quick jobs whose kits have bonds, AC with sockets; an inlet, isolators, a comm cable."""
 WIDE_SEEDS = range(20)
+ALL_FITTED = 41
+"""A wide design on one page with an isolator, AC breakers, sockets, inlet, bonds, links."""
 
 
 def _only_rows(pages):
@@ -51,6 +55,16 @@ def test_a_random_kit_is_drawn_whole(seed):
     needs, stock = small_job(seed)
     design = solve_kit(needs, stock).design
     assert design is not None
+    _whole(design, needs)
+
+
+@pytest.mark.parametrize("seed", FITTED_SEEDS)
+def test_a_random_kit_with_fittings_is_drawn_whole(seed):
+    """Isolators, AC breakers, sockets, inlets and bonds stand where the kit has them."""
+    needs, stock = fitted_job(seed)
+    design = solve_kit(needs, stock).design
+    assert design is not None
+    assert any(c.kind == "bond" for c in design.circuits)
     _whole(design, needs)
 
 
@@ -99,22 +113,64 @@ def _with_circuit(design, circuit, *cuts):
 
 
 def test_a_circuit_of_a_new_kind_is_still_drawn():
-    """A bond that hangs on no bar becomes a row of its own; nothing is left out."""
+    """A circuit that goes where no other goes becomes a row of its own; nothing is left out."""
     design = larger_design.design()
-    bond = replace(
-        design.circuits[0], name="bond", kind="bond", from_="busbar-neg", to="chassis"
+    screen = replace(
+        design.circuits[0], name="screen", kind="screen", from_="busbar-neg", to="radio mast"
     )
     ends = (
         End(at="busbar-neg:9", pole="", stud=None, termination=None),
-        End(at="chassis", pole="", stud=None, termination=None),
+        End(at="radio mast", pole="", stud=None, termination=None),
     )
-    cut = Cut(label="B1", cable="red-6", length_mm=900, circuit="bond", piece_of="", ends=ends)
-    added = _with_circuit(design, bond, cut)
+    cut = Cut(
+        label="B1", cable="red-6", length_mm=900, circuit="screen", piece_of="", ends=ends
+    )
+    added = _with_circuit(design, screen, cut)
     assert drawn.faults(added, larger_design.needs()) == []
     assert sorted(_only_rows(wiring_pages(added, larger_design.needs()))) == [
         "busbar-neg",
-        "chassis",
+        "radio mast",
     ]
+
+
+def _with_earth(design, device):
+    name = f"earth of {device}"
+    bond = replace(
+        design.circuits[0], name=name, kind="bond", from_=device, to="chassis", conductors=1
+    )
+    ends = (
+        End(at=f"{device}:earth", pole="PE", stud=None, termination=None),
+        End(at="chassis", pole="PE", stud=None, termination=None),
+    )
+    cut = Cut(label="B1", cable="red-6", length_mm=900, circuit=name, piece_of="", ends=ends)
+    return _with_circuit(design, bond, cut)
+
+
+def _with_fuses(design, label, number):
+    """The same with so many more fuses in one conductor, one behind the other."""
+    (whole,) = (c for c in design.cuts if c.label == label)
+    fuses = [replace(design.protections[2], id=f"F{n}") for n in range(20, 20 + number)]
+    ends = [whole.ends[0], *(replace(whole.ends[0], at=f.id) for f in fuses), whole.ends[1]]
+    pieces = [
+        replace(whole, label=f"X{n}", ends=pair)
+        for n, pair in enumerate(itertools.pairwise(ends))
+    ]
+    return replace(
+        design,
+        protections=(*design.protections, *fuses),
+        cuts=(*(c for c in design.cuts if c is not whole), *pieces),
+    )
+
+
+def test_the_earth_of_a_case_that_finds_no_room_is_told_by_a_row():
+    """Two fuses in the negative leave no room for it; the row ends at an earth all the same."""
+    design = _with_earth(larger_design.design(), "inverter-1")
+    _whole(design, larger_design.needs())
+    crowded = _with_fuses(design, "W8", 2)
+    assert drawn.faults(crowded, larger_design.needs()) == []
+    pages = wiring_pages(crowded, larger_design.needs())
+    assert _only_rows(pages) == ["inverter-1"]
+    assert sum(s.kind == "earth" for page in pages for s in page.symbols) == 1
 
 
 def test_a_thing_put_into_a_line_is_met_on_the_way():
@@ -135,21 +191,63 @@ def test_a_thing_put_into_a_line_is_met_on_the_way():
 
 def test_a_line_that_finds_no_room_is_told_by_rows():
     """Twelve fuses one behind the other fit on no page: a row each, and no answer is lost."""
-    design = larger_design.design()
-    (whole,) = (c for c in design.cuts if c.label == "W7")
-    fuses = [replace(design.protections[2], id=f"F{n}") for n in range(20, 32)]
-    ends = [whole.ends[0], *(replace(whole.ends[0], at=f.id) for f in fuses), whole.ends[1]]
-    pieces = [
-        replace(whole, label=f"X{n}", ends=pair)
-        for n, pair in enumerate(itertools.pairwise(ends))
-    ]
-    longer = replace(
-        design,
-        protections=(*design.protections, *fuses),
-        cuts=(*(c for c in design.cuts if c is not whole), *pieces),
-    )
+    longer = _with_fuses(larger_design.design(), "W7", 12)
     assert drawn.faults(longer, larger_design.needs()) == []
     assert "F31" in _only_rows(wiring_pages(longer, larger_design.needs()))
+
+
+# -- fittings
+
+
+def _fitted_page():
+    design, needs = wide_design(ALL_FITTED)
+    (page,) = wiring_pages(design, needs)
+    return design, page
+
+
+def test_an_isolator_is_one_device_in_two_poles():
+    """Who sees two symbols sees by their names and by the joint that he buys one device."""
+    _, page = _fitted_page()
+    poles = [s for s in page.symbols if s.kind == "isolator"]
+    assert [s.id for s in poles] == ["isolator-1", "isolator-1"]
+    told = [t.text for t in page.texts]
+    assert told.count("isolator-1") == 2
+    assert told.count("isolator-32") == 1
+    assert [t for t in told if t.startswith("pole")] == ["pole 1 of 2", "pole 2 of 2"]
+    joints = [x for x in page.lines if x.look == "joint" and len(x.points) == 4]
+    assert sum(x.points[0][1] < drawn.STRIP_MM for x in joints) == 1
+
+
+def test_an_ac_breaker_says_its_residual_current():
+    """It has a symbol of its own, and both its figures beside it."""
+    design, page = _fitted_page()
+    breakers = [p.id for p in design.protections if p.part == "residual-10"]
+    assert sorted(s.id for s in page.symbols if s.kind == "residual breaker") == breakers
+    assert [t.text for t in page.texts].count("10 A, 30 mA") == len(breakers) > 0
+
+
+def test_sockets_and_inlet_are_those_of_the_kit():
+    """Each AC load with its sockets and their number; the inlet is no longer outside the kit."""
+    design, page = _fitted_page()
+    sockets = [x for x in design.extras if x.part == "socket-16"]
+    assert len([s for s in page.symbols if s.kind == "socket"]) == len(sockets) > 0
+    told = " ".join(t.text for t in page.texts)
+    for x in sockets:
+        many = "1 socket," if x.quantity == 1 else f"{x.quantity} sockets,"
+        assert many in told
+    assert "shore inlet 16 A inlet-16 a licensed electrician's work" in told
+    assert "outside this kit" not in told
+
+
+def test_a_bond_leaves_the_negative_bar_at_its_stud():
+    """The stud's number stands at the bar where the bond is screwed on."""
+    design, page = _fitted_page()
+    (cut,) = (c for c in design.cuts if c.circuit == "bond")
+    (wire,) = (w for w in page.wires if w.circuit == "bond")
+    stud = cut.ends[0].at.removeprefix("busbar-neg:")
+    under = next(t for t in page.texts if t.text == stud and t.at[1] > wire.points[0][1])
+    middle = (under.box.left_mm + under.box.right_mm) / 2
+    assert middle == pytest.approx(wire.points[0][0])
 
 
 # -- that the measure finds what is wrong
@@ -205,6 +303,11 @@ def _symbol_left_out(page):
     page.symbols.pop(next(n for n, s in enumerate(page.symbols) if s.id == "F1"))
 
 
+def _fault_found(pages, design, needs, monkeypatch):
+    monkeypatch.setattr(drawn, "wiring_pages", lambda *_: pages)
+    return drawn.faults(design, needs) != []
+
+
 @pytest.mark.parametrize(
     "spoil",
     [
@@ -218,8 +321,54 @@ def test_the_measure_finds_a_planted_fault(spoil, monkeypatch):
     design, needs = larger_design.design(), larger_design.needs()
     (page,) = wiring_pages(design, needs)
     spoil(page)
-    monkeypatch.setattr(drawn, "wiring_pages", lambda *_: [page])
-    assert drawn.faults(design, needs) != []
+    assert _fault_found([page], design, needs, monkeypatch)
+
+
+def _joint_through_a_line(page):
+    n = next(n for n, x in enumerate(page.lines) if x.look == "joint")
+    a, b, c, d = page.lines[n].points
+    lane = a[0] + 60
+    points = (a, (lane, b[1]), (lane, c[1]), d)
+    page.lines[n] = dataclasses.replace(page.lines[n], points=points)
+
+
+def _joint_to_nothing(page):
+    n = next(n for n, x in enumerate(page.lines) if x.look == "joint")
+    joint = page.lines[n]
+    page.lines[n] = dataclasses.replace(joint, points=joint.points[:-1])
+
+
+def _earth_as_negative(page):
+    n = next(n for n, w in enumerate(page.wires) if w.look == "earth")
+    page.wires[n] = dataclasses.replace(page.wires[n], look="-")
+
+
+def _earth_left_out(page):
+    page.symbols.pop(next(n for n, s in enumerate(page.symbols) if s.kind == "earth"))
+
+
+def _comm_cable_not_told(page):
+    page.texts.pop(next(n for n, t in enumerate(page.texts) if t.text.startswith("C2: ")))
+
+
+def _comm_cable_elsewhere(page):
+    page.texts.pop(next(n for n, t in enumerate(page.texts) if t.text.startswith("comm: ")))
+
+
+@pytest.mark.parametrize(
+    "spoil",
+    [
+        _joint_through_a_line, _joint_to_nothing, _earth_as_negative, _earth_left_out,
+        _comm_cable_not_told, _comm_cable_elsewhere,
+    ],
+    ids=lambda f: f.__name__.strip("_"),
+)  # fmt: skip
+def test_the_measure_finds_a_fault_among_the_fittings(spoil, monkeypatch):
+    """The same for joints, earths and comm cables."""
+    design, needs = wide_design(ALL_FITTED)
+    (page,) = wiring_pages(design, needs)
+    spoil(page)
+    assert _fault_found([page], design, needs, monkeypatch)
 
 
 # -- signs and letters
