@@ -10,13 +10,13 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from solver.choice import Choice, Purchase
-from solver.cutting import Length, cut
+from solver.cutting import Length, cut, cuttings
 from solver.design import counted
 from solver.groups import TERMINATIONS
 from solver.market import Deal, Market
 from solver.needs import Needs
 from solver.parts import Cable
-from solver.records import Design, Line, SupplierOrder
+from solver.records import CableLength, Design, Line, SupplierOrder
 
 if TYPE_CHECKING:
     from datetime import date
@@ -42,39 +42,53 @@ def not_cut(found: Design, choice: Choice) -> list[str]:
 
 
 def pieces_assigned(found: Design, choice: Choice) -> Design | None:
-    """Tell each cut which length or spool it comes from; None where the bought ones don't do."""
+    """Tell each cut which length or spool it comes from; None where the bought ones don't do.
+
+    The design then also has those lengths, each with its cuts in order and its offcut.
+    """
     by_cable: dict[str, list[int]] = {}
     for i, one in enumerate(found.cuts):
         by_cable.setdefault(one.cable, []).append(i)
     origin: dict[int, str] = {}
-    for cable, at in by_cable.items():
-        names = _origins(cable, [found.cuts[i].length_mm for i in at], choice)
-        if names is None:
+    lengths: list[CableLength] = []
+    for cable, at in sorted(by_cable.items()):
+        pieces_mm = [found.cuts[i].length_mm for i in at]
+        taken = _taken(cable, pieces_mm, choice)
+        if taken is None:
             return None
-        origin.update(zip(at, names, strict=True))
+        there = _lengths(cable, choice)
+        origin.update({i: there[j].name for i, j in zip(at, taken, strict=True)})
+        lengths += [
+            CableLength(
+                cable=cable,
+                name=x.name,
+                length_mm=x.mm,
+                cuts=tuple(found.cuts[at[i]].label for i in x.pieces),
+                offcut_mm=x.offcut_mm,
+            )
+            for x in cuttings(pieces_mm, there, taken)
+        ]
     cuts = tuple(replace(one, piece_of=origin[i]) for i, one in enumerate(found.cuts))
-    return replace(found, cuts=cuts)
+    return replace(found, cuts=cuts, lengths=tuple(lengths))
 
 
-def _origins(cable: str, pieces_mm: list[int], choice: Choice) -> list[str] | None:
-    """For each piece what it is cut from: of an owned length the pieces chosen for it."""
+def _taken(cable: str, pieces_mm: list[int], choice: Choice) -> list[int] | None:
+    """For each piece its length's number: of an owned length the pieces chosen for it."""
+    lengths = _lengths(cable, choice)
     chosen = Counter(choice.owned_pieces.get(cable, ()))
-    origin: dict[int, str] = {}
+    taken = [-1] * len(pieces_mm)
     for i, mm in enumerate(pieces_mm):
         if chosen[mm] > 0:
             chosen[mm] -= 1
-            origin[i] = _owned_name(cable)
-    rest = [i for i in range(len(pieces_mm)) if i not in origin]
-    lengths = [x for one in _bought(cable, choice) for x in one]
-    taken = cut([pieces_mm[i] for i in rest], lengths)
-    if taken is None:
-        origin, rest = {}, list(range(len(pieces_mm)))
-        lengths = _lengths(cable, choice)
-        taken = cut(pieces_mm, lengths)
-    if taken is None:
-        return None
-    origin |= {i: lengths[j].name for i, j in zip(rest, taken, strict=True)}
-    return [origin[i] for i in range(len(pieces_mm))]
+            taken[i] = 0
+    rest = [i for i, j in enumerate(taken) if j < 0]
+    first = 1 if choice.owned_length_mm(cable) else 0
+    bought = cut([pieces_mm[i] for i in rest], lengths[first:])
+    if bought is None:
+        return cut(pieces_mm, lengths)
+    for i, j in zip(rest, bought, strict=True):
+        taken[i] = first + j
+    return taken
 
 
 def _owned_name(cable: str) -> str:
