@@ -291,6 +291,14 @@ def market(needs: Needs, stock: Stock) -> Market:
     deals: dict[str, list[Deal]] = {}
     for (part, name, *_), offers in rows.items():
         supplier = suppliers[name]
+        least = min(o.from_quantity for o in offers)
+        if least > 1:
+            # the programme does not know a least number of packs yet
+            notes.append(
+                f"{supplier.name}'s offer of {part} is left out: no fewer than {least} packs of "
+                f"it are sold, and there is no price for one."
+            )
+            continue
         deals.setdefault(part, []).append(_deal(offers, supplier, rates[supplier.currency]))
     owned = {o.part.part: o for o in needs.owned}
     return Market(

@@ -47,7 +47,7 @@ def _bill(purchases, owned_m=0.0, owned_pieces=None):
         owned_length_mm=lambda cable: round(owned_m * 1000) if cable == RED else 0,
     )
     made = pieces_assigned(design, choice)
-    market = SimpleNamespace(parts=design.parts, owned=owned)
+    market = SimpleNamespace(parts=design.parts, owned=owned, freight={})
     return made, lines_of(small_design.needs(), made, choice, market)
 
 
