@@ -97,8 +97,8 @@ def cheapest(
 ) -> Purchase | None:
     """The purchase of least cost from which all pieces can be cut; None where there is none.
 
-    The cost is proven: to the last digit where no price has more than four decimals, else to a
-    hundredth of a hundredth of the currency. What is owned is free, and cut first.
+    The cost is proven: to the last digit where no price has more than four decimals, else to
+    within two ten-thousandths of the currency. What is owned is free, and cut first.
     """
     plan = None
     if _tightest(pieces_mm, owned) is not None:
