@@ -36,9 +36,11 @@ class Deal:
     lead_days: int
 
     def cost(self, packs: int) -> Decimal:
-        """What so many packs cost."""
-        price = next(p for start, p in reversed(self.levels) if packs >= start)
-        return price * packs
+        """What so many packs cost; infinite for fewer than are sold."""
+        for start, price in reversed(self.levels):
+            if packs >= start:
+                return price * packs
+        return Decimal("Infinity")
 
 
 @dataclass(frozen=True, slots=True)
@@ -291,14 +293,6 @@ def market(needs: Needs, stock: Stock) -> Market:
     deals: dict[str, list[Deal]] = {}
     for (part, name, *_), offers in rows.items():
         supplier = suppliers[name]
-        least = min(o.from_quantity for o in offers)
-        if least > 1:
-            # the programme does not know a least number of packs yet
-            notes.append(
-                f"{supplier.name}'s offer of {part} is left out: no fewer than {least} packs of "
-                f"it are sold, and there is no price for one."
-            )
-            continue
         deals.setdefault(part, []).append(_deal(offers, supplier, rates[supplier.currency]))
     owned = {o.part.part: o for o in needs.owned}
     return Market(

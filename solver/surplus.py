@@ -43,6 +43,9 @@ class Surplus:
         if more <= 0:
             return ""
         text = f"{(more * purchase.deal.units).normalize():f}{unit} more than needed"
+        least = purchase.deal.levels[0][0]
+        if packs and purchase.packs == least:
+            return f"{text}: no fewer than {least} packs are sold"
         freight = self.market.freight.get(purchase.deal.supplier)
         if _extra(purchase, packs) <= 0:
             return f"{text}: {_break(purchase, packs, currency)}"
@@ -62,13 +65,19 @@ def _cost(purchase: Purchase, packs: int) -> Decimal:
     return purchase.deal.cost(packs) if packs else Decimal(0)
 
 
+def _sold(purchase: Purchase, packs: int) -> int:
+    """So many packs, or the least number that is sold."""
+    return max(packs, purchase.deal.levels[0][0]) if packs else 0
+
+
 def _extra(purchase: Purchase, packs: int) -> Decimal:
     """What is paid beyond what so many packs cost."""
-    return _cost(purchase, purchase.packs) - _cost(purchase, packs)
+    return _cost(purchase, purchase.packs) - _cost(purchase, _sold(purchase, packs))
 
 
 def _break(purchase: Purchase, packs: int, currency: str) -> str:
     deal = purchase.deal
+    packs = _sold(purchase, packs)
     if not packs:
         return "it costs nothing"
     start = next(n for n, _ in reversed(deal.levels) if purchase.packs >= n)

@@ -90,7 +90,7 @@ def _offers(r: random.Random, part: str, shops: Sequence[Supplier]) -> Iterator[
                 Decimal(r.randint(1, 4) * (1 if spool else pack)) if r.random() < 0.08 else None
             )
             late = LATE if r.random() < 0.1 and len(sells) > 1 else None
-            levels = [(1, price)]
+            levels = [(r.choice((1,) * 9 + (2,)), price)]
             if r.random() < 0.3:
                 less = max(Decimal("0.5"), round(2 * price * Decimal("0.7")) * Decimal("0.5"))
                 levels.append((levels[0][0] + r.randint(1, 1 if dear else 4), less))
@@ -106,6 +106,10 @@ def _offers(r: random.Random, part: str, shops: Sequence[Supplier]) -> Iterator[
                     lead_days=late,
                     stock=stock,
                 )
+
+
+NEVER = 10**9
+"""Cents for fewer packs than are sold."""
 
 
 # --- every way to buy it --------------------------------------------------------------------------
@@ -169,7 +173,8 @@ def _ways(
             order = needs.order
             if order.need_by is None or lead <= (order.need_by - order.start).days:
                 rows.setdefault((o.supplier, o.unit, o.pack, o.length_m), []).append(o)
-    return [_way(part, levels, number, shops, rates, slack) for levels in rows.values()]
+    ways = [_way(part, levels, number, shops, rates, slack) for levels in rows.values()]
+    return [w for w in ways if w.cents[-1] < NEVER]
 
 
 def _way(part, levels, number, shops, rates, slack) -> Way:
@@ -184,7 +189,10 @@ def _way(part, levels, number, shops, rates, slack) -> Way:
     most = max(enough, *price) + slack // min(price.values())
     if first.stock is not None:
         most = min(most, int(first.stock // first.pack))
-    cents = [n * price[max(s for s in price if s <= n)] for n in range(1, most + 1)]
+    cents = [
+        n * price[max(s for s in price if s <= n)] if n >= min(price) else NEVER
+        for n in range(1, most + 1)
+    ]
     return Way(shop, units, first.unit == "spool", (0, *cents))
 
 

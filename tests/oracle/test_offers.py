@@ -85,6 +85,9 @@ def test_all_that_makes_an_order_hard_is_among_these_jobs():
         seen["threshold"] += any(s.free_over and s.shipping for s in stock.suppliers)
         ways = Counter((o.part, o.supplier, o.unit, o.pack, o.length_m) for o in stock.offers)
         seen["break"] += max(ways.values()) > 1
+        seen["least number"] += len([o for o in stock.offers if o.from_quantity == 1]) < len(
+            ways
+        )
         seen["stock"] += any(o.stock is not None for o in stock.offers)
         seen["spool"] += any(o.unit == "spool" for o in stock.offers)
         seen["pack"] += any(o.unit == "each" and o.pack > 1 for o in stock.offers)
@@ -92,7 +95,7 @@ def test_all_that_makes_an_order_hard_is_among_these_jobs():
         seen["currency"] += any(s.currency == "USD" for s in stock.suppliers)
         seen["avoided"] += bool(needs.order.avoid_suppliers)
     assert min(seen.values()) >= 5, seen
-    assert len(seen) == 9
+    assert len(seen) == 10
 
 
 def test_both_verdicts_are_among_these_jobs():
@@ -141,14 +144,22 @@ def test_more_is_bought_where_a_price_break_makes_it_cheaper():
     )
 
 
-def test_an_offer_without_a_price_for_one_pack_is_left_out_and_told():
-    """Fuses for 0.10, but no fewer than six: the answer is that of the other offer, with a note."""
-    needs, stock = job()
-    first = next(o for o in stock.offers if o.part == "fuse")
-    many = replace(first, pack=Decimal(2), from_quantity=6, price=Decimal("0.10"))
-    answer = solve_kit(needs, Stock.of(stock.parts, stock.suppliers, [*stock.offers, many]))
-    assert answer.total == 520
-    assert any("no fewer than 6 packs" in note for note in answer.notes)
+@pytest.mark.parametrize("more", [[], [(1, 9, "0.90")]])
+def test_more_is_bought_where_no_fewer_are_sold(more):
+    """Four fuses are needed, and no fewer than six are sold: alone, or with a break from nine."""
+    answer = solve_kit(*job(fuse=[(1, 6, "1"), *more]))
+    assert answer.total == answer.lower_bound == 520 - 8 + 6
+    (line,) = lines(answer).values()
+    assert (line.buy, line.need) == (6, 4)
+    assert line.why.endswith("2 more than needed: no fewer than 6 packs are sold")
+
+
+def test_fewer_than_are_sold_cannot_be_had_from_stock():
+    """Five in stock, and no fewer than six are sold: there is no kit."""
+    needs, stock = job(fuse=[(1, 6, "1")])
+    offers = [replace(o, stock=Decimal(5)) if o.part == "fuse" else o for o in stock.offers]
+    answer = solve_kit(needs, Stock.of(stock.parts, stock.suppliers, offers))
+    assert answer.status == "infeasible"
 
 
 def test_more_is_bought_where_freight_is_saved():
