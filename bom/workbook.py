@@ -20,6 +20,7 @@ from bom.money import number_format
 from bom.sheet_chart import draw
 from bom.sheet_writer import FONT, SheetWriter, clean, set_font_of
 from bom.sheets import (
+    air,
     cautions,
     checks,
     circuits,
@@ -52,6 +53,7 @@ SHEETS: tuple[ModuleType, ...] = (
     wiring,
     energy,
     weights,
+    air,
     places,
     checks,
 )

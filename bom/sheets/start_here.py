@@ -23,7 +23,8 @@ SHEETS = (
     ("circuits", "every connection as it is built: from, protection, conductor, to"),
     ("wiring", "the wiring diagram: every device, protection and conductor"),
     ("energy", "need and yield of each month in use"),
-    ("weights", "by place and in all, against their limits"),
+    ("weights", "by place and in all, against their limits, with moments"),
+    ("air", "heat that devices give off, and the vents or the fan that each place needs"),
     ("places", "where each device stands or hangs"),
     ("checks", "every rule applied to every thing it applies to, with its source"),
 )
