@@ -25,7 +25,9 @@ from bom.sheets import (
     checks,
     circuits,
     cut_list,
+    drawings,
     energy,
+    holes,
     lug_count,
     order,
     parts,
@@ -55,6 +57,8 @@ SHEETS: tuple[ModuleType, ...] = (
     weights,
     air,
     places,
+    holes,
+    drawings,
     checks,
 )
 """In the order in which they stand in the book: the cautions are met before any work, the many

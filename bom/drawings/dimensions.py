@@ -1,0 +1,95 @@
+"""Dimensions of a rectangle drawn to scale: running ones from its corner, and its two sides."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from bom.drawings.lettering import ASCENT, DESCENT, width_mm
+from bom.drawings.page import Box, Page, Point, Stroke
+from bom.drawings.plate import SMALL_MM, put_right, spread
+
+BELOW_MM, LEFT_MM = 15.0, 29.0
+"""Room that the dimensions take under the rectangle and on its left."""
+TICK_MM, SLANT_MM = 1.2, 3.2
+GAP_MM = 1.6
+"""Between two labels."""
+
+Mark = tuple[float, str]
+"""Where on the page, and what is written there."""
+
+
+def dimension(
+    page: Page, box: Box, xs: Sequence[Mark], ys: Sequence[Mark], sides: tuple[str, str]
+) -> None:
+    """Write running dimensions under and beside a box, and its sides beyond them.
+
+    Parameters
+    ----------
+    page : Page
+    box : Box
+        The rectangle, on the page.
+    xs, ys : sequence of pairs
+        Where along the box's lower and left edge, and the text; rising along the page.
+    sides : pair of str
+        Its length and its width, as texts.
+    """
+    _along(page, box, xs)
+    _upright(page, box, ys)
+    _side_below(page, box, sides[0])
+    _side_left(page, box, sides[1])
+
+
+def _along(page: Page, box: Box, marks: Sequence[Mark]) -> None:
+    wide = [width_mm(text, SMALL_MM) for _, text in marks]
+    middles = spread(
+        [at for at, _ in marks], [w + GAP_MM for w in wide], box.left_mm - 8, page.width_mm - 10
+    )
+    foot = box.bottom_mm
+    for (at, text), middle, w in zip(marks, middles, wide, strict=True):
+        points: tuple[Point, ...] = (
+            (at, foot + 0.4),
+            (at, foot + TICK_MM),
+            (middle, foot + SLANT_MM),
+            (middle, foot + SLANT_MM + 0.6),
+        )
+        page.lines.append(Stroke(points, "hair"))
+        page.write((middle - w / 2, foot + SLANT_MM + 1.0), [text], SMALL_MM)
+
+
+def _upright(page: Page, box: Box, marks: Sequence[Mark]) -> None:
+    high = SMALL_MM * (ASCENT + DESCENT) + 0.5
+    middles = spread([at for at, _ in marks], [high] * len(marks), 10.0, box.bottom_mm + 6)
+    left = box.left_mm
+    for (at, text), middle in zip(marks, middles, strict=True):
+        points: tuple[Point, ...] = (
+            (left - 0.4, at),
+            (left - TICK_MM, at),
+            (left - SLANT_MM, middle),
+            (left - SLANT_MM - 0.6, middle),
+        )
+        page.lines.append(Stroke(points, "hair"))
+        top = middle - SMALL_MM * (ASCENT + DESCENT) / 2
+        put_right(page, (left - SLANT_MM - 1.0, top), text)
+
+
+def _side_below(page: Page, box: Box, text: str) -> None:
+    y = box.bottom_mm + BELOW_MM - 3.4
+    middle, half = (box.left_mm + box.right_mm) / 2, width_mm(text, SMALL_MM) / 2 + 1
+    for a, b in ((box.left_mm, middle - half), (middle + half, box.right_mm)):
+        if b > a:
+            page.lines.append(Stroke(((a, y), (b, y)), "hair"))
+    for x in (box.left_mm, box.right_mm):
+        page.lines.append(Stroke(((x - 0.8, y + 0.8), (x + 0.8, y - 0.8)), "symbol"))
+    page.write((middle - half + 1, y - SMALL_MM * (ASCENT + DESCENT) / 2), [text], SMALL_MM)
+
+
+def _side_left(page: Page, box: Box, text: str) -> None:
+    x = box.left_mm - LEFT_MM + 8
+    middle, half = (box.top_mm + box.bottom_mm) / 2, SMALL_MM * (ASCENT + DESCENT) / 2 + 0.6
+    for a, b in ((box.top_mm, middle - half), (middle + half, box.bottom_mm)):
+        if b > a:
+            page.lines.append(Stroke(((x, a), (x, b)), "hair"))
+    for y in (box.top_mm, box.bottom_mm):
+        page.lines.append(Stroke(((x - 0.8, y + 0.8), (x + 0.8, y - 0.8)), "symbol"))
+    wide = width_mm(text, SMALL_MM)
+    page.write((x - wide / 2, middle - half + 0.6), [text], SMALL_MM)
