@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from bom.drawings.lettering import ASCENT, DESCENT, width_mm
 from bom.drawings.page import Box, Page, Point, Stroke
-from bom.drawings.plate import SMALL_MM, put_right, spread
+from bom.drawings.plate import EDGE_MM, SMALL_MM, put_right, spread
 
 BELOW_MM, LEFT_MM = 15.0, 29.0
 """Room that the dimensions take under the rectangle and on its left."""
@@ -40,10 +40,12 @@ def dimension(
 
 
 def _along(page: Page, box: Box, marks: Sequence[Mark]) -> None:
-    wide = [width_mm(text, SMALL_MM) for _, text in marks]
-    middles = spread(
-        [at for at, _ in marks], [w + GAP_MM for w in wide], box.left_mm - 8, page.width_mm - 10
+    least, most = EDGE_MM + 3, page.width_mm - EDGE_MM - 3
+    marks = _thinned(
+        marks, [width_mm(text, SMALL_MM) + GAP_MM for _, text in marks], most - least
     )
+    wide = [width_mm(text, SMALL_MM) for _, text in marks]
+    middles = spread([at for at, _ in marks], [w + GAP_MM for w in wide], least, most)
     foot = box.bottom_mm
     for (at, text), middle, w in zip(marks, middles, wide, strict=True):
         points: tuple[Point, ...] = (
@@ -58,7 +60,9 @@ def _along(page: Page, box: Box, marks: Sequence[Mark]) -> None:
 
 def _upright(page: Page, box: Box, marks: Sequence[Mark]) -> None:
     high = SMALL_MM * (ASCENT + DESCENT) + 0.5
-    middles = spread([at for at, _ in marks], [high] * len(marks), 10.0, box.bottom_mm + 6)
+    least, most = EDGE_MM + 2, box.bottom_mm + 0.6
+    marks = _thinned(marks, [high] * len(marks), most - least)
+    middles = spread([at for at, _ in marks], [high] * len(marks), least, most)
     left = box.left_mm
     for (at, text), middle in zip(marks, middles, strict=True):
         points: tuple[Point, ...] = (
@@ -72,24 +76,42 @@ def _upright(page: Page, box: Box, marks: Sequence[Mark]) -> None:
         put_right(page, (left - SLANT_MM - 1.0, top), text)
 
 
+def _thinned(marks: Sequence[Mark], apart: Sequence[float], room: float) -> Sequence[Mark]:
+    """As many marks as find room, evenly left out; the table has them all."""
+    every = 1
+    while sum(apart[::every]) > room:
+        every += 1
+    return marks[::every]
+
+
+SHORT_MM = 2.4
+"""What a side is longer than its text where that stands within it."""
+
+
 def _side_below(page: Page, box: Box, text: str) -> None:
     y = box.bottom_mm + BELOW_MM - 3.4
-    middle, half = (box.left_mm + box.right_mm) / 2, width_mm(text, SMALL_MM) / 2 + 1
-    for a, b in ((box.left_mm, middle - half), (middle + half, box.right_mm)):
+    wide = width_mm(text, SMALL_MM)
+    middle = (box.left_mm + box.right_mm) / 2
+    within = box.right_mm - box.left_mm > wide + 2 * SHORT_MM
+    start = middle - wide / 2 if within else box.right_mm + 2.0
+    gap = (start - 1, start + wide + 1) if within else (box.right_mm, box.right_mm)
+    for a, b in ((box.left_mm, gap[0]), (gap[1], box.right_mm)):
         if b > a:
             page.lines.append(Stroke(((a, y), (b, y)), "hair"))
     for x in (box.left_mm, box.right_mm):
         page.lines.append(Stroke(((x - 0.8, y + 0.8), (x + 0.8, y - 0.8)), "symbol"))
-    page.write((middle - half + 1, y - SMALL_MM * (ASCENT + DESCENT) / 2), [text], SMALL_MM)
+    page.write((start, y - SMALL_MM * (ASCENT + DESCENT) / 2), [text], SMALL_MM)
 
 
 def _side_left(page: Page, box: Box, text: str) -> None:
     x = box.left_mm - LEFT_MM + 8
-    middle, half = (box.top_mm + box.bottom_mm) / 2, SMALL_MM * (ASCENT + DESCENT) / 2 + 0.6
-    for a, b in ((box.top_mm, middle - half), (middle + half, box.bottom_mm)):
+    high = SMALL_MM * (ASCENT + DESCENT)
+    within = box.bottom_mm - box.top_mm > high + 2 * SHORT_MM
+    start = (box.top_mm + box.bottom_mm - high) / 2 if within else box.top_mm - high - 1.2
+    gap = (start - 0.6, start + high + 0.6) if within else (box.top_mm, box.top_mm)
+    for a, b in ((box.top_mm, gap[0]), (gap[1], box.bottom_mm)):
         if b > a:
             page.lines.append(Stroke(((x, a), (x, b)), "hair"))
     for y in (box.top_mm, box.bottom_mm):
         page.lines.append(Stroke(((x - 0.8, y + 0.8), (x + 0.8, y - 0.8)), "symbol"))
-    wide = width_mm(text, SMALL_MM)
-    page.write((x - wide / 2, middle - half + 0.6), [text], SMALL_MM)
+    page.write((x - width_mm(text, SMALL_MM) / 2, start), [text], SMALL_MM)

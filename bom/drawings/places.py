@@ -29,6 +29,7 @@ from bom.drawings.plate import (
     length_text,
     put,
     put_right,
+    spread,
     unit_text,
 )
 from bom.measures import measure_text
@@ -197,6 +198,8 @@ def _loose(place: Place, design: Design) -> str:
 
 STOPS_MM = (0.0, 8.0, 40.0, 89.0, 101.0, 127.0, COLUMN_MM)
 """Of the table's columns: key, name, part from the left; x, y, size, rises to the right."""
+WIDTHS_MM = (7.5, 31.0, 38.0)
+"""Of the first three; the figures end at their stops."""
 HEADS = ("", "what", "part", "x", "y", "along x × y", "rises")
 
 
@@ -217,8 +220,8 @@ def _line(page: Page, left: float, y: float, cells: Sequence[str]) -> None:
         put(page, (left + 8, y), cells[1], COLUMN_MM - 9)
         return
     for n, text in enumerate(cells):
-        if n < 3:
-            put(page, (left + STOPS_MM[n], y), text, STOPS_MM[n + 1] - STOPS_MM[n] - 1.5)
+        if n < len(WIDTHS_MM):
+            put(page, (left + STOPS_MM[n], y), text, WIDTHS_MM[n])
         else:
             put_right(page, (left + STOPS_MM[n], y), text)
 
@@ -279,9 +282,8 @@ def _draw(
     left, top = EDGE_MM + LEFT_MM + spare / 2, EDGE_MM + ENTRY_MM + 2
     box = Box(left, top, left + wide, top + high)
     page.lines.append(Stroke(corners(box), "bold", closed=True))
-    _margin(page, box, place.margin_mm / scale)
-    for thing in things:
-        _thing_drawn(page, box, thing, scale, units)
+    margin = _margin(page, box, place.margin_mm / scale)
+    _things_drawn(page, box, [(t, _face(box, t, scale)) for t in things], margin, units)
     _entry_marks(page, box, entries)
     xs = _marks([(t.x_mm, t.along_mm) for t in things], place.length_mm, units)
     ys = _marks([(t.y_mm, t.across_mm) for t in things], place.width_mm, units)
@@ -300,39 +302,54 @@ def _marks(spans: Sequence[tuple[float, float]], end_mm: float, units: str) -> l
     both = near | {start + long for start, long in spans}
     if len({length_text(x, units) for x in both}) > MOST_MARKS:
         both = near
-    by_text = {length_text(x, units): x for x in sorted(both) if 0 <= x <= end_mm}
-    found = sorted((x, text) for text, x in by_text.items() if x > 0)
-    return [(0.0, "0"), *found][: 2 * MOST_MARKS]
+    by_text = {length_text(x, units): x for x in sorted(both) if 0 < x <= end_mm}
+    by_text.pop("0", None)
+    return [(0.0, "0"), *sorted((x, text) for text, x in by_text.items())]
 
 
-def _margin(page: Page, box: Box, margin: float) -> None:
-    if not margin or 2 * margin >= min(box.right_mm - box.left_mm, box.bottom_mm - box.top_mm):
-        return
+def _margin(page: Page, box: Box, margin: float) -> Box | None:
+    """Draw what the margin leaves; None where there is none, or nothing is left."""
+    wide, high = box.right_mm - box.left_mm, box.bottom_mm - box.top_mm
+    if not margin or 2 * margin >= min(wide, high):
+        return None
     inner = Box(
         box.left_mm + margin, box.top_mm + margin, box.right_mm - margin, box.bottom_mm - margin
     )
     page.lines.append(Stroke(corners(inner), "outline", closed=True))
+    return inner
 
 
-def _thing_drawn(page: Page, box: Box, thing: Thing, scale: int, units: str) -> None:
+def _face(box: Box, thing: Thing, scale: int) -> Box:
+    """Where a thing lies on the page; of an obstacle only what lies in its place."""
     face = Box(
         box.left_mm + thing.x_mm / scale,
         box.bottom_mm - (thing.y_mm + thing.across_mm) / scale,
         box.left_mm + (thing.x_mm + thing.along_mm) / scale,
         box.bottom_mm - thing.y_mm / scale,
     )
-    if thing.obstacle:
-        # An obstacle may reach beyond its place; only what lies in it is drawn.
-        face = _within(face, box)
-        if face.left_mm >= face.right_mm or face.top_mm >= face.bottom_mm:
-            return
-    label = _label(face, thing, units)
-    strokes = [Stroke(corners(face), closed=True)]
-    if thing.obstacle:
-        strokes += hatched(face, _label_box(face, label))
-    kind = "obstacle" if thing.obstacle else "device"
-    page.symbols.append(Symbol(kind=kind, id=thing.name, box=face, strokes=tuple(strokes)))
-    _write_label(page, face, label)
+    return _within(face, box) if thing.obstacle else face
+
+
+def _things_drawn(
+    page: Page,
+    box: Box,
+    faces: Sequence[tuple[Thing, Box]],
+    margin: Box | None,
+    units: str,
+) -> None:
+    shown = [(t, f) for t, f in faces if f.left_mm < f.right_mm and f.top_mm < f.bottom_mm]
+    labels = []
+    for n, (thing, face) in enumerate(shown):
+        others = [f for k, (_, f) in enumerate(shown) if k != n]
+        labels.append(_label(face, thing, units, others, margin))
+    gaps = [_label_box(f, label) for (_, f), label in zip(shown, labels, strict=True)]
+    for (thing, face), label in zip(shown, labels, strict=True):
+        strokes = [Stroke(corners(face), closed=True)]
+        if thing.obstacle:
+            strokes += hatched(face, [gap for gap in gaps if gap is not None])
+        kind = "obstacle" if thing.obstacle else "device"
+        page.symbols.append(Symbol(kind=kind, id=thing.name, box=face, strokes=tuple(strokes)))
+        _write_label(page, face, label)
 
 
 def _within(one: Box, other: Box) -> Box:
@@ -344,33 +361,49 @@ def _within(one: Box, other: Box) -> Box:
     )
 
 
+NARROW_MM = 8.0
+"""Names are not broken into less than this."""
+
 Label = tuple[tuple[str, ...], float]
 """Lines and their size; the first line is the key in the table."""
 
 
-def _label(face: Box, thing: Thing, units: str) -> Label:
+def _label(
+    face: Box, thing: Thing, units: str, others: Sequence[Box], margin: Box | None
+) -> Label:
     """As much as finds room in a face: key, name, size; then only the key; then nothing."""
     wide, high = face.right_mm - face.left_mm - 2.4, face.bottom_mm - face.top_mm - 2.0
     size = f"{length_text(thing.along_mm, units)} × {length_text(thing.across_mm, units)}"
-    name = wrap(thing.name, max(wide, 1.0), TEXT_MM)
-    for lines in (
-        (thing.key, *name, size),
-        (thing.key, *name),
-        (f"{thing.key}  {thing.name}",),
-        (thing.key,),
-    ):
-        if height_mm(len(lines), TEXT_MM) <= high and all(
-            width_mm(line, TEXT_MM, bold=n == 0) <= wide for n, line in enumerate(lines)
-        ):
-            return lines, TEXT_MM
-    # A thing too small even for its key at this size gets it smaller, or is found by the table.
-    for tiny in (1.8, 1.5):
-        if (
-            height_mm(1, tiny) <= high + 1.4
-            and width_mm(thing.key, tiny, bold=True) <= wide + 1.6
-        ):
-            return (thing.key,), tiny
+    name = shortened(wrap(thing.name, max(wide, NARROW_MM), TEXT_MM), 3)
+    tried: list[Label] = [
+        ((thing.key, *name, size), TEXT_MM),
+        ((thing.key, *name), TEXT_MM),
+        ((f"{thing.key}  {thing.name}",), TEXT_MM),
+        ((thing.key,), TEXT_MM),
+        # A thing too small even for this has its key in the table alone.
+        ((thing.key,), 1.8),
+        ((thing.key,), 1.5),
+    ]
+    for lines, high_mm in tried:
+        spare = 0.0 if high_mm == TEXT_MM else 1.4
+        fits = height_mm(len(lines), high_mm) <= high + spare and all(
+            width_mm(line, high_mm, bold=n == 0) <= wide + spare for n, line in enumerate(lines)
+        )
+        if fits and _is_clear(_label_box(face, (lines, high_mm)), others, margin):
+            return lines, high_mm
     return (), TEXT_MM
+
+
+def _is_clear(label: Box | None, others: Sequence[Box], margin: Box | None) -> bool:
+    """Whether no other thing and not the margin's line runs through a label."""
+    if label is None:
+        return True
+    if any(label.overlaps(other) for other in others):
+        return False
+    if margin is None:
+        return True
+    inside = _within(label, margin) == label
+    return inside or not label.overlaps(margin)
 
 
 def _label_box(face: Box, label: Label) -> Box | None:
@@ -398,11 +431,14 @@ def _middle(box: Box) -> Point:
 
 def _entry_marks(page: Page, box: Box, entries: int) -> None:
     """Arrows on the upper edge, evenly spaced: where cables come in is not stated."""
-    for n in range(entries):
-        x = box.left_mm + (box.right_mm - box.left_mm) * (n + 0.5) / entries
-        tip, start = box.top_mm - 0.6, box.top_mm - 4.6
-        page.lines.append(Stroke(((x, start), (x, tip - 1.4))))
-        head = ((x, tip), (x - 0.8, tip - 1.6), (x + 0.8, tip - 1.6))
-        page.lines.append(Stroke(head, closed=True, filled=True))
-        text = f"E{n + 1}"
-        page.write((x - width_mm(text, SMALL_MM) / 2, start - 2.6), [text], SMALL_MM)
+    wide = box.right_mm - box.left_mm
+    tips = [box.left_mm + wide * (n + 0.5) / entries for n in range(entries)]
+    texts = [f"E{n + 1}" for n in range(entries)]
+    room = [width_mm(text, SMALL_MM) + 2 for text in texts]
+    starts = spread(tips, room, box.left_mm - 3, page.width_mm - EDGE_MM - 2)
+    for tip, start, text in zip(tips, starts, texts, strict=True):
+        foot, head = box.top_mm - 0.6, box.top_mm - 4.6
+        page.lines.append(Stroke(((start, head), (tip, foot - 1.4))))
+        arrow = ((tip, foot), (tip - 0.8, foot - 1.6), (tip + 0.8, foot - 1.6))
+        page.lines.append(Stroke(arrow, closed=True, filled=True))
+        page.write((start - width_mm(text, SMALL_MM) / 2, head - 2.6), [text], SMALL_MM)
