@@ -216,3 +216,55 @@ def test_the_order_of_places_changes_nothing(order):
     assert {(d.id, d.place, d.x_mm, d.y_mm) for d in first} == {
         (d.id, d.place, d.x_mm, d.y_mm) for d in second
     }
+
+
+# -- what is said where room is all that lacks
+
+
+def change_of(needs, stock, key):
+    """The change named for a need that stands in the way."""
+    result = solve_kit(needs, stock)
+    assert result.status == "infeasible"
+    (found,) = {r.change for r in result.reasons if r.needs[0] == key and len(r.needs) <= 2}
+    return found
+
+
+ROOF_LENGTH = 'place."roof".length_mm'
+
+
+@pytest.mark.parametrize(
+    ("panels", "where", "said"),
+    [
+        pytest.param(
+            1, roof(110, 169), "at least 1 mm wider or 60 mm longer: of panels of 170 × 100 mm, none",
+            id="too short for one",
+        ),
+        pytest.param(
+            3, roof(269, 210), "at least 1 mm longer or 60 mm wider: of panels of 170 × 100 mm, 2",
+            id="a millimetre for the third",
+        ),
+        pytest.param(
+            2, roof(230, 160), "at least 10 mm wider or 110 mm longer: of panels of 170 × 100 mm, 1",
+            id="area would be enough",
+        ),
+        pytest.param(
+            2, roof(400, 110, (160, 0, 80, 110)),
+            "at least 10 mm longer or 60 mm wider: of panels of 170 × 100 mm, none",
+            id="split by a hatch",
+        ),
+    ],
+)  # fmt: skip
+def test_a_roof_says_how_many_millimetres_it_lacks(panels, where, said):
+    """In which place, for which panel, and by how much: grown by that, one more lies there."""
+    change = change_of(*job(panels, ROOMY, where), ROOF_LENGTH)
+    assert change.startswith(f'make place "roof" {said}')
+
+
+def test_a_lid_says_how_many_millimetres_it_lacks():
+    """By the lowest battery of the catalog."""
+    needs, stock = job(
+        1, replace(ROOMY, height_mm=90), roof(500, 500), battery_mm=(200, 100, 90.5)
+    )
+    assert change_of(needs, stock, 'place."hut".height_mm') == (
+        'make place "hut" at least 0.5 mm higher: the lowest battery, battery, is 90.5 mm high'
+    )
