@@ -100,7 +100,7 @@ def _hole_notes(found: tuple[Hole, ...]) -> list[str]:
             limits = [x for x in (hole.there_mm, hole.most_mm) if x is not None]
             notes.append(
                 f'Hole "{hole.name}": its bundle of {len(hole.cuts)} cables is {wide} wide, '
-                f"and the hole can only be {min(limits):g} mm: a second hole is needed."
+                f"and the hole can only be {max(limits):g} mm: a second hole is needed."
             )
         if "ac" in hole.supplies and len(hole.supplies) > 1:
             notes.append(

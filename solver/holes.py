@@ -56,9 +56,9 @@ class Hole:
 
     @property
     def fits(self) -> bool:
-        """Whether the bundle goes through what is there, or may be drilled."""
+        """Whether the bundle goes through what is there, or through what may be drilled."""
         limits = [x for x in (self.there_mm, self.most_mm) if x is not None]
-        return self.bundle.diameter_mm <= min(limits, default=self.drill_mm) + WHOLE_MM
+        return self.bundle.diameter_mm <= max(limits, default=self.drill_mm) + WHOLE_MM
 
     @property
     def drilled_mm(self) -> float | None:

@@ -7,17 +7,17 @@ from solver.holes import Hole, Passage, holes, passages
 
 TITLE = "holes"
 COLUMNS = (
-    Column(heading="hole or conduit", width=26),
-    Column(heading="on the way", width=40),
-    Column(heading="cables", width=44),
-    Column(heading="carry", width=12),
-    Column(heading="bundle", unit="mm", width=10, form=ONE),
-    Column(heading="drill at least", unit="mm", width=10, form=ONE),
-    Column(heading="is there", unit="mm", width=10, form=ONE),
-    Column(heading="allowed", unit="mm", width=10, form=ONE),
-    Column(heading="conduit, inside at least", unit="mm", width=12, form=ONE),
-    Column(heading="already in it", width=10, form=WHOLE),
-    Column(heading="remark", width=34),
+    Column(heading="hole or conduit", width=22),
+    Column(heading="on the way", width=28),
+    Column(heading="cables", width=32),
+    Column(heading="carry", width=9),
+    Column(heading="bundle", unit="mm", width=8, form=ONE),
+    Column(heading="drill at least", unit="mm", width=8, form=ONE),
+    Column(heading="is there", unit="mm", width=7, form=ONE),
+    Column(heading="largest allowed", unit="mm", width=9, form=ONE),
+    Column(heading="conduit, inside at least", unit="mm", width=10, form=ONE),
+    Column(heading="already in it", width=9, form=WHOLE),
+    Column(heading="remark", width=26),
 )
 ABOUT = "Drill at least: the bundle, rounded up; what lines the hole comes on top of it."
 SHARED = "AC beside DC: apart, or in sheaths for the AC voltage"

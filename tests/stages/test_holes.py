@@ -72,6 +72,8 @@ def test_legs_through_one_hole_share_it():
         ({"hole_mm": 9}, False, True),
         ({"hole_mm": 40}, True, False),
         ({"hole_max_mm": 40}, True, True),
+        ({"hole_mm": 40, "hole_max_mm": 9}, True, False),
+        ({"hole_mm": 9, "hole_max_mm": 40}, True, True),
     ],
 )
 def test_a_hole_that_is_there_or_may_be_so_wide(keys, fits, drilled):
