@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bom.sheets.page import ONE, WHOLE, Column, Kit, Row
 from solver.holes import Hole, Passage, holes, passages
+from solver.lining import Lining, conduit_of, lining_of
 
 TITLE = "holes"
 COLUMNS = (
@@ -17,9 +18,13 @@ COLUMNS = (
     Column(heading="largest allowed", unit="mm", width=9, form=ONE),
     Column(heading="conduit, inside at least", unit="mm", width=10, form=ONE),
     Column(heading="already in it", width=9, form=WHOLE),
-    Column(heading="remark", width=26),
+    Column(heading="of the catalog", width=24),
+    Column(heading="remark", width=24),
 )
-ABOUT = "Drill at least: the bundle, rounded up; what lines the hole comes on top of it."
+ABOUT = (
+    "Drill at least: the bundle, rounded up, if nothing lines the hole. What the catalog has for "
+    "it is a proposal by size, in no bill."
+)
 SHARED = "AC beside DC: apart, or in sheaths for the AC voltage"
 
 
@@ -30,13 +35,18 @@ def above(kit: Kit, first: int) -> list[Row]:
 
 def rows(kit: Kit, first: int) -> list[Row]:
     """A row a hole, then a row a leg with a conduit."""
-    found = [_hole_row(h) for h in holes(kit.needs, kit.design)]
-    ways = passages(kit.needs, kit.design)
-    found += [_conduit_row(w) for w in ways if w.leg.conduit is not None and w.cuts]
+    found = [
+        _hole_row(h, lining_of(h, kit.needs, kit.stock)) for h in holes(kit.needs, kit.design)
+    ]
+    found += [
+        _conduit_row(w, conduit_of(w, kit.stock))
+        for w in passages(kit.needs, kit.design)
+        if w.leg.conduit is not None and w.cuts
+    ]
     return found or [Row(cells=("none", "no leg with a cable has a hole or a conduit"))]
 
 
-def _hole_row(hole: Hole) -> Row:
+def _hole_row(hole: Hole, linings: tuple[Lining, ...] | None) -> Row:
     remarks = []
     if hole.drilled_mm is None:
         remarks.append("wide enough as it is")
@@ -55,13 +65,14 @@ def _hole_row(hole: Hole) -> Row:
             "" if hole.most_mm is None else hole.most_mm,
             "",
             hole.loaded_conductors or "",
+            "; ".join(map(_lining, linings or (None,))),
             "; ".join(remarks),
         ),
         look="line" if hole.fits else "bad",
     )
 
 
-def _conduit_row(way: Passage) -> Row:
+def _conduit_row(way: Passage, conduit: Lining | None) -> Row:
     leg = way.leg
     return Row(
         cells=(
@@ -75,9 +86,18 @@ def _conduit_row(way: Passage) -> Row:
             "",
             way.conduit_mm,
             leg.loaded_conductors or "",
+            _lining(conduit),
             "; ".join(_shared(way.supplies)),
         )
     )
+
+
+def _lining(lining: Lining | None) -> str:
+    if lining is None:
+        return "nothing of that size"
+    count = f"{lining.count} × " if lining.count > 1 else ""
+    hole = "" if lining.hole_mm is None else f", hole Ø{lining.hole_mm:g} mm"
+    return f"{count}{lining.part}{hole}{' each' if lining.count > 1 else ''}"
 
 
 def _cables(of: Hole | Passage) -> str:

@@ -292,7 +292,7 @@ def test_what_has_no_effect_yet_is_told_once_and_only_if_stated(tmp_path):
         ("length_m = 4", "length_m = 4\nbends = 2\nwet = true"),
     )
     (note,) = (n for n in read(tmp_path, text).notes if "without effect" in n)
-    assert note.endswith("[[load]] critical; [[leg]] bends, wet.")
+    assert note.endswith("[[load]] critical; [[leg]] bends.")
 
 
 def test_stated_sun_goes_before_clearness(tmp_path):
