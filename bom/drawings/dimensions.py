@@ -11,6 +11,8 @@ from bom.drawings.plate import EDGE_MM, SMALL_MM, put_right, spread
 BELOW_MM, LEFT_MM = 15.0, 29.0
 """Room that the dimensions take under the rectangle and on its left."""
 TICK_MM, SLANT_MM = 1.2, 3.2
+OVER_MM = 9.0
+"""How far over the rectangle a label on its left may stand."""
 GAP_MM = 1.6
 """Between two labels."""
 
@@ -34,9 +36,14 @@ def dimension(
         Its length and its width, as texts.
     """
     _along(page, box, xs)
-    _upright(page, box, ys)
     _side_below(page, box, sides[0])
-    _side_left(page, box, sides[1])
+    dimension_left(page, box, ys, sides[1])
+
+
+def dimension_left(page: Page, box: Box, ys: Sequence[Mark], side: str) -> None:
+    """Write the running dimensions beside a box, and its upright side beyond them."""
+    _upright(page, box, ys)
+    _side_left(page, box, side)
 
 
 def _along(page: Page, box: Box, marks: Sequence[Mark]) -> None:
@@ -60,7 +67,8 @@ def _along(page: Page, box: Box, marks: Sequence[Mark]) -> None:
 
 def _upright(page: Page, box: Box, marks: Sequence[Mark]) -> None:
     high = SMALL_MM * (ASCENT + DESCENT) + 0.5
-    least, most = EDGE_MM + 2, box.bottom_mm + 0.6
+    # As far over the box as may be where there are many, but not into what stands over it.
+    least, most = max(EDGE_MM + 2, box.top_mm - OVER_MM), box.bottom_mm + 0.6
     marks = _thinned(marks, [high] * len(marks), most - least)
     middles = spread([at for at, _ in marks], [high] * len(marks), least, most)
     left = box.left_mm

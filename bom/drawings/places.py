@@ -8,10 +8,10 @@ E and a number.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil
 
-from bom.drawings.dimensions import BELOW_MM, LEFT_MM, Mark, dimension
+from bom.drawings.dimensions import BELOW_MM, LEFT_MM, Mark, dimension, dimension_left
 from bom.drawings.hatching import hatched
 from bom.drawings.lettering import height_mm, shortened, width_mm, wrap
 from bom.drawings.page import Box, Page, Point, Stroke, Symbol, corners
@@ -41,6 +41,8 @@ SCALES = (1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 75, 100, 200, 500
 """One to so many: those of ISO 5455, from memory, and some between."""
 ENTRY_MM = 9.0
 """Room over the place for the marks of cable entries."""
+FRONT_MM = 12.0
+"""Between the dimensions of a locker's plan and its front view."""
 ROW_MM = 3.3
 LEAST_DRAWING_MM = 55.0
 """The table never leaves less height than this to the drawing."""
@@ -245,6 +247,10 @@ def _pages(
     high = inside - table_mm - ENTRY_MM - BELOW_MM - 3
     wide = WIDTH_MM - 2 * EDGE_MM - LEFT_MM - 8
     scale = scale_of(place, wide, high)
+    if place.height_mm is not None:
+        # Under a locker's plan stands its front: both to one scale.
+        both = replace(place, width_mm=place.width_mm + place.height_mm)
+        scale = scale_of(both, wide, high - FRONT_MM)
     page = blank()
     _draw(page, place, things, len(entries), scale, units)
     _table(page, first, HEIGHT_MM - EDGE_MM - STRIP_MM - table_mm, deep)
@@ -294,6 +300,38 @@ def _draw(
         [(box.bottom_mm - at / scale, text) for at, text in reversed(ys)],
         (length_text(place.length_mm, units), length_text(place.width_mm, units)),
     )
+    if place.height_mm is not None:
+        _front(page, box, place.height_mm, things, scale, units)
+
+
+def _front(
+    page: Page, plan: Box, height: float, things: Sequence[Thing], scale: int, units: str
+) -> None:
+    """What stands in a locker seen along y, straight under its plan; x is that of the plan."""
+    top = plan.bottom_mm + BELOW_MM + FRONT_MM - 4
+    box = Box(plan.left_mm, top, plan.right_mm, top + height / scale)
+    page.lines.append(Stroke(corners(box), "bold", closed=True))
+    tops = set()
+    for thing in things:
+        if thing.rises_mm is None:
+            continue
+        left = box.left_mm + thing.x_mm / scale
+        face = Box(
+            left,
+            box.bottom_mm - thing.rises_mm / scale,
+            left + thing.along_mm / scale,
+            box.bottom_mm,
+        )
+        tops.add(thing.rises_mm)
+        stroke = Stroke(corners(face), closed=True)
+        page.symbols.append(Symbol(kind="front", id=thing.name, box=face, strokes=(stroke,)))
+    by_text = {length_text(rises, units): rises for rises in sorted(tops)}
+    marks = [(box.bottom_mm - rises / scale, text) for text, rises in reversed(by_text.items())]
+    marks.append((box.bottom_mm, "0"))
+    dimension_left(page, box, marks, length_text(height, units))
+    free = length_text(height - max(tops, default=0.0), units)
+    text = f"front, seen along y: {free} free under the lid"
+    page.write((box.left_mm, top - 3.6), [text], SMALL_MM)
 
 
 def _marks(spans: Sequence[tuple[float, float]], end_mm: float, units: str) -> list[Mark]:

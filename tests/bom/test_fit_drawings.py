@@ -116,7 +116,7 @@ def test_every_thing_lies_where_the_design_puts_it(design, needs):
         if not shown:
             continue
         scale = int(scales[0])
-        (edge,) = (line for line in page.lines if line.look == "bold")
+        edge = next(line for line in page.lines if line.look == "bold")
         (left, top), _, (right, bottom), _ = edge.points
         place = places[devices[shown[0].id].place]
         assert (right - left) * scale == pytest.approx(place.length_mm)
@@ -130,6 +130,22 @@ def test_every_thing_lies_where_the_design_puts_it(design, needs):
             assert (bottom - s.box.bottom_mm) * scale == pytest.approx(d.y_mm)
             assert (s.box.right_mm - s.box.left_mm) * scale == pytest.approx(along)
             assert (s.box.bottom_mm - s.box.top_mm) * scale == pytest.approx(across)
+
+
+def test_a_locker_has_its_front_view_to_the_same_scale():
+    """Heights under the lid, straight under the plan: what the lid must clear is seen."""
+    page = next(p for p in place_pages(NEEDS, DESIGN) if p.title == "Place: locker")
+    (scale,) = map(int, re.findall(r"scale 1:(\d+) on A4", words([page])))
+    plan, front = (line.points for line in page.lines if line.look == "bold")
+    assert (front[2][0] - front[0][0]) * scale == pytest.approx(1200)
+    assert (front[2][1] - front[0][1]) * scale == pytest.approx(400)
+    assert (front[0][0], front[2][0]) == (plan[0][0], plan[2][0])
+    battery = next(d for d in DESIGN.devices if d.id == "B1")
+    (seen,) = (s.box for s in page.symbols if s.kind == "front" and s.id == "B1")
+    assert (seen.bottom_mm - seen.top_mm) * scale == pytest.approx(battery.part.height_mm)
+    assert (seen.left_mm - front[0][0]) * scale == pytest.approx(battery.x_mm)
+    free = 400 - max(d.part.height_mm for d in DESIGN.devices if d.place == "locker")
+    assert f"{free:g} free under the lid" in words([page])
 
 
 def test_the_scale_is_the_largest_that_fits():
