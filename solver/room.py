@@ -17,6 +17,8 @@ PROOF_S = 1.0
 """Most seconds of search for one placing, in the placer's own count; these are only hints."""
 MOST_PANELS = 40
 """More panels than these are not tried again in a larger place."""
+LEAST_OF = {"busbar": 2, "switch": 1, "monitor": 1, "controller": 1, "battery": 1}
+"""What every kit with the sun has at the least."""
 LOW_MM = 1.0
 """Height of a panel for the placing: a surface that has a height has let it in already."""
 
@@ -81,24 +83,83 @@ def _growth_text(place: Place, cut: PanelCut, longer: int | None, wider: int | N
 def _growth_mm(place: Place, cut: PanelCut, *, along: bool) -> int | None:
     """The least whole number of millimetres by which a place has to grow for one panel more."""
     items = [Item(f"panel-{n}", cut.long_mm, cut.short_mm, LOW_MM) for n in range(cut.most + 1)]
+    # With a whole panel's length more it lies beside all that is there, unless too narrow.
+    return _least_growth_mm(items, place, ceil(cut.long_mm + 2 * place.margin_mm), along=along)
 
-    def fits(more_mm: int) -> bool:
-        length, width = place.length_mm, place.width_mm
-        larger = (
-            replace(place, length_mm=length + more_mm, height_mm=None)
-            if along
-            else replace(place, width_mm=width + more_mm, height_mm=None)
-        )
-        return prove_placing(items, larger, PROOF_S)[0] == "placed"
 
-    # With a whole panel's length more it fits beside all that is there, unless too narrow.
-    near, far = 0, ceil(cut.long_mm + 2 * place.margin_mm)
-    if not fits(far):
+def _least_growth_mm(
+    items: list[Item], place: Place, most_mm: int, *, along: bool
+) -> int | None:
+    """The least whole number of millimetres, up to a most, with which all stand; None if none."""
+    near, far = 0, most_mm
+    if not _stand(items, place, far, along=along):
         return None
     while far - near > 1:
         middle = (near + far) // 2
-        near, far = (near, middle) if fits(middle) else (middle, far)
+        if _stand(items, place, middle, along=along):
+            far = middle
+        else:
+            near = middle
     return far
+
+
+def _stand(items: list[Item], place: Place, more_mm: int, *, along: bool) -> bool:
+    """Whether items stand in a place so much longer or wider; of height nothing is asked."""
+    length, width = place.length_mm, place.width_mm
+    larger = (
+        replace(place, length_mm=length + more_mm, height_mm=None)
+        if along
+        else replace(place, width_mm=width + more_mm, height_mm=None)
+    )
+    return prove_placing(items, larger, PROOF_S)[0] == "placed"
+
+
+def lacking_floor(place: Place, needs: Needs, stock: Stock) -> str | None:
+    """By how many millimetres a place misses what cannot stand anywhere else.
+
+    Parameters
+    ----------
+    place : Place
+        The place in question.
+    needs : Needs
+        For the other places, and for what a kit has at the least.
+    stock : Stock
+        The catalog: of every class its part with the least face.
+
+    Returns
+    -------
+    str or None
+        The least that lets one of each of those stand there, as a change; None where they do
+        already, or nothing has to stand here.
+    """
+    others = [p for p in needs.places if p.name != place.name]
+    counts = dict(LEAST_OF)
+    if any(load.supply == "ac" for load in needs.loads):
+        counts["inverter"] = 1
+    items: list[Item] = []
+    told = []
+    for cls, count in counts.items():
+        parts = [p for p in stock.of_class(cls) if isinstance(p, Device)]
+        only_here = place.may_hold(cls) and not any(p.may_hold(cls) for p in others)
+        if not parts or not only_here:
+            continue
+        one = min(parts, key=lambda p: (p.length_mm * p.width_mm, p.part))
+        items += [Item(f"{cls}-{n}", *one.face_mm, LOW_MM) for n in range(count)]
+        told.append(one.part if count == 1 else f"{count} of {one.part}")
+    if not items or _stand(items, place, 0, along=True):
+        return None
+    longest = ceil(sum(i.length_mm for i in items) + 2 * place.margin_mm)
+    both = (
+        (_least_growth_mm(items, place, longest, along=True), "longer"),
+        (_least_growth_mm(items, place, longest, along=False), "wider"),
+    )
+    ways = [f"{mm} mm {way}" for mm, way in sorted((m, w) for m, w in both if m is not None)]
+    if not ways:
+        return None
+    return (
+        f'make place "{place.name}" at least {" or ".join(ways)}: of the least faces in the '
+        f"catalog, {', '.join(told)} do not all stand there"
+    )
 
 
 def lacking_height(place: Place, needs: Needs, stock: Stock) -> str | None:

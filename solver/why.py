@@ -29,7 +29,7 @@ from solver.possible import (
     scaled,
 )
 from solver.records import Reason
-from solver.room import lacking_height, lacking_length
+from solver.room import lacking_floor, lacking_height, lacking_length
 from solver.rules.energy import load_wh, surge_w, together_w
 from solver.rules.space import usable_area_mm2
 from solver.stock import Stock
@@ -314,7 +314,9 @@ def _change(aside: Aside, needs: Needs, stock: Stock, yard: Yard) -> str:
     if value is None:
         return aside.change
     if aside.place and value < SAME_SIZE:
-        exact = lacking_length(needs.place(aside.place), yard.panel_cuts, stock)
+        place = needs.place(aside.place)
+        exact = lacking_length(place, yard.panel_cuts, stock)
+        exact = exact or lacking_floor(place, needs, stock)
         if exact is not None:
             return exact
     return aside.measure.text(value)

@@ -268,3 +268,11 @@ def test_a_lid_says_how_many_millimetres_it_lacks():
     assert change_of(needs, stock, 'place."hut".height_mm') == (
         'make place "hut" at least 0.5 mm higher: the lowest battery, battery, is 90.5 mm high'
     )
+
+
+def test_a_locker_says_how_many_millimetres_it_lacks():
+    """Six things of 200 × 100 in a row, with 1000 × 100 for them."""
+    first = Place(name="first", length_mm=1000, width_mm=100, height_mm=60, holds=INSIDE)
+    change = change_of(*job(1, first, roof(500, 500)), 'place."first".length_mm')
+    assert change.startswith('make place "first" at least 100 mm wider or 200 mm longer: ')
+    assert "2 of busbar, switch, monitor, controller, battery" in change
