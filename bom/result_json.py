@@ -63,6 +63,8 @@ def result_to_json(result: Result, needs: Needs) -> dict[str, Any]:
         Keys in one fixed order. Amounts are in the job's currency and unrounded.
     """
     design = result.design
+    # Whatever order the rows of the file are in, the answer is the same.
+    ordered = needs.in_one_order()
     return {
         "format": FORMAT,
         "job": {"name": needs.job.name, "units": needs.job.units},
@@ -101,9 +103,9 @@ def result_to_json(result: Result, needs: Needs) -> dict[str, Any]:
             }
             for c in result.checks
         ],
-        "weights": design and weights_json(weights_of(needs, design)),
-        "air": design and air_json(air_of(needs, design)),
-        "holes": [hole_json(h) for h in holes(needs, design)] if design else [],
+        "weights": design and weights_json(weights_of(ordered, design)),
+        "air": design and air_json(air_of(ordered, design)),
+        "holes": [hole_json(h) for h in holes(ordered, design)] if design else [],
         "bindings": [
             {"need": b.need, "used": number(b.used), "limit": number(b.limit), "unit": b.unit}
             for b in result.bindings
@@ -139,7 +141,7 @@ def notes_of(result: Result, needs: Needs) -> tuple[str, ...]:
     """What the person must see, each once: of the needs file, of the answer, of its bill."""
     notes = [*needs.notes, *result.notes]
     if result.design is not None:
-        notes += fit_notes(result.design, needs)
+        notes += fit_notes(result.design, needs.in_one_order())
         notes.append(NOT_IN_BILL)
         if any(circuit.kind == "ac" for circuit in result.design.circuits):
             notes.append(AC_NOT_DESIGNED)
