@@ -32,13 +32,13 @@ from solver.weights import weights_of
 
 FORMAT = "kitbill-result-1"
 NOT_IN_BILL = (
-    "Not in this bill, and so not in its total: isolators of the array, earthing and bonding, "
-    "vents, sleeves, ferrules, glands, grommets, conduits, rails and brackets, fasteners, "
-    "sealant, labels, communication cables, tools."
+    "Not in this bill, and so not in its total: vents, sleeves, ferrules, glands, grommets, "
+    "conduits, rails and brackets, fasteners, sealant, labels, tools."
 )
-AC_NOT_DESIGNED = (
-    "Of the AC side only the cables are cut: protection, isolators, earthing, sockets and the "
-    "shore inlet itself are not designed and not in this bill."
+AC_IS_LICENSED = (
+    "The AC side is a proposal for the licensed electrician who must check, fit and test it: "
+    "breakers with residual-current release, sockets, inlet, and where neutral is bonded to earth "
+    "(at one source at a time). The lead from shore and its protection ashore are not in the kit."
 )
 UNROUNDED = (
     "Prices in another currency are changed at the stated rate and kept unrounded. Where amounts "
@@ -86,8 +86,12 @@ def result_to_json(result: Result, needs: Needs) -> dict[str, Any]:
         "cuts": [_cut(c) for c in design.cuts] if design else [],
         "lugs": [{"lug": lug, "quantity": n} for lug, n in lug_counts(design)],
         "extras": [
-            {"part": part, "quantity": number(n)}
-            for part, n in sorted(design.extras.items() if design else ())
+            {"part": e.part, "of": e.of, "quantity": number(e.quantity)}
+            for e in (design.extras if design else ())
+        ],
+        "links": [
+            {"part": x.part, "from": x.from_, "to": x.to, "length_m": number(x.length_m)}
+            for x in (design.links if design else ())
         ],
         "lines": [_line(line) for line in result.lines],
         "orders": [_order(order) for order in result.orders],
@@ -144,7 +148,7 @@ def notes_of(result: Result, needs: Needs) -> tuple[str, ...]:
         notes += fit_notes(result.design, needs.in_one_order())
         notes.append(NOT_IN_BILL)
         if any(circuit.kind == "ac" for circuit in result.design.circuits):
-            notes.append(AC_NOT_DESIGNED)
+            notes.append(AC_IS_LICENSED)
     prices = [line.price for line in result.lines if line.price is not None]
     if any(has_hidden_digits(price, result.currency) for price in prices):
         notes.append(UNROUNDED)

@@ -152,8 +152,8 @@ class _Currents:
         self._strings = max(sum(c.kind == "battery" for c in design.circuits), 1)
 
     def of(self, circuit: Circuit) -> float:
-        """In amperes; never more than the circuit is made for."""
-        return min(self._lasting(circuit), circuit.current_a)
+        """In amperes; never more than the circuit is made for, and none where only faults flow."""
+        return 0.0 if circuit.kind == "bond" else min(self._lasting(circuit), circuit.current_a)
 
     def _lasting(self, c: Circuit) -> float:
         if c.kind == "load":

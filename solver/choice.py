@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from solver import model as m
 from solver.candidates import BankCandidate, ChargerCandidate, InverterCandidate, Setting
+from solver.links import Links
 from solver.market import Deal
 from solver.parts import Busbar, Controller, Holder, Monitor, Panel, Switch
 from solver.parts.base import Part
@@ -61,6 +62,8 @@ class Choice:
     inverter: InverterCandidate | None
     inverter_run: Option
     ac: list[Option]
+    bonds: list[tuple[str, str, Option]]
+    """Earthing conductors: what each is for, its place, how it is wired."""
     chargers: list[ChargerCandidate]
     charger_runs: list[tuple[Option, Option]]
     busbar: Busbar
@@ -76,9 +79,11 @@ class Choice:
     """Of an owned cable, how many pieces of each length are cut from it."""
     owned_lengths: Mapping[str, float]
     """Of each owned part its quantity."""
+    links: Links
+    """Which comm cables its devices take."""
     parts: Mapping[str, Part]
     main: tuple[tuple[tuple[object, ...], int], ...] = ()
-    """The programme's columns of main parts, with their counts."""
+    """The programme's columns of parts that stand somewhere, with their counts."""
 
     def owned_length_mm(self, cable: str) -> int:
         """The owned length of a cable that pieces are cut from; 0 where none is."""
@@ -165,6 +170,12 @@ class _Reader:
             inverter=inverter,
             inverter_run=run,
             ac=ac,
+            bonds=[
+                (bond.of, bond.place, option)
+                for b, bond in enumerate(self.wiring.bonds)
+                for k, option in enumerate(bond.group.options)
+                if self.counts.get(("bond", b, k))
+            ],
             chargers=chargers,
             charger_runs=self._charger_runs(charger_at),
             busbar=found.busbars[self._one("busbar") or 0],
@@ -180,9 +191,19 @@ class _Reader:
             purchases=self._purchases(),
             owned_pieces=self._owned_pieces(),
             owned_lengths={k: float(o.quantity) for k, o in market.owned.items()},
+            links=self.wiring.links,
             parts=market.parts,
-            main=tuple((k, n) for k, n in sorted(self.counts.items(), key=str) if k[0] in MAIN),
+            main=tuple(
+                (k, n) for k, n in sorted(self.counts.items(), key=str) if self._main(k)
+            ),
         )
+
+    def _main(self, key: tuple[object, ...]) -> bool:
+        """Whether a column puts a device somewhere."""
+        if key[0] == "pv":
+            group = self.wiring.pv[int(str(key[1]))]
+            return group.options[int(str(key[2]))].isolator is not None
+        return key[0] in MAIN
 
     def _arrays(self) -> list[ArrayChoice]:
         a = self.found.arrays

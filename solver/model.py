@@ -20,7 +20,7 @@ import numpy as np
 from numpy.typing import NDArray  # noqa: TC002  beside numpy, as everywhere
 
 from solver.candidates import Candidates, panels_and_controllers
-from solver.groups import TERMINATIONS, DcCircuit, Group, Mode, Pricer, Wiring
+from solver.groups import TERMINATIONS, Bond, DcCircuit, Group, Mode, Pricer, Wiring
 from solver.market import Deal, rises
 from solver.milp import Programme
 from solver.needs import Needs
@@ -233,10 +233,10 @@ def _array_matrix(setup: Setup) -> dict[str, NDArray[np.float64]]:
         rows[f"kg {place.name}"] = (
             lies * count * mass[a.panel] + stands * desk_mass[a.controller]
         )
-    branch_kg = np.array(
-        [0.0 if b is None else _family_kg(setup, b) for b in setup.wiring.branch]
+    beside_kg = np.array(
+        [sum(_family_kg(setup, x) for x in _beside(setup.wiring, i)) for i in range(len(a))]
     )
-    rows["kg"] = count * mass[a.panel] + desk_mass[a.controller] + branch_kg
+    rows["kg"] = count * mass[a.panel] + desk_mass[a.controller] + beside_kg
     for g in range(len(setup.wiring.pv)):
         rows[f"pv {g}"] = -(setup.wiring.pv_group == g).astype(float)
     for g in range(len(setup.wiring.controllers)):
@@ -291,8 +291,14 @@ def _desk_floor(setup: Setup, closed: frozenset[str]) -> NDArray[np.float64]:
     desk = np.array(
         [0.0 if c.part in owned else pricer.floor(c.part) for c in a.controllers] or [0.0]
     )
-    branch = np.array([0.0 if b is None else pricer.floor(b) for b in setup.wiring.branch])
-    return np.asarray(desk[a.controller] + branch, dtype=float)
+    w = setup.wiring
+    beside = np.array([sum(map(pricer.floor, _beside(w, i))) for i in range(len(a))])
+    return np.asarray(desk[a.controller] + beside, dtype=float)
+
+
+def _beside(w: Wiring, array: int) -> list[str]:
+    """Families of which an array takes one: branch connectors, its controller's comm cable."""
+    return [x for x in (w.branch[array], w.desk_link[array]) if x]
 
 
 def most_other_wh(setup: Setup) -> list[float]:
@@ -517,6 +523,7 @@ class _Builder:
         self._inverters()
         self._chargers()
         self._hub()
+        self._bonds()
         self._modes()
         self._energy_rows()
         self._current_rows()
@@ -557,6 +564,14 @@ class _Builder:
         self.kg.append((column, count * device.kg))
         self._take(device.part, column, count, excludes)
 
+    def _linked(
+        self, column: int, device: Device, place: str, count: int, excludes: str
+    ) -> None:
+        """The comm cables that so many of a device take."""
+        for family, n in self.wiring.links.of(device, place, count).items():
+            self._take(family, column, n, excludes)
+            self.kg.append((column, n * _family_kg(self.setup, family)))
+
     def _arrays(self) -> None:
         a = self.found.arrays
         matrix = {k: v[self.keep.arrays] for k, v in array_matrix(self.setup).items()}
@@ -571,9 +586,8 @@ class _Builder:
             panel, desk = a.panels[a.panel[i]], a.controllers[a.controller[i]]
             self._take(panel.part, column, int(a.series[i] * a.parallel[i]), label, together)
             self._take(desk.part, column, 1, label, together)
-            branch = self.wiring.branch[i]
-            if branch is not None:
-                self._take(branch, column, 1, label, together)
+            for family in _beside(self.wiring, int(i)):
+                self._take(family, column, 1, label, together)
         for name, vector in matrix.items():
             at = np.flatnonzero(vector)
             terms = [
@@ -592,7 +606,13 @@ class _Builder:
                 # a bound over all candidates prices arrays that are not in it yet
                 if active or self.elastic:
                     self._options(
-                        (name, g), group, f"{name} {g}", upper, label, together=together or 1
+                        (name, g),
+                        group,
+                        f"{name} {g}",
+                        upper,
+                        label,
+                        _room_of_isolators(group),
+                        together=together or 1,
                     )
 
     def _options(
@@ -647,6 +667,7 @@ class _Builder:
             chosen.append((column, 1.0))
             n = bank.series * bank.parallel
             self._device(column, bank.battery, bank.place, n, "bank")
+            self._linked(column, bank.battery, bank.place, n, "bank")
             for j in range(len(self.found.months)):
                 self._put(f"autonomy {j}", column, bank.usable_wh)
             limits = bank.battery
@@ -683,6 +704,7 @@ class _Builder:
             column = self.model.column(("inverter", i))
             chosen.append((column, 1.0))
             self._device(column, one.inverter, one.place, 1, "inverter")
+            self._linked(column, one.inverter, one.place, 1, "inverter")
             self.levels["draw"].append((self.found.dc_together_a + one.current_a, column))
             days = self.needs.energy.autonomy_days
             day = max(a + b for a, b in zip(self.found.dc_wh, one.needs_wh, strict=True))
@@ -720,6 +742,7 @@ class _Builder:
             column = self.model.column(("charger", k))
             kind = "engine" if one.charger.kind == "engine" else "charger"
             self._device(column, one.charger, one.place, 1, kind)
+            self._linked(column, one.charger, one.place, 1, kind)
             self._put("engine charger" if kind == "engine" else "ac charger", column, 1.0)
             for j, wh in enumerate(one.other_wh):
                 self._put(f"energy {j}", column, min(wh, self.most_other_wh[j]))
@@ -789,6 +812,57 @@ class _Builder:
             (("link discharge", caps), ("link charge", caps), ("link rating", carries)),
         )  # fmt: skip
         self.model.programme.equal(self.into.pop("link", []), 1.0, "one link")
+
+    def _bonds(self) -> None:
+        """Earthing conductors, no thinner than what each goes by asks for."""
+        p = self.model.programme
+        for b, bond in enumerate(self.wiring.bonds):
+            first = len(self.model.keys)
+            there = self._goes_by(bond)
+            row = f"bond {b}"
+            self._options(("bond", b), bond.group, row, 1.0, bond.group.name)
+            mine = [
+                (bond.group.options[int(str(key[2]))].earth_mm2, j)
+                for j, key in enumerate(self.model.keys[first:], first)
+            ]
+            if bond.of == "link":
+                p.equal(self.into.pop(row, []), 1.0, "one bond")
+            else:
+                self.into[row] += [(j, -1.0) for j, key in self._standing_at(bond)]
+            self._cover(mine, there)
+            p.at_least([*((j, a) for a, j in mine), *((j, -a) for a, j in there)], 0.0, "bond")
+
+    def _standing_at(self, bond: Bond) -> list[tuple[int, tuple[object, ...]]]:
+        """Columns of the devices that a case's earth is for."""
+        found = self.found
+        return [
+            (j, key)
+            for j, key in enumerate(self.model.keys)
+            if (
+                key[0] == bond.of == "inverter"
+                and found.inverters[int(str(key[1]))].place == bond.place
+            )
+            or (
+                key[0] == bond.of == "charger"
+                and found.chargers[int(str(key[1]))].charger.kind != "engine"
+                and found.chargers[int(str(key[1]))].place == bond.place
+            )
+        ]
+
+    def _goes_by(self, bond: Bond) -> list[tuple[float, int]]:
+        """What each option asks that an earthing conductor goes by, with its column."""
+        w, asked = self.wiring, []
+        kind = {"link": "link", "inverter": "inverter run", "charger": "charger run"}[bond.of]
+        groups = {"inverter run": w.inverters, "charger run": w.chargers}
+        for j, key in enumerate(self.model.keys):
+            if key[0] != kind:
+                continue
+            group = w.link if kind == "link" else groups[kind][int(str(key[1]))]
+            if kind == "link" or group.where[-1] == bond.place:
+                area = group.options[int(str(key[-1]))].asks_earth_mm2
+                if area:
+                    asked.append((area, j))
+        return asked
 
     def _modes(self) -> None:
         """How DC is distributed: one mode, and each circuit on the bars or in a block of it."""
@@ -1008,14 +1082,19 @@ class _Builder:
             terms = self.into.pop(f"{name} rating", [])
             self.model.programme.at_least(terms, 0.0, f"{name} rating")
         self._cover_studs()
-        self._row("bar lugs", 1.0 + len(self.wiring.circuits), math.inf)
+        self._row("bar lugs", self._always_on_bar() + len(self.wiring.circuits), math.inf)
         for name in [n for n in self.into if n.split()[0] in GROUP_ROWS]:
             self._row(name, 0.0, 0.0)
+
+    def _always_on_bar(self) -> int:
+        """Lugs on the fuller bus bar in every kit: what comes from the bank, and the bond."""
+        return 2 if self.wiring.bonds else 1
 
     def _cover_studs(self) -> None:
         """Bus bars with studs enough for what distributes DC and what surely lands beside it."""
         keep, circuits = self.keep, self.wiring.circuits
-        beside = 1 + keep.fewest_arrays + len(self._chargers_sure()) + int(self.found.ac_needed)
+        beside = self._always_on_bar() + keep.fewest_arrays
+        beside += len(self._chargers_sure()) + int(self.found.ac_needed)
         upper = [(float(d.studs), k) for k, d in enumerate(self.found.busbars)]
         at = {key: j for j, key in enumerate(self.model.keys)}
         carries = [(n, at["busbar", k]) for n, k in upper if k in keep.busbars]
@@ -1607,6 +1686,17 @@ class _Builder:
             p.at_most([(j, 1.0), (uses, -p.upper[j])], 0.0, "only used")
 
 
+def _room_of_isolators(group: Group) -> list[tuple[str, NDArray[np.float64]]]:
+    """What the isolators of an array's options take of the place of its controller."""
+    some = [o.isolator for o in group.options]
+    if not any(some):
+        return []
+    place = group.where[-1]
+    face = [0.0 if x is None else x.length_mm * x.width_mm for x in some]
+    kg = [0.0 if x is None else x.kg for x in some]
+    return [(f"area {place}", np.array(face)), (f"kg {place}", np.array(kg))]
+
+
 def exclusive(sets: Mapping[str, tuple[int, Terms]]) -> list[Terms]:
     """The sets of columns of which one at most is chosen."""
     return [terms for most, terms in sets.values() if most == 1]
@@ -1682,11 +1772,12 @@ def fixed_groups(setup: Setup, keep: Keep) -> list[tuple[tuple[object, ...], Gro
     fixed: list[tuple[tuple[object, ...], Group]] = [
         ((kind, g), groups[g]) for kind, groups, used in numbered for g in sorted(used)
     ]
+    fixed += [(("bond", b), bond.group) for b, bond in enumerate(w.bonds)]
     loads = enumerate(dc_groups(w))
     return fixed + [(("dc", g), group) for g, group in loads if group.where[0] == "load"]
 
 
-GROUP_ROWS = ("pv", "controller", "string", "inverter", "charger", "ac", "mode")
+GROUP_ROWS = ("pv", "controller", "string", "inverter", "charger", "ac", "mode", "bond")
 """First words of rows that tie a group's options to what needs them."""
 
 

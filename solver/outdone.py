@@ -191,7 +191,7 @@ def _banks(found: Candidates, by: Measure) -> Measured:
         breaks,
         *_room(by, [b.battery for b in banks], count),
     ]
-    alike = [(b.place, b.battery.stud, b.series, b.parallel) for b in banks]
+    alike = [(b.place, b.battery.stud, b.series, b.parallel, *_port(b.battery)) for b in banks]
     return alike, cost, floor, np.array(figures, dtype=float).T
 
 
@@ -224,7 +224,7 @@ def _inverters(found: Candidates, by: Measure) -> Measured:
         [i.inverter.charge_a if i.serves else 0.0 for i in some],
         *_room(by, [i.inverter for i in some], [1] * len(some)),
     ]
-    alike = [(i.place, i.inverter.stud, i.serves) for i in some]
+    alike = [(i.place, i.inverter.stud, i.serves, *_port(i.inverter)) for i in some]
     return alike, cost, floor, np.array(figures, dtype=float).T
 
 
@@ -241,8 +241,15 @@ def _chargers(found: Candidates, by: Measure) -> Measured:
         [k.charger.charge_a for k in some],
         *_room(by, [k.charger for k in some], [1] * len(some)),
     ]
-    alike = [(k.place, k.charger.stud, k.charger.kind, k.serves) for k in some]
+    alike = [
+        (k.place, k.charger.stud, k.charger.kind, k.serves, *_port(k.charger)) for k in some
+    ]
     return alike, cost, floor, np.array(figures, dtype=float).T
+
+
+def _port(device: Device) -> tuple[str | None, str | None]:
+    """What decides its comm cable, beside its place."""
+    return device.comm, device.comm_plug
 
 
 def _hub(devices: Sequence[Device], by: Measure, count: int) -> Measured:
@@ -308,8 +315,8 @@ def _arrays(a: Arrays, by: Measure) -> Measured:
 
     It yields no less in any month, charges with no more current, its controller needs no more
     itself. Its current by design, its voltage on the coldest day and its drop are under every
-    limit of a cable, a connector or a branch pair that the other's are under; the options from
-    the bus bars to its controller follow its current.
+    limit of a cable, a connector, an isolator or a branch pair that the other's are under; the
+    options from the bus bars to its controller follow its current.
     """
     count = a.series * a.parallel
     panel, desk = _panel_prices(a, by, count), _controller_prices(a, by)
@@ -329,7 +336,10 @@ def _arrays(a: Arrays, by: Measure) -> Measured:
             figures += [one[:, 0], one[:, 1], one[:, 2], np.broadcast_to(n, len(a))]
         if by.weighed:
             figures.append(n * one[:, 3])
-    alike = list(zip(a.panel_place, a.controller_place, a.parallel.tolist(), strict=True))
+    ports = [_port(a.controllers[k]) for k in a.controller.tolist()]
+    alike = list(
+        zip(a.panel_place, a.controller_place, a.parallel.tolist(), ports, strict=True)
+    )
     return (
         alike,
         panel[0] + desk[0],
@@ -414,12 +424,13 @@ def _limit_levels(a: Arrays, by: Measure) -> list[Floats]:
     branch pairs.
     """
     connectors = by.shelf.connectors
-    current = {c.rated_a for c in connectors}
+    isolators = by.shelf.isolators
+    current = {c.rated_a for c in connectors} | {s.rated_a for s in isolators}
     for way in sorted(set(zip(a.panel_place, a.controller_place, strict=True))):
         r = route(by.needs, *way)
         if r is not None:
             current |= {x for x, _ in array_conductors(by.shelf, r)}
-    volts = sorted({c.max_v for c in connectors})
+    volts = sorted({c.max_v for c in connectors} | {s.max_v for s in isolators})
     return [
         _levels(sorted(current), a.design_a),
         _levels(sorted(x + 1e-9 for x in current), a.design_a),

@@ -123,5 +123,6 @@ def termination_kg(design: Design) -> float:
 
 
 def extras_kg(design: Design) -> float:
-    """Counted small parts."""
-    return sum(design.parts[name].kg * n for name, n in design.extras.items())
+    """Counted small parts, and comm cables."""
+    small = sum(design.parts[e.part].kg * e.quantity for e in design.extras)
+    return small + sum(design.parts[link.part].kg for link in design.links)

@@ -33,7 +33,7 @@ def rows(kit: Kit, first: int) -> list[Row]:
     found += [
         Row(cells=("between the places", "cables as cut", weights.cable_kg, "", "")),
         Row(cells=("", "terminations", weights.termination_kg, "", "")),
-        Row(cells=("", "small parts", weights.extras_kg, "", "")),
+        Row(cells=("", "small parts, comm cables", weights.extras_kg, "", "")),
     ]
     limit = kit.needs.limits.total_kg
     end = first + len(found)

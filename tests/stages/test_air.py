@@ -122,3 +122,13 @@ def test_a_device_in_too_cold_or_too_hot_a_place_is_named():
         ("inverter-1", 35, True),
         ("inverter-1", -10, False),
     ]
+
+
+def test_a_bond_gives_off_no_heat():
+    """It carries a fault's current and nothing else."""
+    design = larger_design.design()
+    bond = replace(design.circuits[0], name="bond", kind="bond", current_a=30.0)
+    cut = replace(design.cuts[0], label="B1", circuit="bond")
+    more = replace(design, circuits=(*design.circuits, bond), cuts=(*design.cuts, cut))
+    needs = larger_design.needs()
+    assert losses(needs, more) == losses(needs, design)

@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from solver.needs import Limits
+from solver.records import Link
 from solver.report import total_kg
 from solver.weights import weights_of
 from tests.oracle import larger_design
@@ -92,3 +93,13 @@ def test_a_lone_weight_moved_moves_the_middle():
     found = weights_of(needs, alone)
     assert found.moments[0].kgm == pytest.approx(60)
     assert found.middle_m[0] == pytest.approx(3)
+
+
+def test_comm_cables_weigh_too():
+    """What is counted beside devices and cut cable is in the sum, as in the kit's limit."""
+    part = replace(DESIGN.parts["pv-branch"], part="comm-2", kg=0.3)
+    link = Link(part="comm-2", from_="monitor-1", to="controller-1", length_m=1.0)
+    more = replace(DESIGN, links=(link,), parts={**DESIGN.parts, "comm-2": part})
+    found = weights_of(larger_design.needs(), more)
+    assert found.total_kg == pytest.approx(total_kg(more))
+    assert found.total_kg == pytest.approx(total_kg(DESIGN) + 0.3)
