@@ -6,6 +6,7 @@ a table of phases; writes both to `out/bench.json`.
   a  the flat big-M model at 60 parts            d  whole `kitbill pick` processes
   b  our programme whole, all columns, 300       e  `kitbill --help`
   c  our core solve on catalogs of rising size   f  needs that no kit meets
+  g  cutting stock from the literature
   phases  where the time of a pick goes, job by job
 
 The whole run takes well over an hour; `--quick` takes fewer seeds, smaller catalogs and one job,
@@ -27,11 +28,11 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 # The imports stand after the path, so that the script runs from anywhere.
-from benchmarks import baselines, core_scale, processes, verdicts
+from benchmarks import baselines, core_scale, cutting_stock, processes, verdicts
 from benchmarks import phases as by_phase
 from benchmarks.common import ROOT, Comparison, told
 
-KEYS = ("a", "b", "c", "d", "e", "f", "phases")
+KEYS = ("a", "b", "c", "d", "e", "f", "g", "phases")
 
 SEEDS, QUICK_SEEDS = 10, 2
 QUICK_LIMIT_S = 60.0
@@ -54,6 +55,7 @@ def measures(asked: argparse.Namespace) -> dict[str, Callable[[], list[Compariso
         "d": lambda: processes.whole_picks(1 if quick else RUNS, quick=quick),
         "e": lambda: [processes.start_up(QUICK_STARTS if quick else STARTS)],
         "f": lambda: verdicts.impossible(quick=quick),
+        "g": lambda: cutting_stock.published(quick=quick),
     }
 
 
@@ -75,7 +77,7 @@ def table(found: Sequence[Comparison]) -> str:
 def _cells(c: Comparison) -> tuple[str, ...]:
     # a side that a limit ended takes longer than was waited for
     more = "> " if c.stopped else ""
-    ours, base = ("", more) if c.key in ("a", "b") else (more, "")
+    ours, base = ("", more) if c.key in ("a", "b", "g") else (more, "")
     by_cpu = "" if c.cpu_ratio is None else f"{c.cpu_ratio:.2f}"
     met = ("yes" if c.met else "no") if c.target else ""
     return (

@@ -60,6 +60,11 @@ def inches_up(mm: float) -> float:
     return math.ceil(tenths) / 10
 
 
+def inches_down(mm: float) -> float:
+    """A length in inches, rounded down to a tenth: no more is said to be left than there is."""
+    return math.floor(round(mm / MM_PER_INCH * 10, 6)) / 10
+
+
 def feet_and_inches(mm: float) -> str:
     """A length as feet and inches to a tenth: `6 ft 10.7 in`, below one foot `9.5 in`."""
     tenths = round(mm / MM_PER_INCH * 10)

@@ -17,6 +17,7 @@ from solver.needs import Needs
 from solver.records import (
     Array,
     Bank,
+    CableLength,
     Circuit,
     Cut,
     Design,
@@ -84,6 +85,7 @@ def result_to_json(result: Result, needs: Needs) -> dict[str, Any]:
         "protections": [_protection(p) for p in design.protections] if design else [],
         "circuits": [_circuit(c) for c in design.circuits] if design else [],
         "cuts": [_cut(c) for c in design.cuts] if design else [],
+        "lengths": [_length(x) for x in design.lengths] if design else [],
         "lugs": [{"lug": lug, "quantity": n} for lug, n in lug_counts(design)],
         "extras": [
             {"part": e.part, "of": e.of, "quantity": number(e.quantity)}
@@ -278,6 +280,16 @@ def _cut(cut: Cut) -> dict[str, Any]:
             {"at": e.at, "pole": e.pole, "stud": e.stud, "termination": e.termination}
             for e in cut.ends
         ],
+    }
+
+
+def _length(length: CableLength) -> dict[str, Any]:
+    return {
+        "cable": length.cable,
+        "name": length.name,
+        "length_mm": number(length.length_mm),
+        "cuts": list(length.cuts),
+        "offcut_mm": number(length.offcut_mm),
     }
 
 

@@ -5,18 +5,19 @@ from __future__ import annotations
 import math
 from collections import Counter, defaultdict
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from solver.choice import Choice, Purchase
-from solver.cutting import Length, cut
+from solver.cutting import Length, cut, cuttings
 from solver.design import counted
 from solver.groups import TERMINATIONS
 from solver.market import Deal, Market
 from solver.needs import Needs
 from solver.parts import Cable
-from solver.records import Design, Line, SupplierOrder
+from solver.records import CableLength, Design, Line, SupplierOrder
+from solver.surplus import Bought, Surplus, enough
 
 if TYPE_CHECKING:
     from datetime import date
@@ -42,39 +43,53 @@ def not_cut(found: Design, choice: Choice) -> list[str]:
 
 
 def pieces_assigned(found: Design, choice: Choice) -> Design | None:
-    """Tell each cut which length or spool it comes from; None where the bought ones don't do."""
+    """Tell each cut which length or spool it comes from; None where the bought ones don't do.
+
+    The design then also has those lengths, each with its cuts in order and its offcut.
+    """
     by_cable: dict[str, list[int]] = {}
     for i, one in enumerate(found.cuts):
         by_cable.setdefault(one.cable, []).append(i)
     origin: dict[int, str] = {}
-    for cable, at in by_cable.items():
-        names = _origins(cable, [found.cuts[i].length_mm for i in at], choice)
-        if names is None:
+    lengths: list[CableLength] = []
+    for cable, at in sorted(by_cable.items()):
+        pieces_mm = [found.cuts[i].length_mm for i in at]
+        taken = _taken(cable, pieces_mm, choice)
+        if taken is None:
             return None
-        origin.update(zip(at, names, strict=True))
+        there = _lengths(cable, choice)
+        origin.update({i: there[j].name for i, j in zip(at, taken, strict=True)})
+        lengths += [
+            CableLength(
+                cable=cable,
+                name=x.name,
+                length_mm=x.mm,
+                cuts=tuple(found.cuts[at[i]].label for i in x.pieces),
+                offcut_mm=x.offcut_mm,
+            )
+            for x in cuttings(pieces_mm, there, taken)
+        ]
     cuts = tuple(replace(one, piece_of=origin[i]) for i, one in enumerate(found.cuts))
-    return replace(found, cuts=cuts)
+    return replace(found, cuts=cuts, lengths=tuple(lengths))
 
 
-def _origins(cable: str, pieces_mm: list[int], choice: Choice) -> list[str] | None:
-    """For each piece what it is cut from: of an owned length the pieces chosen for it."""
+def _taken(cable: str, pieces_mm: list[int], choice: Choice) -> list[int] | None:
+    """For each piece its length's number: of an owned length the pieces chosen for it."""
+    lengths = _lengths(cable, choice)
     chosen = Counter(choice.owned_pieces.get(cable, ()))
-    origin: dict[int, str] = {}
+    taken = [-1] * len(pieces_mm)
     for i, mm in enumerate(pieces_mm):
         if chosen[mm] > 0:
             chosen[mm] -= 1
-            origin[i] = _owned_name(cable)
-    rest = [i for i in range(len(pieces_mm)) if i not in origin]
-    lengths = [x for one in _bought(cable, choice) for x in one]
-    taken = cut([pieces_mm[i] for i in rest], lengths)
-    if taken is None:
-        origin, rest = {}, list(range(len(pieces_mm)))
-        lengths = _lengths(cable, choice)
-        taken = cut(pieces_mm, lengths)
-    if taken is None:
-        return None
-    origin |= {i: lengths[j].name for i, j in zip(rest, taken, strict=True)}
-    return [origin[i] for i in range(len(pieces_mm))]
+            taken[i] = 0
+    rest = [i for i, j in enumerate(taken) if j < 0]
+    first = 1 if choice.owned_length_mm(cable) else 0
+    bought = cut([pieces_mm[i] for i in rest], lengths[first:])
+    if bought is None:
+        return cut(pieces_mm, lengths)
+    for i, j in zip(rest, bought, strict=True):
+        taken[i] = first + j
+    return taken
 
 
 def _owned_name(cable: str) -> str:
@@ -111,24 +126,41 @@ def _bought(cable: str, choice: Choice) -> list[list[Length]]:
 
 def lines_of(needs: Needs, found: Design, choice: Choice, market: Market) -> tuple[Line, ...]:
     """The lines of the bill, by class and part."""
-    lines: list[Line] = []
     cut_mm: defaultdict[str, Counter[str]] = defaultdict(Counter)
     for one in found.cuts:
         cut_mm[one.cable][one.piece_of] += one.length_mm
-    for part, takers in counted(found).items():
-        lines += _lines(needs, market, choice, part, takers, cut_mm[part])
+    wanted = {
+        part: _wanted(needs, market, choice, part, takers, cut_mm[part])
+        for part, takers in counted(found).items()
+    }
+    surplus = Surplus({part: x.bought for part, x in wanted.items()}, market)
+    lines = [line for x in wanted.values() for line in _lines(needs, market, x, surplus)]
     return tuple(sorted(lines, key=lambda x: (x.part_class, x.part, x.supplier or "")))
 
 
-def _lines(
+@dataclass(frozen=True)
+class _Wanted:
+    """What the design takes of a part, and where it comes from."""
+
+    part: str
+    takers: Mapping[str, int]
+    need: Decimal
+    spares: Decimal
+    owned: Decimal
+    shares: list[Decimal]
+    """Of each purchase, what is taken from it."""
+    bought: list[Bought]
+
+
+def _wanted(
     needs: Needs,
     market: Market,
     choice: Choice,
     name: str,
     takers: Mapping[str, int],
     cut_mm: Mapping[str, int],
-) -> list[Line]:
-    """The lines of one part; of a cable each needs what is cut from it."""
+) -> _Wanted:
+    """The need of one part; of a cable, from each purchase what is cut from it."""
     part = market.parts[name]
     metric = isinstance(part, Cable)
     used = sum(takers.values())
@@ -139,48 +171,57 @@ def _lines(
     if own is not None:
         cut_off = Decimal(cut_mm.get(_owned_name(name), 0)) / 1000
         have = cut_off if metric else min(need, own.quantity)
-    left = need - have
     buys = choice.purchases.get(name, [])
-    common = {
-        "part": name,
-        "part_class": part.cls,
-        "name": part.name,
-        "unit": "m" if metric else "each",
-    }
-    if not buys:
-        return [
-            Line(
-                **common,
-                need=need,
-                spares=spares,
-                owned=have,
-                buy=Decimal(0),
-                supplier=None,
-                pack=None,
-                packs=None,
-                price=None,
-                line_total=Decimal(0),
-                why=_why(takers, spares, left, buys),
-            )
-        ]
+    if metric:
+        shares = _cut_shares(name, choice, cut_mm)
+        # of a spool that is begun all is taken, as far as the number of packs goes
+        begun = _begun(name, choice, cut_mm)
+    else:
+        begun = shares = _shares(need - have, buys)
+    bought = [(p, enough(p, x)) for p, x in zip(buys, begun, strict=True)]
+    return _Wanted(name, takers, need, spares, have, shares, bought)
+
+
+def _lines(needs: Needs, market: Market, x: _Wanted, surplus: Surplus) -> list[Line]:
+    """The lines of one part: one, or one a purchase."""
+    part = market.parts[x.part]
+    metric = isinstance(part, Cable)
+    nothing_bought = Line(
+        part=x.part,
+        part_class=part.cls,
+        name=part.name,
+        unit="m" if metric else "each",
+        need=x.need,
+        spares=x.spares,
+        owned=x.owned,
+        buy=Decimal(0),
+        supplier=None,
+        pack=None,
+        packs=None,
+        price=None,
+        line_total=Decimal(0),
+        why=_why(x.takers, x.spares),
+    )
+    if not x.bought:
+        return [nothing_bought]
     lines = []
-    shares = _cut_shares(name, choice, cut_mm) if metric else _shares(left, buys)
-    for k, (p, share) in enumerate(zip(buys, shares, strict=True)):
-        first = k == 0
+    for k, ((p, packs), share) in enumerate(zip(x.bought, x.shares, strict=True)):
+        owned, spares = (x.owned, x.spares) if k == 0 else (Decimal(0), Decimal(0))
         price = p.deal.cost(p.packs) / p.packs
+        more = surplus.why(p, packs, " m" if metric else "", needs.job.currency)
         lines.append(
-            Line(
-                **common,
-                need=share + (have if first else 0),
-                spares=spares if first else Decimal(0),
-                owned=have if first else Decimal(0),
+            replace(
+                nothing_bought,
+                need=share + owned,
+                spares=spares,
+                owned=owned,
                 buy=p.deal.units * p.packs,
                 supplier=p.deal.supplier,
                 pack=p.deal.units,
                 packs=p.packs,
                 price=price,
                 line_total=price * p.packs,
-                why=_why(takers, spares if first else Decimal(0), left, buys),
+                why=_why(x.takers, spares) + (f"; {more}" if more else ""),
             )
         )
     return lines
@@ -204,16 +245,22 @@ def _cut_shares(cable: str, choice: Choice, cut_mm: Mapping[str, int]) -> list[D
     ]
 
 
-def _why(
-    takers: Mapping[str, int], spares: Decimal, left: Decimal, buys: list[Purchase]
-) -> str:
+def _begun(cable: str, choice: Choice, cut_mm: Mapping[str, int]) -> list[Decimal]:
+    """How many metres of each purchase are touched: what is cut, or the spools begun, whole."""
+    found = []
+    for p, lengths in zip(choice.purchases.get(cable, []), _bought(cable, choice), strict=True):
+        touched = [x for x in lengths if cut_mm.get(x.name)]
+        whole = p.deal.unit == "spool"
+        mm = sum(x.mm if whole else cut_mm[x.name] for x in touched)
+        found.append(Decimal(mm) / 1000)
+    return found
+
+
+def _why(takers: Mapping[str, int], spares: Decimal) -> str:
     names = list(takers)
     text = ", ".join(names[:6]) + (f" and {len(names) - 6} more" if len(names) > 6 else "")
     if spares:
         text += f"; {spares} spare" + ("s" if spares > 1 else "")
-    bought = sum((p.deal.units * p.packs for p in buys), Decimal(0))
-    if buys and bought - left >= max(p.deal.units for p in buys):
-        text += "; more than needed, because the larger quantity costs less in all"
     return text
 
 

@@ -36,9 +36,11 @@ class Deal:
     lead_days: int
 
     def cost(self, packs: int) -> Decimal:
-        """What so many packs cost."""
-        price = next(p for start, p in reversed(self.levels) if packs >= start)
-        return price * packs
+        """What so many packs cost; infinite for fewer than are sold."""
+        for start, price in reversed(self.levels):
+            if packs >= start:
+                return price * packs
+        return Decimal("Infinity")
 
 
 @dataclass(frozen=True, slots=True)

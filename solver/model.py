@@ -1556,7 +1556,7 @@ class _Builder:
             goods[deal.supplier].append((column, float(price)))
             found.append((column, float(deal.units)))
             gate = opened.get(deal.supplier)
-            if len(levels) > 1:
+            if len(levels) > 1 or start > 1:
                 level_gate = self.model.column(("level", name, number, start))
                 switches.append((level_gate, 1.0))
                 if gate is not None:

@@ -125,6 +125,20 @@ class Cut:
 
 
 @dataclass(frozen=True, kw_only=True)
+class CableLength:
+    """A spool or length that is bought or owned, and what is cut from it."""
+
+    cable: str
+    name: str
+    """The `piece_of` of what is cut from it."""
+    length_mm: int
+    cuts: tuple[str, ...]
+    """Labels in the order in which they are cut."""
+    offcut_mm: int
+    """What stays over; all of it where nothing is cut."""
+
+
+@dataclass(frozen=True, kw_only=True)
 class Extra:
     """Counted parts beside devices, protections, cables and terminations: branch pairs, sockets."""
 
@@ -165,6 +179,8 @@ class Design:
     """Buses that every monitor of the catalog hears: devices that speak one are linked."""
     without: tuple[str, ...] = ()
     """Fittings that the catalog knows none of, see `solver.fittings`: the design has none."""
+    lengths: tuple[CableLength, ...] = ()
+    """All that cables are cut from; told with the bill."""
 
     def device(self, id: str) -> Device:  # noqa: A002  the contract's own word
         """The device of that id."""

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from itertools import groupby
 
-from bom.measures import inches_up, measure_text
+from bom.measures import inches_down, inches_up, measure_text
 from bom.sheets.page import ONE, WHOLE, Column, Kit, Row, end_text
 from solver.parts import Cable
-from solver.records import Cut, End
+from solver.records import CableLength, Cut, End
 
 TITLE = "cut list"
 COLUMNS = (
@@ -22,16 +22,31 @@ COLUMNS = (
 
 
 def rows(kit: Kit, first: int) -> list[Row]:
-    """A block for each spool or length bought, the longest piece first."""
+    """A block for each spool or length, the longest piece first; its offcut ends it."""
     found: list[Row] = []
     ordered = sorted(
         kit.design.cuts, key=lambda c: (c.cable, c.piece_of, -c.length_mm, c.label)
     )
+    lengths = {(x.cable, x.name): x for x in kit.design.lengths}
     for (cable, piece_of), group in groupby(ordered, key=lambda c: (c.cable, c.piece_of)):
         cuts = list(group)
         found.append(Row(cells=(_head(kit, cable, piece_of, cuts), *[""] * 6), look="head"))
         found += [_row(cut) for cut in cuts]
+        if (cable, piece_of) in lengths:
+            found.append(_offcut(lengths[(cable, piece_of)]))
+    whole = [x for x in kit.design.lengths if not x.cuts]
+    found += [Row(cells=(_untouched(kit, x), *[""] * 6), look="note") for x in whole]
     return found
+
+
+def _offcut(x: CableLength) -> Row:
+    cells = ("", "offcut", x.offcut_mm, inches_down(x.offcut_mm), "stays over", "", "")
+    return Row(cells=cells, look="sum")
+
+
+def _untouched(kit: Kit, x: CableLength) -> str:
+    length = measure_text(x.length_mm / 1000, "m", kit.units)
+    return f"{x.name}: nothing is cut from it, {length} stay over"
 
 
 def _head(kit: Kit, cable: str, piece_of: str, cuts: list[Cut]) -> str:

@@ -47,6 +47,7 @@ from solver.records import (
     Array,
     Bank,
     Binding,
+    CableLength,
     Check,
     Circuit,
     Cut,
@@ -450,6 +451,25 @@ CUTS = (
 LUGS_BY_HAND = [("lug-25-m6", 4), ("lug-25-m8", 10)]
 """Counted on the list above with a finger: lines 5 to 11."""
 
+
+def _cut_from(cable: str, bought_mm: int, offcut_mm: int, *numbers: int) -> CableLength:
+    return CableLength(
+        cable=cable,
+        name=f"{cable} length 1",
+        length_mm=bought_mm,
+        cuts=tuple(f"W{n:02d}" for n in numbers),
+        offcut_mm=offcut_mm,
+    )
+
+
+LENGTHS = (
+    _cut_from("cable-25-black", 4000, 100, 7, 9, 11),
+    _cut_from("cable-25-red", 6000, 2100, 8, 10, 6, 5),
+    _cut_from("cable-pair-2.5", 3000, 500, 12),
+    _cut_from("cable-pv-6", 25_000, 15_000, 1, 2, 3, 4),
+)
+"""Worked out by hand from what is bought and cut."""
+
 DESIGN = Design(
     system_voltage_v=12,
     chemistry="lfp",
@@ -473,6 +493,7 @@ DESIGN = Design(
     cuts=CUTS,
     parts=PARTS,
     extras=(Extra(part="gland-m20", of="array 1", quantity=2),),
+    lengths=LENGTHS,
 )
 
 SUPPLIERS = (

@@ -29,6 +29,7 @@ ROWS = {
     "circuits": "name kind from to conductors current_a design_a length_m cable area_mm2 "
     "ampacity_a drop_v drop_pct protection protection_id via",
     "cuts": "label cable length_mm circuit piece_of ends",
+    "lengths": "cable name length_mm cuts offcut_mm",
     "lugs": "lug quantity",
     "lines": "part class name unit need spares owned buy supplier pack packs price line_total why",
     "checks": "rule source subject value limit unit ok",

@@ -27,6 +27,7 @@ from tests.bom.sample import (
     DESIGN,
     FAILED,
     FORMULA_NAME,
+    LENGTHS,
     LINES,
     LUGS_BY_HAND,
     NEEDS,
@@ -290,6 +291,29 @@ def test_every_piece_stands_once_in_the_cut_list(book):
     assert sorted(labels) == sorted(c.label for c in CUTS)
 
 
+def test_each_length_ends_with_its_offcut_and_the_longest_piece_is_cut_first(book):
+    """Under the pieces of a length stands what is left of it, as worked out by hand."""
+    order, offcuts = [], {}
+    for row in _rows(book["cut list"]):
+        if row[0] == "☐":
+            order.append(row[1])
+        elif row[1] == "offcut":
+            offcuts[tuple(order)] = row[2]
+            order = []
+    assert offcuts == {x.cuts: x.offcut_mm for x in LENGTHS}
+
+
+def test_a_spool_from_which_nothing_is_cut_is_told():
+    """Bought for a price break: it stays whole, and the list says so."""
+    spare = dataclasses.replace(LENGTHS[1], name="spool 2", cuts=(), offcut_mm=6000)
+    design = dataclasses.replace(DESIGN, lengths=(*LENGTHS, spare))
+    book = _book(dataclasses.replace(RESULT, design=design))
+    assert any(
+        r[0] == "spool 2: nothing is cut from it, 6 m stay over"
+        for r in _rows(book["cut list"])
+    )
+
+
 def test_energy_has_a_chart_of_need_and_supply(book):
     """Yield and other charging as bars, the need as a line over the same months."""
     (chart,) = book["energy"]._charts
@@ -327,6 +351,8 @@ def test_imperial_jobs_are_shown_in_inches_and_pounds():
     book = _book(needs=imperial())
     (cut,) = (r for r in _rows(book["cut list"]) if r[1] == "W12")
     assert cut[2:4] == [2500, 98.5]
+    offcuts = [r[2:4] for r in _rows(book["cut list"]) if r[1] == "offcut"]
+    assert [2100, 82.6] in offcuts, "2100 mm are 82.68 in: no more is promised than there is"
     (panel,) = (r for r in _rows(book["places"]) if r[0] == "PV1")
     assert panel[5] == pytest.approx(1480 / 25.4)
     assert panel[9] == pytest.approx(11.5 / 0.45359237)

@@ -47,7 +47,7 @@ def _bill(purchases, owned_m=0.0, owned_pieces=None):
         owned_length_mm=lambda cable: round(owned_m * 1000) if cable == RED else 0,
     )
     made = pieces_assigned(design, choice)
-    market = SimpleNamespace(parts=design.parts, owned=owned)
+    market = SimpleNamespace(parts=design.parts, owned=owned, freight={})
     return made, lines_of(small_design.needs(), made, choice, market)
 
 
@@ -78,6 +78,31 @@ def test_spools_of_one_shop_have_a_name_each():
     design, _ = _bill({RED: [Purchase(short, 1), Purchase(long, 1)]})
     spools = {c.piece_of for c in design.cuts if c.cable == RED}
     assert spools == {f"{RED}, south, spool 1 of 1.2 m", f"{RED}, south, spool 2 of 2 m"}
+
+
+def test_each_length_says_what_is_cut_from_it_and_what_stays():
+    """All pieces are in some length, in the order of cutting; what is left is the offcut."""
+    spool, metres = _deal(RED, "south", "spool", "2.5", "9"), _deal(RED, "north", "m", "1", "5")
+    design, _ = _bill({RED: [Purchase(metres, 2), Purchase(spool, 1)]})
+    by_label = {c.label: c for c in design.cuts}
+    mine = [x for x in design.lengths if x.cable == RED]
+    assert sorted(x.length_mm for x in mine) == [2000, 2500]
+    for x in mine:
+        cuts = [by_label[label] for label in x.cuts]
+        assert {c.piece_of for c in cuts} <= {x.name}
+        assert x.offcut_mm == x.length_mm - sum(c.length_mm for c in cuts) >= 0
+        assert cuts == sorted(cuts, key=lambda c: -c.length_mm)
+    assert sorted(n for x in design.lengths for n in x.cuts) == sorted(by_label)
+
+
+def test_a_spool_that_is_not_needed_stays_whole():
+    """A second spool for a price break: nothing is cut from it, and all of it is its offcut."""
+    spool = _deal(RED, "south", "spool", "5", "9")
+    design, _ = _bill({RED: [Purchase(spool, 2)]})
+    assert [(bool(x.cuts), x.offcut_mm) for x in design.lengths if x.cable == RED] == [
+        (True, 2100),
+        (False, 5000),
+    ]
 
 
 @pytest.mark.parametrize("owned_m", [1.3, 5.0])
