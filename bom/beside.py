@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from bom.result_json import number, result_to_json
+from bom.numbers import number
+from bom.result_json import result_to_json
 from bom.sheets.page import Beside
 from bom.since_text import since_texts
 from bom.work_json import work_json

@@ -95,7 +95,7 @@ def pick(
     ] = None,
     drawings: Annotated[
         Path | None,
-        typer.Option("--drawings", metavar="FOLDER", help="Write the wiring diagram here."),
+        typer.Option("--drawings", metavar="FOLDER", help="Write the drawings here."),
     ] = None,
     catalog: Catalog = None,
     limit_s: Annotated[

@@ -193,9 +193,9 @@ def _documents(
         progress("writing the workbook")
         files[wanted.out] = workbook_bytes(result, needs, stock, beside)
     if wanted.drawings is not None:
-        from bom.drawings.files import wiring_files
+        from bom.drawings.files import drawing_files
 
-        for name, drawn in wiring_files(result, needs).items():
+        for name, drawn in drawing_files(result, needs).items():
             files[wanted.drawings / name] = drawn.encode()
     return files
 
@@ -248,7 +248,9 @@ def _refuse(wanted: Wanted) -> None:
 
 def _is_page(file: Path) -> bool:
     """Whether a file has the name of a drawing."""
-    return file.name.startswith("wiring") and file.suffix == ".svg"
+    from bom.drawings.files import is_drawing
+
+    return is_drawing(file.name)
 
 
 def _second_solver() -> bool:

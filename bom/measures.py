@@ -14,6 +14,7 @@ IMPERIAL = {
     "mm": ("in", 1 / MM_PER_INCH),
     "m": ("ft", 1000 / MM_PER_INCH / 12),
     "kg": ("lb", 1 / KG_PER_POUND),
+    "kg·m": ("lb·ft", 1 / KG_PER_POUND * 1000 / MM_PER_INCH / 12),
     "Nm": ("lbf in", 1 / NM_PER_LBF_IN),
 }
 """Of each metric unit that is shown otherwise: the other unit, and how many of it make one."""

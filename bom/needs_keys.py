@@ -122,8 +122,8 @@ class _Items:
 
 WITHOUT_EFFECT: dict[str, tuple[str, ...]] = {
     "load": ("surge_s", "critical"),
-    "place": ("at_m", "wet", "sheet_mm", "sleeping"),
-    "leg": ("hole", "conduit", "bends", "hole_max_mm", "hole_mm", "wet"),
+    "place": ("wet", "sleeping"),
+    "leg": ("bends",),
 }
 """Keys that are read and change nothing in an answer yet; whoever states one is told so."""
 

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import json
-import math
 from collections import Counter
 from decimal import Decimal
 from typing import Any
 
+from bom.fit_json import air_json, hole_json, weights_json
+from bom.fit_notes import fit_notes
 from bom.money import has_hidden_digits
+from bom.numbers import number, whole_if_it_is
+from solver.air import air_of
+from solver.holes import holes
 from solver.needs import Needs
 from solver.records import (
     Array,
@@ -25,7 +29,7 @@ from solver.records import (
     Result,
     SupplierOrder,
 )
-from solver.report import gas_of_bank
+from solver.weights import weights_of
 
 FORMAT = "kitbill-result-1"
 NOT_IN_BILL = (
@@ -60,6 +64,8 @@ def result_to_json(result: Result, needs: Needs) -> dict[str, Any]:
         Keys in one fixed order. Amounts are in the job's currency and unrounded.
     """
     design = result.design
+    # Whatever order the rows of the file are in, the answer is the same.
+    ordered = needs.in_one_order()
     return {
         "format": FORMAT,
         "job": {"name": needs.job.name, "units": needs.job.units},
@@ -103,6 +109,9 @@ def result_to_json(result: Result, needs: Needs) -> dict[str, Any]:
             }
             for c in result.checks
         ],
+        "weights": design and weights_json(weights_of(ordered, design)),
+        "air": design and air_json(air_of(ordered, design)),
+        "holes": [hole_json(h) for h in holes(ordered, design)] if design else [],
         "bindings": [
             {"need": b.need, "used": number(b.used), "limit": number(b.limit), "unit": b.unit}
             for b in result.bindings
@@ -138,7 +147,7 @@ def notes_of(result: Result, needs: Needs) -> tuple[str, ...]:
     """What the person must see, each once: of the needs file, of the answer, of its bill."""
     notes = [*needs.notes, *result.notes]
     if result.design is not None:
-        notes += _gas_notes(result.design, needs)
+        notes += fit_notes(result.design, needs.in_one_order())
         notes.append(NOT_IN_BILL)
         if any(circuit.kind == "ac" for circuit in result.design.circuits):
             notes.append(AC_IS_LICENSED)
@@ -146,25 +155,6 @@ def notes_of(result: Result, needs: Needs) -> tuple[str, ...]:
     if any(has_hidden_digits(price, result.currency) for price in prices):
         notes.append(UNROUNDED)
     return tuple(dict.fromkeys(notes))
-
-
-def _gas_notes(design: Design, needs: Needs) -> list[str]:
-    """What air a lead-acid bank needs, and a warning where its place is not said to have any."""
-    air, opening_cm2 = gas_of_bank(design)
-    if air <= 0:
-        return []
-    places = dict.fromkeys(design.device(b).place for b in design.bank.batteries)
-    needed = (
-        f"The bank gives off hydrogen while it is charged: {air:.2f} m³/h of air must pass it. "
-        f"By itself it does through two openings of {opening_cm2:.0f} cm² net each, one low, one "
-        "high, to the outside (EN IEC 62485-2, 7.2, from memory)."
-    )
-    return [needed] + [
-        f'Place "{name}" holds the bank and is not stated as vented: do not build this without '
-        "a way out for the gas (vented = true where there is one)."
-        for name in places
-        if not needs.place(name).vented
-    ]
 
 
 def lug_counts(design: Design | None) -> list[tuple[str, int]]:
@@ -189,17 +179,7 @@ def termination_counts(design: Design | None) -> list[tuple[str, int]]:
 
 def amount(value: Decimal | None) -> int | float | None:
     """An amount as a JSON number: of up to 15 digits, exactly the same digits."""
-    return None if value is None else _whole_if_it_is(float(value))
-
-
-def number(value: float | Decimal) -> int | float:
-    """A physical value with no more digits than mean something: six after the point."""
-    assert math.isfinite(value), f"a value of the result is not a number: {value}"
-    return _whole_if_it_is(round(float(value), 6))
-
-
-def _whole_if_it_is(value: float) -> int | float:
-    return int(value) if value.is_integer() else value
+    return None if value is None else whole_if_it_is(float(value))
 
 
 def _value(value: float | str) -> int | float | str:

@@ -9,7 +9,8 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
-from bom.result_json import FORMAT, amount, dumps, number
+from bom.numbers import number
+from bom.result_json import FORMAT, amount, dumps
 from solver.columns import show
 from solver.errors import BadInput
 

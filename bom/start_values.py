@@ -134,7 +134,7 @@ SAMPLES: dict[str, dict[str, Any]] = {
         "hole_max_mm": 32,
         "hole_mm": 20,
     },
-    "limits": {"total_kg": 250, "budget": 3000},
+    "limits": {"total_kg": 250, "budget": 3000, "fore_aft_kgm": 250, "side_kgm": 40},
     "owned": {
         "class": "battery",
         "name": "battery from the old boat",

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from bom.result_json import amount, number
+from bom.numbers import number
+from bom.result_json import amount
 from bom.work_text import iso
 from solver.work_order import Basket, Hold, Planned, WithoutNeedBy, WorkOrder
 

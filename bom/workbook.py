@@ -20,12 +20,15 @@ from bom.money import number_format
 from bom.sheet_chart import draw
 from bom.sheet_writer import FONT, SheetWriter, clean, set_font_of
 from bom.sheets import (
+    air,
     cautions,
     checks,
     circuits,
     cut_list,
+    drawings,
     energy,
     first_switch_on,
+    holes,
     lug_count,
     order,
     parts,
@@ -62,7 +65,10 @@ SHEETS: tuple[ModuleType, ...] = (
     first_switch_on,
     energy,
     weights,
+    air,
     places,
+    holes,
+    drawings,
     checks,
 )
 """In the order in which they stand in the book: the cautions are met before any work, the many

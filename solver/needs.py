@@ -226,6 +226,20 @@ class Limits:
         "kg", "most the whole kit may weigh", default=None, at_least=0, at_most=1000000
     )
     budget: Decimal | None = column("", "most that may be spent", default=None, at_least=0)
+    fore_aft_kgm: float | None = column(
+        "kg·m",
+        "largest moment along x about the reference of at_m, either way; only told in the report",
+        default=None,
+        at_least=0,
+        at_most=1000000,
+    )
+    side_kgm: float | None = column(
+        "kg·m",
+        "largest moment along y about the reference of at_m, either way; only told in the report",
+        default=None,
+        at_least=0,
+        at_most=1000000,
+    )
 
 
 @dataclass(frozen=True, kw_only=True)

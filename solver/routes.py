@@ -67,7 +67,7 @@ def route(needs: Needs, start: str, goal: str) -> Route | None:
         return None
     places = [needs.place(name) for name in path]
     via = tuple(itertools.pairwise(path))
-    legs = [_leg(needs.legs, a, b) for a, b in via]
+    legs = [leg_between(needs.legs, a, b) for a, b in via]
     hottest = [needs.site.hottest_c]
     hottest += [p.max_c for p in places if p.max_c is not None]
     hottest += [leg.max_c for leg in legs if leg.max_c is not None]
@@ -80,7 +80,7 @@ def route(needs: Needs, start: str, goal: str) -> Route | None:
     )
 
 
-def _leg(legs: tuple[Leg, ...], a: str, b: str) -> Leg:
+def leg_between(legs: tuple[Leg, ...], a: str, b: str) -> Leg:
     """The leg walked between two places: the shortest, of equals the coolest and emptiest."""
     between = [leg for leg in legs if {leg.from_, leg.to} == {a, b}]
     return min(

@@ -29,6 +29,7 @@ from solver.possible import (
     scaled,
 )
 from solver.records import Reason
+from solver.room import lacking_floor, lacking_height, lacking_length
 from solver.rules.energy import load_wh, surge_w, together_w
 from solver.rules.space import usable_area_mm2
 from solver.stock import Stock
@@ -60,6 +61,8 @@ class Aside:
     change: str
     apply: Change
     measure: Measure | None = None
+    place: str = ""
+    """Of its room or its height."""
 
 
 BUDGET = ("limits.budget",)
@@ -307,9 +310,18 @@ def _change(aside: Aside, needs: Needs, stock: Stock, yard: Yard) -> str:
     if aside.keys == BUDGET:
         return _dearer_kit(needs, stock) or aside.change
     if aside.measure is None:
-        return aside.change
+        exact = lacking_height(needs.place(aside.place), needs, stock) if aside.place else None
+        return exact or aside.change
     value = _moved(aside.measure, needs, yard)
-    return aside.change if value is None else aside.measure.text(value)
+    if value is None:
+        return aside.change
+    if aside.place and value < SAME_SIZE:
+        place = needs.place(aside.place)
+        exact = lacking_length(place, yard.panel_cuts, stock)
+        exact = exact or lacking_floor(place, needs, stock)
+        if exact is not None:
+            return exact
+    return aside.measure.text(value)
 
 
 def _moved(measure: Measure, needs: Needs, yard: Yard) -> float | None:
@@ -455,6 +467,7 @@ def _room(place: Place) -> Aside:
         f'give place "{place.name}" more room',
         lambda q: put(q, WIDER),
         Measure((1.0, WIDER), put, text),
+        place.name,
     )
 
 
@@ -464,6 +477,7 @@ def _height(place: Place) -> Aside:
         f'place "{place.name}" is {place.height_mm:g} mm high',
         f'make place "{place.name}" higher',
         lambda q: resized(q, replace(q.needs.place(place.name), height_mm=TALL_MM)),
+        place=place.name,
     )
 
 

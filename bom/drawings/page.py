@@ -162,6 +162,8 @@ class Page:
     """Outlines, frames, panels' own leads."""
     marks: list[Circle] = field(default_factory=list)
     """Dots where lines meet, rings around cores."""
+    title: str = ""
+    """What it shows, where it is a sheet of its own."""
 
     def strokes(self) -> Iterator[Stroke]:
         """Every line but the conductors."""

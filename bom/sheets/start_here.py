@@ -30,8 +30,11 @@ SHEETS = (
     ("work chart", "the same as bars over the days"),
     ("first switch-on", "what the meter should show, in which order, and what to do if not"),
     ("energy", "need and yield of each month in use"),
-    ("weights", "by place and in all, against their limits"),
+    ("weights", "by place and in all, against their limits, with moments"),
+    ("air", "heat that devices give off, and the vents or the fan that each place needs"),
     ("places", "where each device stands or hangs"),
+    ("holes", "what to drill: the cables through each hole, and how wide it has to be"),
+    ("drawings", "every surface and locker to scale, the holes, the ways of the cables"),
     ("checks", "every rule applied to every thing it applies to, with its source"),
 )
 

@@ -1,9 +1,8 @@
-"""NFPA 70, National Electrical Code, chapter 9, table 8: DC resistance of copper at 75 °C.
+"""NFPA 70, National Electrical Code, chapter 9: tables 1 and 8.
 
-Stranded conductors.
-
-Uncoated from 14 AWG up read in a public reproduction; 18 and 16 AWG and every coated value
-from memory.
+Table 8: DC resistance of copper at 75 °C, stranded conductors; uncoated from 14 AWG up read in
+a public reproduction; 18 and 16 AWG and every coated value from memory. Table 1: how much of a
+conduit may be filled; read in a public reproduction.
 """
 
 from __future__ import annotations
@@ -31,3 +30,7 @@ PER_K_75C = 0.00323
 """Note 2 of the table: R2 = R1 · (1 + 0.00323 · (T2 − 75))."""
 
 M_PER_KFT = 304.8
+
+FILL_PCT = {1: 53.0, 2: 31.0}
+MOST_FILL_PCT = 40.0
+"""Table 1: share of a conduit's cross-section that one, two or more than two may fill."""

@@ -10,15 +10,19 @@ from pathlib import Path
 
 import pytest
 
+from bom.drawings.hole_schedule import hole_pages
 from bom.drawings.lettering import shortened, width_mm, wrap
+from bom.drawings.places import place_pages
+from bom.drawings.route_plan import route_pages
 from bom.drawings.sheet import LINES
 from bom.drawings.symbols import HALF_WIDTHS_MM, HEIGHTS_MM, MEANINGS, symbol
 from bom.drawings.wiring import wiring_pages
 from bom.needs_file import read_needs
 from bom.parts import read_chosen
+from solver.fit import Item, Spot, overlaps
 from solver.kit import solve_kit
 from solver.records import Cut, End
-from tests.bom import drawn
+from tests.bom import drawn, plates
 from tests.bom.wide_design import wide_design
 from tests.oracle import larger_design, small_design
 from tests.oracle.small_jobs import fitted_job, small_job
@@ -77,12 +81,28 @@ def test_a_design_of_any_size_is_drawn_whole(seed):
 @pytest.mark.slow
 @pytest.mark.parametrize("file", EXAMPLES, ids=lambda file: file.stem)
 def test_the_kit_of_an_example_is_drawn_whole(file):
-    """The shipped examples with the shipped catalog, as a person gets them."""
+    """The shipped examples with the shipped catalog, as a person gets them; all of it stands."""
     stock = read_chosen(None)
     needs = read_needs(file, stock)
     design = solve_kit(needs, stock, limit_s=20, clock=time.monotonic).design
     assert design is not None
     _whole(design, needs)
+    _stands(design, needs)
+
+
+def _stands(design, needs):
+    """Everything lies in its place, by a check that shares nothing with what placed it."""
+    for place in needs.places:
+        here = [d for d in design.devices if d.place == place.name]
+        items = [Item(d.id, *d.part.face_mm, d.part.height_mm) for d in here]
+        spots = [Spot(d.id, d.x_mm, d.y_mm, d.rotated) for d in here]
+        assert overlaps(items, spots, place) == []
+    pages = [
+        *place_pages(needs, design),
+        *hole_pages(needs, design),
+        *route_pages(needs, design),
+    ]
+    assert [fault for page in pages for fault in plates.faults(page)] == []
 
 
 def test_a_van_has_one_page_and_a_large_design_several():

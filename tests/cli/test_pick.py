@@ -151,6 +151,7 @@ def test_a_file_that_is_not_there_ends_with_2_and_is_named(cabin, tmp_path, word
         ("--out", "bill.ods", "--json", "bill.json"),
         ("--drawings", "drawings", "--json", "drawings"),
         ("--drawings", ".", "--trace", "wiring-2.svg"),
+        ("--drawings", ".", "--json", "place-1-roof.svg"),
         ("--out", "bill.xlsx", "--limit-s", "-3"),
     ],
     ids=" ".join,
@@ -171,7 +172,8 @@ def test_the_drawings_are_written_into_a_folder(cabin, shop, tmp_path):
     run = shell(*words)
     assert run.returncode == 0, run.stderr
     assert f"written: {folder / 'wiring.svg'}" in run.stdout
-    assert [path.name for path in folder.iterdir()] == ["wiring.svg"]
+    names = ["place-1-roof.svg", "place-2-locker.svg", "routes.svg", "wiring.svg"]
+    assert sorted(path.name for path in folder.iterdir()) == names
     first = (folder / "wiring.svg").read_bytes()
     assert first.startswith(b"<?xml")
     (folder / "wiring-7.svg").write_bytes(b"old")

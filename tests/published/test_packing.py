@@ -14,8 +14,10 @@ from solver.needs import Place
 from tests.published.printed import rows, standing
 
 LIMIT_S = 2.0
-SMALLER_UP_TO = 8
-"""Squares for which every smaller rectangle is tried here; beyond, it takes too long."""
+SMALLER_UP_TO, SLOWLY_UP_TO = 8, 10
+"""Squares for which every smaller rectangle is tried; from the first on only where time is no
+matter, beyond the second it takes too long."""
+SLOW_LIMIT_S = 30.0
 
 
 def _cases(name, label, keep=lambda row: True):
@@ -81,6 +83,24 @@ def test_squares_in_their_smallest_rectangle(row):
 )
 def test_squares_in_no_smaller_rectangle(row):
     """No rectangle of less area, however long, holds the squares 1 to n."""
+    _in_no_smaller(row, LIMIT_S)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    "row",
+    _cases(
+        "packing_consecutive_squares",
+        "n",
+        lambda row: SMALLER_UP_TO < int(row["n"]) <= SLOWLY_UP_TO,
+    ),
+)
+def test_more_squares_in_no_smaller_rectangle(row):
+    """The same for nine and ten squares."""
+    _in_no_smaller(row, SLOW_LIMIT_S)
+
+
+def _in_no_smaller(row, limit_s):
     area, least = int(row["area"]), int(row["area_of_squares"])
     boxes = [
         (length, width)
@@ -89,5 +109,5 @@ def test_squares_in_no_smaller_rectangle(row):
         if least <= length * width < area
     ]
     for length, width in boxes:
-        verdict, _ = prove_placing(_squares(row), _box(length, width), LIMIT_S)
+        verdict, _ = prove_placing(_squares(row), _box(length, width), limit_s)
         assert verdict == "impossible", (length, width)

@@ -324,7 +324,7 @@ def _lay(faces, ways, taken, last):
     return False
 
 
-CASES = range(160)
+CASES = range(200)
 
 
 @pytest.mark.parametrize("block", range(0, len(CASES), 20))

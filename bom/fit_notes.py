@@ -1,0 +1,111 @@
+"""What a person must see of gas, heat, weight and holes: notes of the answer."""
+
+from __future__ import annotations
+
+from solver.air import Air, air_of
+from solver.holes import Hole, holes
+from solver.needs import Needs
+from solver.records import Design
+from solver.report import gas_of_bank
+from solver.rules.heat import FAN_FROM_W
+from solver.weights import Moment, Weights, weights_of
+
+
+def fit_notes(design: Design, needs: Needs) -> list[str]:
+    """All of them, gas first."""
+    return [
+        *_gas_notes(design, needs),
+        *_heat_notes(air_of(needs, design)),
+        *_moment_notes(weights_of(needs, design)),
+        *_hole_notes(holes(needs, design)),
+    ]
+
+
+def _gas_notes(design: Design, needs: Needs) -> list[str]:
+    """What air a lead-acid bank needs, and a warning where its place is not said to have any."""
+    air, opening_cm2 = gas_of_bank(design)
+    if air <= 0:
+        return []
+    places = dict.fromkeys(design.device(b).place for b in design.bank.batteries)
+    needed = (
+        f"The bank gives off hydrogen while it is charged: {air:.2f} m³/h of air must pass it. "
+        f"By itself it does through two openings of {opening_cm2:.0f} cm² net each, one low, one "
+        "high, to the outside (EN IEC 62485-2, 7.2, from memory)."
+    )
+    return [needed] + [
+        f'Place "{name}" holds the bank and is not stated as vented: do not build this without '
+        "a way out for the gas (vented = true where there is one)."
+        for name in places
+        if not needs.place(name).vented
+    ]
+
+
+def _heat_notes(air: Air) -> list[str]:
+    """Where a place is too hot or cold for what stands in it, or gets too hot by it."""
+    found = [
+        f"{x.device} stands in {x.place}, which may get {'as hot' if x.hot else 'as cold'} as "
+        f"{x.place_c:g} °C: by its maker it works "
+        f"{'up to' if x.hot else 'down to'} {x.limit_c:g} °C only."
+        for x in air.unfit
+    ]
+    for place in air.places:
+        if place.loss_w >= FAN_FROM_W:
+            found.append(
+                f'In place "{place.place}" {place.loss_w:.0f} W of heat last: fit a fan with a '
+                "thermostat (common practice, no source; see the sheet air)."
+            )
+        elif place.closed and not place.vented and place.loss_w > place.walls_w:
+            opening = place.opening_cm2
+            openings = (
+                "air outside is too hot to carry it away"
+                if opening is None
+                else f"two openings of {opening:.0f} cm² net each, one low, one high, let it out"
+            )
+            found.append(
+                f'Place "{place.place}" is not stated as vented, and {place.loss_w:.0f} W of '
+                f"heat last in it: {openings} (see the sheet air)."
+            )
+    return found
+
+
+AXIS_NAMES = {"x": "fore and aft (x)", "y": "left and right (y)", "z": "height (z)"}
+NOT_COMPUTED = "not computed"
+
+
+def moment_text(moment: Moment) -> str:
+    """How a moment stands to its limit."""
+    name = AXIS_NAMES[moment.axis]
+    limit = f"limit {moment.limit_kgm:g} kg·m either way"
+    if moment.kgm is None:
+        return f"Moment {name}: {NOT_COMPUTED}; {limit}."
+    stands = "kept" if moment.ok else "NOT KEPT, so move something or choose other places"
+    return f"Moment {name}: {moment.kgm:.1f} kg·m, {limit}: {stands}."
+
+
+def _moment_notes(weights: Weights) -> list[str]:
+    """Stated limits of moments, which the choice of the kit does not know."""
+    return [
+        f"{moment_text(m)} The choice of the kit does not look at this limit."
+        for m in weights.moments
+        if m.limit_kgm is not None and m.ok is not True
+    ]
+
+
+def _hole_notes(found: tuple[Hole, ...]) -> list[str]:
+    """Holes that are too narrow for their bundle, or that AC shares with DC."""
+    notes = []
+    for hole in found:
+        wide = f"{hole.bundle.diameter_mm:.1f} mm"
+        if not hole.fits:
+            limits = [x for x in (hole.there_mm, hole.most_mm) if x is not None]
+            notes.append(
+                f'Hole "{hole.name}": its bundle of {len(hole.cuts)} cables is {wide} wide, '
+                f"and the hole can only be {max(limits):g} mm: a second hole is needed."
+            )
+        if "ac" in hole.supplies and len(hole.supplies) > 1:
+            notes.append(
+                f'Hole "{hole.name}" is shared by AC and DC: keep them apart, or in a sheath '
+                "that stands the AC voltage (common practice; after IEC 60364-5-52, 521.6, and "
+                "NEC 300.3(C), from memory)."
+            )
+    return notes

@@ -1,0 +1,92 @@
+"""What of a catalog lines a hole, seals it, or leads cables on: by size, and in no bill yet.
+
+A dry hole gets the smallest grommet that its bundle passes and that grips its sheet; a wet one a
+gland for each cable, by its clamping range; a leg with a conduit the narrowest that is filled no
+further than allowed. Common practice, no source; the fill by NFPA 70, chapter 9, table 1.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+
+from solver.holes import Hole, Passage
+from solver.needs import Needs
+from solver.parts import Conduit, Gland, Grommet
+from solver.stock import Stock
+
+
+@dataclass(frozen=True, kw_only=True)
+class Lining:
+    """A part that fits, how many of it, and the hole that each needs."""
+
+    part: str
+    count: int
+    hole_mm: float | None
+    """None of a conduit."""
+
+
+def lining_of(hole: Hole, needs: Needs, stock: Stock) -> tuple[Lining, ...] | None:
+    """What lines a hole; None where the catalog has nothing of that size.
+
+    Parameters
+    ----------
+    hole : Hole
+        With its bundle.
+    needs : Needs
+        For the sheets at its ends (`sheet_mm`), where they are stated.
+    stock : Stock
+        The catalog.
+    """
+    if any(leg.wet for leg in hole.legs):
+        return _glands(hole, stock)
+    ends = {name for leg in hole.legs for name in (leg.from_, leg.to)}
+    sheet = max((p.sheet_mm or 0.0 for p in needs.places if p.name in ends), default=0.0)
+    fitting = [
+        g
+        for g in stock.of_class("grommet")
+        if isinstance(g, Grommet)
+        and g.bore_mm >= hole.bundle.diameter_mm
+        and g.sheet_mm >= sheet
+        and _may_be_drilled(hole, g.hole_mm)
+    ]
+    best = min(fitting, key=lambda g: (g.hole_mm, g.part), default=None)
+    return None if best is None else (Lining(part=best.part, count=1, hole_mm=best.hole_mm),)
+
+
+SAME_MM = 0.5
+"""A grommet sits in a hole that is there if its own is no other by more than this."""
+
+
+def _may_be_drilled(hole: Hole, hole_mm: float) -> bool:
+    """Whether that is the hole that is there, or one that is allowed in its stead."""
+    if hole.drilled_mm is None and hole.there_mm is not None:
+        return abs(hole_mm - hole.there_mm) <= SAME_MM
+    return hole.most_mm is None or hole_mm <= hole.most_mm
+
+
+def _glands(hole: Hole, stock: Stock) -> tuple[Lining, ...] | None:
+    """One gland a cable: a round seal holds one."""
+    glands = [g for g in stock.of_class("gland") if isinstance(g, Gland)]
+    chosen = []
+    for outer in hole.outer_mm:
+        fitting = [g for g in glands if g.clamp_min_mm <= outer <= g.clamp_max_mm]
+        if not fitting:
+            return None
+        chosen.append(min(fitting, key=lambda g: (g.hole_mm, g.part)))
+    bores = {g.part: g.hole_mm for g in chosen}
+    counted = Counter(g.part for g in chosen)
+    return tuple(
+        Lining(part=part, count=counted[part], hole_mm=bores[part]) for part in sorted(counted)
+    )
+
+
+def conduit_of(way: Passage, stock: Stock) -> Lining | None:
+    """The narrowest conduit for a leg's cables; None where the catalog has none so wide."""
+    fitting = [
+        c
+        for c in stock.of_class("conduit")
+        if isinstance(c, Conduit) and c.inner_mm >= way.conduit_mm - 1e-9
+    ]
+    best = min(fitting, key=lambda c: (c.outer_mm, c.part), default=None)
+    return None if best is None else Lining(part=best.part, count=1, hole_mm=None)

@@ -1,0 +1,128 @@
+"""What a finished kit weighs, by place, and its moments about the stated reference.
+
+The weight of a place is taken in the place's middle, `at_m`. Cables, what ends them and small
+parts belong to no one place: they are in the sum and in no moment.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from solver.needs import Needs
+from solver.records import Design
+
+AXES = ("x", "y", "z")
+"""Fore and aft, left and right, height: the three numbers of `at_m`."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlaceWeight:
+    """What stands or hangs in one place."""
+
+    place: str
+    kg: float
+    max_kg: float | None
+    at_m: tuple[float, ...] | None
+    moments_kgm: tuple[float, ...] | None
+    """About the reference, along x, y, z; None where the place has no position."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Moment:
+    """Weight times distance along one axis, all places together."""
+
+    axis: str
+    kgm: float | None
+    """None: not computed, as a place that bears something has no position."""
+    limit_kgm: float | None
+    """Most that the needs allow, either way."""
+
+    @property
+    def ok(self) -> bool | None:
+        """Whether it keeps to its limit; None where there is none, or nothing to compare."""
+        if self.kgm is None or self.limit_kgm is None:
+            return None
+        return abs(self.kgm) <= self.limit_kgm + 1e-9
+
+
+@dataclass(frozen=True, kw_only=True)
+class Weights:
+    """A kit's weights."""
+
+    places: tuple[PlaceWeight, ...]
+    cable_kg: float
+    """As cut, not as bought."""
+    termination_kg: float
+    extras_kg: float
+    total_kg: float
+    moments: tuple[Moment, ...]
+    """Along x, y and z."""
+    middle_m: tuple[float, ...] | None
+    """Centre of gravity of what stands in places; None where the moments are not computed."""
+    without_position: tuple[str, ...]
+    """Places that bear something and have no `at_m`."""
+
+
+def weights_of(needs: Needs, design: Design) -> Weights:
+    """Everything a design weighs, with its moments where places have positions."""
+    places = tuple(_place_weight(design, p.name, p.max_kg, p.at_m) for p in needs.places)
+    bearing = [p for p in places if p.kg > 0]
+    lacking = tuple(p.place for p in bearing if p.at_m is None)
+    sums: tuple[float, ...] | None = None
+    if bearing and not lacking:
+        sums = tuple(sum((p.moments_kgm or (0.0,) * 3)[n] for p in bearing) for n in range(3))
+    placed_kg = sum(p.kg for p in bearing)
+    limits = (needs.limits.fore_aft_kgm, needs.limits.side_kgm, None)
+    cable, ends, extras = cable_kg(design), termination_kg(design), extras_kg(design)
+    return Weights(
+        places=places,
+        cable_kg=cable,
+        termination_kg=ends,
+        extras_kg=extras,
+        total_kg=sum(p.kg for p in places) + cable + ends + extras,
+        moments=tuple(
+            Moment(axis=axis, kgm=None if sums is None else sums[n], limit_kgm=limits[n])
+            for n, axis in enumerate(AXES)
+        ),
+        middle_m=None if sums is None else tuple(s / placed_kg for s in sums),
+        without_position=lacking,
+    )
+
+
+def _place_weight(
+    design: Design, name: str, max_kg: float | None, at_m: tuple[float, ...] | None
+) -> PlaceWeight:
+    kg = place_kg(design, name)
+    moments = None if at_m is None else tuple(kg * metres for metres in at_m)
+    return PlaceWeight(place=name, kg=kg, max_kg=max_kg, at_m=at_m, moments_kgm=moments)
+
+
+def place_kg(design: Design, place: str) -> float:
+    """Devices, protection and holders in a place; a block of several ways counts once."""
+    devices = sum(d.part.kg for d in design.devices if d.place == place)
+    here = [p for p in design.protections if p.place == place]
+    fuses = sum(design.parts[p.part].kg for p in here)
+    holders = {
+        (p.id.rpartition(":")[0] if p.way is not None else p.id): p.holder
+        for p in here
+        if p.holder is not None
+    }
+    return devices + fuses + sum(design.parts[h].kg for h in holders.values())
+
+
+def cable_kg(design: Design) -> float:
+    """The cables as cut."""
+    return sum(design.parts[c.cable].kg * c.length_mm / 1000 for c in design.cuts)
+
+
+def termination_kg(design: Design) -> float:
+    """What ends the cables."""
+    return sum(
+        design.parts[e.termination].kg for c in design.cuts for e in c.ends if e.termination
+    )
+
+
+def extras_kg(design: Design) -> float:
+    """Counted small parts, and comm cables."""
+    small = sum(design.parts[e.part].kg * e.quantity for e in design.extras)
+    return small + sum(design.parts[link.part].kg for link in design.links)
