@@ -134,13 +134,21 @@ def pick(
             help="Most seconds for each solver in a second opinion.",
         ),
     ] = 300,
+    owned: Annotated[
+        bool,
+        typer.Option(
+            "--owned",
+            help="Say what each owned part saves, and what using an unused one would cost: "
+            "one search more for each.",
+        ),
+    ] = False,
 ) -> None:
     """Find the cheapest kit that meets the needs; exit code 1 if there is none."""
     from bom.job import Wanted
     from bom.job import pick as pick_kit
 
     asked = opinion_s if second_opinion else None
-    wanted = Wanted(out, json, drawings, trace, limit_s, asked)
+    wanted = Wanted(out, json, drawings, trace, limit_s, asked, owned)
     answer = pick_kit(needs, catalog, wanted, _progress)
     typer.echo(answer.text)
     raise typer.Exit(answer.exit_code)
@@ -205,6 +213,40 @@ def vary(
 
     wanted = Wanted(sets or (), alternatives, frontier, out, json, limit_s, workers, scheduler)
     answer = vary_needs(needs, catalog, wanted, _shown, _progress)
+    typer.echo(answer.text)
+    raise typer.Exit(answer.exit_code)
+
+
+@app.command()
+def swap(
+    needs: Needs,
+    part: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--part",
+            metavar="PART[=N]",
+            help="A part of the catalog, or the name of one under [[owned]], that must be used; "
+            "it counts as owned. Of cable N is metres, in one piece. May be repeated.",
+        ),
+    ] = None,
+    out: Annotated[
+        Path | None,
+        typer.Option(
+            "--out", metavar="FILE.xlsx", help="Write totals, changes and bills here."
+        ),
+    ] = None,
+    json: Annotated[
+        Path | None,
+        typer.Option("--json", metavar="FILE.json", help="Write both whole answers here."),
+    ] = None,
+    catalog: Catalog = None,
+    limit_s: LimitEach = None,
+) -> None:
+    """Force parts into the kit and show what that does to the bill; exit code 1 if none can."""
+    from bom.swap import Wanted
+    from bom.swap import swap as swap_parts
+
+    answer = swap_parts(needs, catalog, Wanted(part or (), out, json, limit_s), _progress)
     typer.echo(answer.text)
     raise typer.Exit(answer.exit_code)
 

@@ -11,7 +11,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -20,6 +20,7 @@ from solver.errors import BadInput
 if TYPE_CHECKING:
     from bom.interrupt import Interruptible
     from solver.needs import Needs
+    from solver.owned_use import OwnedUse
     from solver.records import Result
     from solver.stock import Stock
     from solver.trace import Event
@@ -49,6 +50,8 @@ class Wanted:
     limit_s: float | None = None
     opinion_s: float | None = None
     """Seconds for a second opinion; None: none is asked for."""
+    owned: bool = False
+    """Whether what owned parts save is solved for."""
 
 
 def pick(needs: Path, catalog: Path | str | None, wanted: Wanted, progress: Progress) -> Answer:
@@ -76,6 +79,7 @@ def _picked(
 ) -> Answer:
     from bom.atomic import check_folder, check_writable, made_folder, write_all
     from bom.needs_file import read_needs
+    from bom.owned_text import owned_texts, owned_to_json
     from bom.parts import read_chosen
     from bom.result_json import dumps, result_to_json
     from bom.summary import summary_text
@@ -92,9 +96,11 @@ def _picked(
     progress(f"{len(stock.parts)} parts, {len(stock.offers)} offers")
     steps = TraceLines(stated, time.monotonic)
     result = solve(stated, stock, wanted, progress, steps.tell, person)
+    owned = _owned(result, stated, stock, wanted, progress, person)
     files: dict[Path, bytes] = {}
     if wanted.json is not None:
-        files[wanted.json] = dumps(result_to_json(result, stated))
+        whole = result_to_json(result, stated) | {"owned": owned_to_json(owned)}
+        files[wanted.json] = dumps(whole)
     if wanted.trace is not None:
         files[wanted.trace] = steps.content()
     if result.design is not None:
@@ -108,8 +114,34 @@ def _picked(
     folder = None if result.design is None else wanted.drawings
     with contextlib.nullcontext() if folder is None else made_folder(folder):
         write_all(files)
-    text = summary_text(result, stated) + _told(wanted, files, result)
+    text = summary_text(result, stated, owned_texts(owned, result))
+    text += _told(wanted, files, result)
     return Answer(0 if result.design is not None else 1, text)
+
+
+def _owned(
+    result: Result,
+    needs: Needs,
+    stock: Stock,
+    wanted: Wanted,
+    progress: Progress,
+    person: Interruptible,
+) -> tuple[OwnedUse, ...]:
+    """What became of the owned parts; where it is asked for, by solving without and with each."""
+    from solver.owned_use import owned_uses
+    from solver.trace import untold
+
+    if result.design is None:
+        return ()
+    if not wanted.owned:
+        return owned_uses(result, needs, stock)
+    plain = replace(wanted, opinion_s=None)
+
+    def ask(other: Needs) -> Result:
+        progress("solving with other owned parts")
+        return solve(other, stock, plain, progress, untold, person)
+
+    return owned_uses(result, needs, stock, ask)
 
 
 def _documents(

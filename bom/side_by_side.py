@@ -5,10 +5,14 @@ Either way an answer is the one that `kitbill pick` gives: who works it out chan
 
 from __future__ import annotations
 
+import contextlib
+import logging
 import os
+import signal
+import threading
 import time
 from collections import deque
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import AbstractContextManager
 from types import TracebackType
@@ -132,6 +136,22 @@ class Here:
             raise BadInput([text]) from None
 
 
+@contextlib.contextmanager
+def _unheard_interruptions() -> Iterator[None]:
+    """Programs started in here never hear an interruption: what is ignored now, they ignore.
+
+    One that comes meanwhile is lost.
+    """
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    before = signal.signal(signal.SIGINT, signal.SIG_IGN)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
+
+
 class Scheduled:
     """A Dask scheduler's workers: of a cluster, or started here for this command."""
 
@@ -162,12 +182,15 @@ class Scheduled:
     def __enter__(self) -> Scheduled:
         where: Any = self._scheduler
         if where == LOCAL:
-            self._cluster = where = self._dask.LocalCluster(
-                n_workers=self._workers or cores(),
-                threads_per_worker=1,
-                processes=True,
-                dashboard_address=None,
-            )
+            # an interruption is for this process alone, which ends the others
+            with _unheard_interruptions():
+                self._cluster = where = self._dask.LocalCluster(
+                    n_workers=self._workers or cores(),
+                    threads_per_worker=1,
+                    processes=True,
+                    dashboard_address=None,
+                    silence_logs=logging.CRITICAL,
+                )
         try:
             self._client = self._dask.Client(where, timeout=JOIN_S, set_as_default=False)
         except (OSError, TimeoutError) as wrong:
@@ -175,7 +198,7 @@ class Scheduled:
             text = f"no Dask scheduler answers there within {JOIN_S} s ({wrong})"
             raise BadInput([f'--scheduler: found "{self._scheduler}"; {text}.']) from wrong
         self._there = self._client.scatter(self._stock, broadcast=True)
-        self._done = self._dask.as_completed(raise_errors=True)
+        self._done = self._dask.as_completed(loop=self._client.loop)
         return self
 
     def __exit__(

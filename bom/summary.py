@@ -34,7 +34,7 @@ PROVEN_GAP_PCT = 0.01
 """Up to this gap an answer counts as proven."""
 
 
-def summary_text(result: Result, needs: Needs) -> str:
+def summary_text(result: Result, needs: Needs, owned: Iterable[str] = ()) -> str:
     """What was chosen, what it costs and why it is the cheapest; or why there is no kit.
 
     Parameters
@@ -43,13 +43,15 @@ def summary_text(result: Result, needs: Needs) -> str:
         The answer.
     needs : Needs
         What it answers.
+    owned : iterable of str
+        What is said of each owned part.
 
     Returns
     -------
     str
         Lines of at most 80 characters, with a newline at the end.
     """
-    lines = _infeasible(result, needs) if result.design is None else _kit(result, needs)
+    lines = _infeasible(result, needs) if result.design is None else _kit(result, needs, owned)
     return "\n".join(lines) + "\n"
 
 
@@ -156,7 +158,7 @@ def _devices_text(design: Design, classes: tuple[str, ...]) -> list[str]:
     ]
 
 
-def _kit(result: Result, needs: Needs) -> list[str]:
+def _kit(result: Result, needs: Needs, owned: Iterable[str]) -> list[str]:
     assert result.design is not None
     lines = _heading(f"{needs.job.name}: the kit")
     lines += _row("total", _total_text(result))
@@ -167,6 +169,8 @@ def _kit(result: Result, needs: Needs) -> list[str]:
     for label, text in chosen(result.design):
         lines += _row(label, text)
     lines += _section("To buy") + _purchases(result)
+    items = [line for text in owned for line in _item(text)]
+    lines += _section("Owned") + items if items else []
     lines += _energy(result, needs)
     if result.bindings:
         lines += _section("How much of each limit is used")
