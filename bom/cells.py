@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from bom.chains import Chains
 from bom.journal import Journal
 from bom.money import amount_text
 from bom.needs_file import needs_of
@@ -20,6 +21,8 @@ from solver.needs import Needs
 from solver.stock import Stock
 
 Progress = Callable[[str], None]
+
+NO_CHAINS = Chains(())
 
 
 @dataclass(frozen=True)
@@ -58,28 +61,57 @@ def cells_of(
 
 
 def answered_cells(
-    cells: Sequence[Cell], journal: Journal, asked: Solvers, progress: Progress
+    cells: Sequence[Cell],
+    journal: Journal,
+    asked: Solvers,
+    progress: Progress,
+    chains: Chains = NO_CHAINS,
 ) -> Iterator[Cell]:
     """Solve what the journal does not know; gives each cell once its answer stands there.
 
-    Cells with the same needs are one question.
+    Cells with the same needs are one question, and one whose answer follows from another's is not
+    asked.
     """
     by_question: dict[str, list[Cell]] = {}
     for cell in cells:
         by_question.setdefault(cell.question, []).append(cell)
-    new = [q for q in by_question if q not in journal.known]
+    open_ = [q for q in chains.ordered(list(by_question)) if q not in journal.known]
+    count, begun, told = len(open_), 0, 0
     for question, same in by_question.items():
         if question in journal.known:
             yield from same
-    for question in new:
-        asked.begin(question, by_question[question][0].needs)
-    for number, _ in enumerate(new, 1):
+    for question in by_question:
+        if question in journal.known:
+            yield from _following(question, journal, by_question, chains)
+    while begun or any(q not in journal.known for q in open_):
+        while begun < asked.capacity and open_:
+            question = open_.pop(0)
+            if question not in journal.known:
+                asked.begin(question, by_question[question][0].needs)
+                begun += 1
         question, outcome = asked.take()
+        begun -= 1
+        new = question not in journal.known
         journal.add(question, outcome)
+        if new:
+            yield from by_question[question]
+        after = list(_following(question, journal, by_question, chains))
+        told += new + len({c.question for c in after})
         first = by_question[question][0]
-        currency = first.needs.job.currency
-        progress(f"{number} of {len(new)}: {first.what.shown()}: {_told(outcome, currency)}")
-        yield from by_question[question]
+        said = _told(outcome, first.needs.job.currency)
+        holds = "; holds for further values" if after else ""
+        progress(f"{told} of {count}: {first.what.shown()}: {said}{holds}")
+        yield from after
+
+
+def _following(
+    question: str, journal: Journal, by_question: dict[str, list[Cell]], chains: Chains
+) -> Iterator[Cell]:
+    """Cells that another's answer is the answer to."""
+    for other, outcome in chains.reached(question, journal.known[question]):
+        if other in by_question and other not in journal.known:
+            journal.known[other] = outcome
+            yield from by_question[other]
 
 
 def _told(outcome: Outcome, currency: str) -> str:

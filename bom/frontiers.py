@@ -9,8 +9,9 @@ from decimal import Decimal
 from typing import Any
 
 from bom.cells import Cell, Progress, answered_cells
+from bom.chains import binding_of
 from bom.journal import Journal
-from bom.needs_path import Path, path_of, row_names
+from bom.needs_path import Path, path_of
 from bom.outcome import Outcome
 from bom.side_by_side import Solvers
 from bom.stated import Stated
@@ -83,10 +84,10 @@ def frontier_axis(text: str, stated: Stated) -> tuple[Axis, bool]:
 
 
 def _grows(path: Path) -> bool:
-    if _plain(path) not in GROWS:
+    if path.plain not in GROWS:
         known = ", ".join(GROWS)
         raise Wrong(f"along {path.text} the cost may rise and fall; there are: {known}")
-    return GROWS[_plain(path)]
+    return GROWS[path.plain]
 
 
 def _range(text: str, path: Path) -> tuple[Any, ...]:
@@ -108,10 +109,6 @@ def _decimal(text: str) -> Decimal:
     return number
 
 
-def _plain(path: Path) -> str:
-    return ".".join((path.table, *path.keys))
-
-
 def climb(
     cells: Sequence[Cell],
     axis: Axis,
@@ -129,7 +126,7 @@ def climb(
         Where the proven cost falls as the need grows: a defect.
     """
     values = [float(v) for v in axis.values]
-    binding = _binding_of(axis.path, stated)
+    binding = binding_of(axis.path, stated)
     known: dict[int, f.Point] = {}
     source: dict[int, int] = {}
     while ask := f.to_ask(len(cells), known):
@@ -151,16 +148,6 @@ def climb(
 
 def _cents(outcome: Outcome) -> float:
     return math.inf if outcome.total is None else float(outcome.total * 100)
-
-
-def _binding_of(path: Path, stated: Stated) -> str | None:
-    """The limit, by its name in an answer, whose use says how far a kit reaches."""
-    plain = _plain(path)
-    if plain in ("energy.autonomy_days", "limits.total_kg"):
-        return plain
-    if plain == "place.max_kg" and path.row is not None:
-        return f'place "{row_names("place", stated)[path.row]}" max_kg'
-    return None
 
 
 def _also(

@@ -38,6 +38,16 @@ class Path:
     """The key, and the one inside it where it holds a table."""
 
     @property
+    def brief(self) -> str:
+        """The key without its table; of a row with the row's name."""
+        return self.text.partition(".")[2] if self.row is not None else ".".join(self.keys)
+
+    @property
+    def plain(self) -> str:
+        """Table and keys, whichever row is meant."""
+        return ".".join((self.table, *self.keys))
+
+    @property
     def kind(self) -> Column | Key | None:
         """What is declared of the key; None for a column of an owned part."""
         table = BY_NAME[self.table]

@@ -12,7 +12,7 @@ import signal
 import threading
 import time
 from collections import deque
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import AbstractContextManager
 from types import TracebackType
@@ -38,6 +38,9 @@ SCHEMES = ("tcp://", "tls://", "ucx://", "ws://", "wss://")
 
 class Solvers(AbstractContextManager["Solvers"], Protocol):
     """Who works questions out."""
+
+    capacity: int
+    """So many are worked out side by side."""
 
     def begin(self, key: str, needs: Needs) -> None:
         """Hand over a question."""
@@ -95,7 +98,7 @@ class Here:
             return answered(needs, stock, limit_s, each)
 
         self._crew = Crew(work, workers)
-        self._most = 2 * workers
+        self.capacity = workers
         self._waiting: deque[tuple[str, Needs]] = deque()
         self._begun: dict[str, Callable[[float | None], Any]] = {}
 
@@ -119,7 +122,7 @@ class Here:
         """An answer, as soon as there is one."""
         try:
             while True:
-                while self._waiting and len(self._begun) < self._most:
+                while self._waiting and len(self._begun) < self.capacity:
                     key, needs = self._waiting.popleft()
                     self._begun[key] = self._crew.begin(needs)
                 for key, asked in self._begun.items():
@@ -178,6 +181,7 @@ class Scheduled:
         self._there: Any = None
         self._keys: dict[str, str] = {}
         self._done: Any = None
+        self.capacity = 1
 
     def __enter__(self) -> Scheduled:
         where: Any = self._scheduler
@@ -199,6 +203,8 @@ class Scheduled:
             raise BadInput([f'--scheduler: found "{self._scheduler}"; {text}.']) from wrong
         self._there = self._client.scatter(self._stock, broadcast=True)
         self._done = self._dask.as_completed(loop=self._client.loop)
+        # one more for each, so that none waits while an answer travels
+        self.capacity = 2 * max(sum(self._client.nthreads().values()), 1)
         return self
 
     def __exit__(
@@ -228,13 +234,3 @@ class Scheduled:
         future = next(self._done)
         key = self._keys.pop(future.key)
         return key, Outcome.from_json(future.result())
-
-
-def answers_to(
-    asked: Solvers, questions: Sequence[tuple[str, Needs]]
-) -> list[tuple[str, Outcome]]:
-    """All answers, in the order of their questions."""
-    for key, needs in questions:
-        asked.begin(key, needs)
-    found = dict(asked.take() for _ in questions)
-    return [(key, found[key]) for key, _ in questions]

@@ -187,21 +187,23 @@ def _solved(
     progress: Say,
 ) -> Comparison:
     from bom.cells import answered_cells, cheapest_of
+    from bom.chains import chains_of
     from bom.frontiers import climb, numbered
     from bom.vary_text import Table
 
-    cells, staircase = plan.cells, None
+    cells, staircase, known = plan.cells, None, journal.known
     if plan.grows is not None:
         axis = plan.axes[0]
         climbed = climb(cells, axis, plan.grows, stated, journal, asked, progress)
         cells, staircase = [cells[n] for n in climbed.solved], numbered(climbed)
     else:
-        table = Table(cells, plan.axes)
+        table, chains = Table(cells, plan.axes), chains_of(cells, plan.axes, stated)
         show(table.heading())
-        for cell in answered_cells(cells, journal, asked, progress):
-            for line in table.add(cell, journal.known[cell.question]):
+        for cell in answered_cells(cells, journal, asked, progress, chains):
+            for line in table.add(cell, known[cell.question]):
                 show(line)
-    outcomes = [journal.known[cell.question] for cell in cells]
+        known = chains.settled(known)
+    outcomes = [known[cell.question] for cell in cells]
     needs = cells[0].needs
     return Comparison(
         cells=cells,

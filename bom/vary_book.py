@@ -54,7 +54,11 @@ def _key_columns(found: Comparison) -> tuple[Column, ...]:
     named = any(cell.what.name for cell in found.cells)
     names = (Column(heading=NAME, width=24),) if named else ()
     keys = tuple(
-        Column(heading=axis.path.text, width=18, form=FREE if _is_number(axis) else "General")
+        Column(
+            heading=axis.path.text,
+            width=max(18, len(axis.path.text) + 3),
+            form=FREE if _is_number(axis) else "General",
+        )
         for axis in found.axes
     )
     return (*names, *keys)
@@ -108,7 +112,11 @@ def _against(axis: Axis, found: Comparison) -> Sheet:
     for cell, outcome in zip(found.cells, found.outcomes, strict=True):
         values = [v for _, v in cell.what.values[-len(found.axes) :]]
         row = axis.values.index(values[at])
-        rest = [value_text(v) for n, v in enumerate(values) if n != at]
+        rest = [
+            f"{other.path.brief} {value_text(v)}"
+            for n, (other, v) in enumerate(zip(found.axes, values, strict=True))
+            if n != at
+        ]
         name = ", ".join([*([cell.what.name] if cell.what.name else []), *rest])
         line = others.setdefault(name, {})
         if outcome.total is not None:

@@ -56,7 +56,7 @@ class Combination:
 
     def shown(self) -> str:
         """As a person reads it."""
-        texts = [f"{path.text} = {value_text(value)}" for path, value in self.values]
+        texts = [f"{path.brief} {value_text(value)}" for path, value in self.values]
         return ", ".join([self.name, *texts] if self.name else texts)
 
     def stated(self, stated: Stated) -> Stated:
