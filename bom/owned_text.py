@@ -27,7 +27,8 @@ def _said(use: OwnedUse, result: Result) -> str:
         text = f"{use.part}: {used}{unit} used, for {use.why}"
     found = "" if use.proven else " (as far as was found in the time given)"
     if use.saved is not None:
-        text += f"; saves {amount_text(use.saved, result.currency)}{found}"
+        what = "saves" if use.saved >= 0 else "must be used, and makes the kit dearer by"
+        text += f"; {what} {amount_text(abs(use.saved), result.currency)}{found}"
     if use.forced_total is not None and result.total is not None:
         more = use.forced_total - result.total
         text += (

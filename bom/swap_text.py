@@ -83,9 +83,12 @@ def _total(result: Result) -> str:
 
 def _against(found: Swap) -> list[str]:
     lines = ["", "What stands against it"]
+    ruled_out = [f"{f.part.part}: {text}." for f in found.forced for text in f.against]
+    if ruled_out:
+        return lines + [line for text in ruled_out for line in _item(text)]
     for reason in found.after.reasons:
         lines += _item(reason.message)
-        if reason.change and not any(f.against for f in found.forced):
+        if reason.change:
             lines += textwrap.wrap(
                 f"smallest change that helps: {reason.change}",
                 WIDTH,

@@ -106,7 +106,7 @@ def _battery_places(b: Battery, needs: Needs, places: Sequence[Place]) -> Iterab
 
 
 def _reserve(b: Battery, series: int, needs: Needs, places: Sequence[Place]) -> Iterable[str]:
-    """The reserve against the largest bank of it, and against losses nothing is counted."""
+    """What the largest bank of it holds and gives, against the loads without any losses."""
     if not places:
         return
     strings = min(b.max_parallel, LUGS_A_STUD)
@@ -116,6 +116,14 @@ def _reserve(b: Battery, series: int, needs: Needs, places: Sequence[Place]) -> 
     )
     day_wh = max(sum(rule_e.load_wh(needs.loads, m)) for m in needs.site.months)
     asked_wh = needs.energy.autonomy_days * day_wh
+    volts = rule_b.lowest_v(series * rule_b.nominal_class_v(b.nominal_v))
+    draw_w = rule_e.together_w(needs.loads, "dc") + rule_e.together_w(needs.loads, "ac")
+    if b.max_discharge_a * strings < draw_w / volts - 1e-9:
+        yield (
+            f"too weak: its largest bank, {strings} in parallel, gives "
+            f"{b.max_discharge_a * strings:g} A; the loads that run together draw at least "
+            f"{draw_w / volts:.0f} A"
+        )
     if most_wh < asked_wh - 1e-6:
         yield (
             f"too small: its largest bank, {series} in series and {strings} in parallel, holds "
