@@ -148,6 +148,8 @@ def values_of(item: str, path: Path) -> list[Any]:
         step = range_["step"] or "1"
         return range_values(_number(range_["first"]), _number(range_["last"]), _number(step))
     value = _typed(item)
+    if path.holds_text and value == item and item[0] == "[" and item[-1] == "]":
+        return [[_typed(word) for word in _items(item[1:-1]) if word]]
     if path.holds_text and not isinstance(value, str | list):
         return [item]
     return [value]

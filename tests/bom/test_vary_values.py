@@ -49,6 +49,8 @@ def stated():
         ("rules.voltages=12,24", [[12], [24]]),
         ("rules.voltages=[12,24],48", [[12, 24], [48]]),
         ("rules.chemistries=lfp,agm", [["lfp"], ["agm"]]),
+        ("rules.chemistries=[lfp,agm],lfp", [["lfp", "agm"], ["lfp"]]),
+        ('rules.chemistries=["lfp", "agm"]', [["lfp", "agm"]]),
         ("rules.practice=iso,nec", ["iso", "nec"]),
         ("rules.drop_pct.load=2,5", [2, 5]),
         ('place."roof".length_mm=4.2 m,"14 ft 3 in"', ["4.2 m", "14 ft 3 in"]),
