@@ -34,7 +34,9 @@ PROVEN_GAP_PCT = 0.01
 """Up to this gap an answer counts as proven."""
 
 
-def summary_text(result: Result, needs: Needs, owned: Iterable[str] = ()) -> str:
+def summary_text(
+    result: Result, needs: Needs, more: Iterable[tuple[str, Iterable[str]]] = ()
+) -> str:
     """What was chosen, what it costs and why it is the cheapest; or why there is no kit.
 
     Parameters
@@ -43,15 +45,18 @@ def summary_text(result: Result, needs: Needs, owned: Iterable[str] = ()) -> str
         The answer.
     needs : Needs
         What it answers.
-    owned : iterable of str
-        What is said of each owned part.
+    more : pairs of str and texts
+        Further sections, told before the checks.
 
     Returns
     -------
     str
         Lines of at most 80 characters, with a newline at the end.
     """
-    lines = _infeasible(result, needs) if result.design is None else _kit(result, needs, owned)
+    if result.design is None:
+        lines = _infeasible(result, needs) + _sections(more)
+    else:
+        lines = _kit(result, needs, more)
     return "\n".join(lines) + "\n"
 
 
@@ -158,7 +163,7 @@ def _devices_text(design: Design, classes: tuple[str, ...]) -> list[str]:
     ]
 
 
-def _kit(result: Result, needs: Needs, owned: Iterable[str]) -> list[str]:
+def _kit(result: Result, needs: Needs, more: Iterable[tuple[str, Iterable[str]]]) -> list[str]:
     assert result.design is not None
     lines = _heading(f"{needs.job.name}: the kit")
     lines += _row("total", _total_text(result))
@@ -169,14 +174,13 @@ def _kit(result: Result, needs: Needs, owned: Iterable[str]) -> list[str]:
     for label, text in chosen(result.design):
         lines += _row(label, text)
     lines += _section("To buy") + _purchases(result)
-    items = [line for text in owned for line in _item(text)]
-    lines += _section("Owned") + items if items else []
     lines += _energy(result, needs)
     if result.bindings:
         lines += _section("How much of each limit is used")
         for binding in sorted(result.bindings, key=_share, reverse=True):
             lines += _binding(binding, needs.job)
     lines += _notes(notes_of(result, needs))
+    lines += _sections(more)
     lines += _checks(result.checks)
     lines += _section("Cautions")
     for text in BRIEF:
@@ -262,6 +266,15 @@ def _notes(notes: tuple[str, ...]) -> list[str]:
     lines = _section("Notes") if notes else []
     for note in notes:
         lines += _item(note)
+    return lines
+
+
+def _sections(more: Iterable[tuple[str, Iterable[str]]]) -> list[str]:
+    lines = []
+    for title, texts in more:
+        lines += _section(title)
+        for text in texts:
+            lines += _item(text)
     return lines
 
 
