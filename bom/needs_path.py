@@ -180,9 +180,17 @@ def with_values(stated: Stated, values: Sequence[tuple[Path, Any]]) -> Stated:
     """The same needs file with other values in some places."""
     tables = copy.deepcopy(stated.tables)
     for path, value in values:
-        found = tables.setdefault(path.table, {})
-        at = found if path.row is None else found[path.row]
-        for key in path.keys[:-1]:
-            at = at.setdefault(key, {})
-        at[path.keys[-1]] = value
+        _put(tables, path, value)
     return dataclasses.replace(stated, tables=tables)
+
+
+def _put(tables: dict[str, Any], path: Path, value: Any) -> None:
+    """Put a value; where something else stands than a table, that is told when the file is read."""
+    at = tables.setdefault(path.table, {})
+    if path.row is not None:
+        at = at[path.row]
+    for key in path.keys[:-1]:
+        if isinstance(at, dict):
+            at = at.setdefault(key, {})
+    if isinstance(at, dict):
+        at[path.keys[-1]] = value

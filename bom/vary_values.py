@@ -182,7 +182,9 @@ def _plain(number: Decimal) -> Any:
 
 
 def _typed(item: str) -> Any:
-    """A value as TOML reads it; what it cannot read is a text."""
+    """A value as TOML reads it; what it cannot read is a text, and so is what goes beyond it."""
+    if "\n" in item:
+        return item
     try:
         return tomllib.loads(f"value = {item}\n", parse_float=Decimal)["value"]
     except (tomllib.TOMLDecodeError, KeyError):

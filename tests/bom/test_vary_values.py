@@ -4,6 +4,8 @@ import datetime
 from decimal import Decimal
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from bom.frontiers import frontier_axis
 from bom.needs_toml import read_toml
@@ -112,6 +114,39 @@ def test_a_slip_is_named_with_what_is_meant(stated, text, named):
         axes_of([text], stated)
     assert named in str(wrong.value)
     assert str(wrong.value).startswith("--set ")
+
+
+@given(
+    key=st.sampled_from(
+        (
+            "energy.autonomy_days",
+            "load.Kettle.watts",
+            "rules.voltages",
+            "rules.drop_pct",
+            "x",
+            "",
+        )
+    ),
+    rest=st.text(alphabet="=,.\"'[]{}12 abc\\\n\x00ü-", max_size=12),
+)
+def test_whatever_is_typed_is_read_or_refused(key, rest):
+    """No slip of the pen ends in a traceback, and what is read can be put into the needs."""
+    needs = read_toml("cabin.toml", (CABIN + MORE).encode())
+    try:
+        axes = axes_of([f"{key}={rest}"], needs)
+    except BadInput:
+        return
+    for one in combinations(axes, ()):
+        assert one.shown()
+        one.stated(needs)
+
+
+def test_a_table_that_is_none_is_left_for_the_reader_to_tell():
+    """`energy = 3` is a fault of the file, and told as one."""
+    needs = read_toml("bad.toml", b"energy = 3\nrules = { drop_pct = 3 }\n")
+    axes = axes_of(["energy.autonomy_days=1", "rules.drop_pct.load=2"], needs)
+    (one,) = combinations(axes, ())
+    assert one.stated(needs).tables == needs.tables
 
 
 def test_every_slip_is_told_at_once(stated):
