@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from bom.numbers import number
+from bom.owned_text import owned_texts, owned_to_json
 from bom.result_json import result_to_json
 from bom.sheets.page import Beside
 from bom.since_text import since_texts
@@ -22,6 +23,7 @@ def told(result: Result, needs: Needs, beside: Beside) -> dict[str, Any]:
     found = result_to_json(result, needs)
     found["work_order"] = None if work is None else work_json(work, beside.without_need_by)
     found["first_switch_on"] = _tests(result, needs)
+    found["owned"] = owned_to_json(beside.owned)
     return found
 
 
@@ -51,6 +53,8 @@ def _tests(result: Result, needs: Needs) -> list[dict[str, Any]]:
 def sections(result: Result, beside: Beside) -> Iterator[tuple[str, Iterable[str]]]:
     """Titles and texts for a terminal."""
     work = beside.work
+    if beside.owned:
+        yield "Owned parts", owned_texts(beside.owned, result)
     if work is not None:
         yield "Work", [finish_text(work), hold_text(work), *occasion_texts(work)]
     if beside.without_need_by is not None:

@@ -46,6 +46,15 @@ Catalog = Annotated[
         help="Catalog: an SQLite file or an SQLAlchemy URL. Without it, the shipped one.",
     ),
 ]
+LimitEach = Annotated[
+    float | None,
+    typer.Option(
+        "--limit-s",
+        metavar="SECONDS",
+        min=1,
+        help="Stop each search after so long (50 without it), as in kitbill pick.",
+    ),
+]
 
 
 def _version(asked: bool) -> None:
@@ -142,14 +151,121 @@ def pick(
             help="Most seconds for each solver in a second opinion.",
         ),
     ] = 300,
+    owned: Annotated[
+        bool,
+        typer.Option(
+            "--owned",
+            help="Say what each owned part saves, and what using an unused one would cost: "
+            "one search more for each.",
+        ),
+    ] = False,
 ) -> None:
     """Find the cheapest kit that meets the needs; exit code 1 if there is none."""
     from bom.job import Wanted
     from bom.job import pick as pick_kit
 
     asked = opinion_s if second_opinion else None
-    wanted = Wanted(out, json, drawings, trace, limit_s, asked, tasks, since, without_need_by)
+    wanted = Wanted(
+        out, json, drawings, trace, limit_s, asked, tasks, since, without_need_by, owned
+    )
     answer = pick_kit(needs, catalog, wanted, _progress)
+    typer.echo(answer.text)
+    raise typer.Exit(answer.exit_code)
+
+
+@app.command()
+def vary(
+    needs: Needs,
+    sets: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--set",
+            metavar="KEY=V1,V2,...",
+            help="Values that a key takes: energy.autonomy_days=1,2,3 or a range, "
+            "'energy.autonomy_days=1..3 step 0.5'. May be repeated: every combination is solved.",
+        ),
+    ] = None,
+    alternatives: Annotated[
+        Path | None,
+        typer.Option(
+            "--alternatives",
+            metavar="FILE.toml",
+            help="Named alternatives: a table for each, its keys as after --set.",
+        ),
+    ] = None,
+    frontier: Annotated[
+        str | None,
+        typer.Option(
+            "--frontier",
+            metavar="KEY=FROM..TO",
+            help="Every step of the cost along one need: 'energy.autonomy_days=0.5..3 step 0.01'.",
+        ),
+    ] = None,
+    out: Annotated[
+        Path | None,
+        typer.Option("--out", metavar="FILE.xlsx", help="Write the tables and charts here."),
+    ] = None,
+    json: Annotated[
+        Path | None,
+        typer.Option("--json", metavar="FILE.json", help="Write every cell here."),
+    ] = None,
+    catalog: Catalog = None,
+    limit_s: LimitEach = None,
+    workers: Annotated[
+        int | None,
+        typer.Option(
+            "--workers", metavar="N", min=1, help="Cells side by side; without it, one a core."
+        ),
+    ] = None,
+    scheduler: Annotated[
+        str | None,
+        typer.Option(
+            "--scheduler",
+            metavar="local|ADDRESS",
+            help="Let Dask solve the cells: local, or a scheduler's address, tcp://host:8786.",
+        ),
+    ] = None,
+) -> None:
+    """Solve the same needs with other values, and compare; stopped, it goes on where it was."""
+    from bom.vary import Wanted
+    from bom.vary import vary as vary_needs
+
+    wanted = Wanted(sets or (), alternatives, frontier, out, json, limit_s, workers, scheduler)
+    answer = vary_needs(needs, catalog, wanted, _shown, _progress)
+    typer.echo(answer.text)
+    raise typer.Exit(answer.exit_code)
+
+
+@app.command()
+def swap(
+    needs: Needs,
+    part: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--part",
+            metavar="PART[=N]",
+            help="A part of the catalog, or the name of one under [[owned]], that must be used; "
+            "it counts as owned. Of cable N is metres, in one piece. May be repeated.",
+        ),
+    ] = None,
+    out: Annotated[
+        Path | None,
+        typer.Option(
+            "--out", metavar="FILE.xlsx", help="Write totals, changes and bills here."
+        ),
+    ] = None,
+    json: Annotated[
+        Path | None,
+        typer.Option("--json", metavar="FILE.json", help="Write both whole answers here."),
+    ] = None,
+    catalog: Catalog = None,
+    limit_s: LimitEach = None,
+) -> None:
+    """Force parts into the kit and show what that does to the bill; exit code 1 if none can."""
+    from bom.swap import Wanted
+    from bom.swap import swap as swap_parts
+
+    answer = swap_parts(needs, catalog, Wanted(part or (), out, json, limit_s), _progress)
     typer.echo(answer.text)
     raise typer.Exit(answer.exit_code)
 
@@ -209,6 +325,10 @@ def show(
     from bom.parts import show_part, terminal_width
 
     typer.echo(show_part(part, catalog, terminal_width()))
+
+
+def _shown(text: str) -> None:
+    typer.echo(text)
 
 
 def _progress(text: str) -> None:

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from bom.interrupt import Interruptible
     from bom.sheets.page import Beside
     from solver.needs import Needs
+    from solver.owned_use import OwnedUse
     from solver.records import Result
     from solver.stock import Stock
     from solver.tasks import Network
@@ -58,6 +59,8 @@ class Wanted:
     """An earlier result to compare with."""
     without_need_by: bool = False
     """Whether to solve once more as if `need_by` were not stated."""
+    owned: bool = False
+    """Whether what owned parts save is solved for."""
 
 
 def pick(needs: Path, catalog: Path | str | None, wanted: Wanted, progress: Progress) -> Answer:
@@ -114,6 +117,7 @@ def _picked(
         beside = Beside(
             work=work_order(result, stated, stock, network),
             without_need_by=_without(result, stated, stock, network, wanted, progress, person),
+            owned=_owned(result, stated, stock, wanted, progress, person),
         )
     found = told(result, stated, beside)
     if earlier:
@@ -171,6 +175,28 @@ def _without(
         progress("solving once more, without need_by")
         other = solve(free, stock, replace(wanted, opinion_s=None), progress, _untold, person)
     return without_need_by(result, other, needs, stock, network)
+
+
+def _owned(
+    result: Result,
+    needs: Needs,
+    stock: Stock,
+    wanted: Wanted,
+    progress: Progress,
+    person: Interruptible,
+) -> tuple[OwnedUse, ...]:
+    """What became of the owned parts; where it is asked for, by solving without and with each."""
+    from solver.owned_use import owned_uses
+
+    if not wanted.owned or person.stopped():
+        return owned_uses(result, needs, stock)
+    plain = replace(wanted, opinion_s=None)
+
+    def ask(other: Needs) -> Result:
+        progress("solving with other owned parts")
+        return solve(other, stock, plain, progress, _untold, person)
+
+    return owned_uses(result, needs, stock, ask)
 
 
 def _untold(event: Event) -> None:

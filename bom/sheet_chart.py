@@ -43,12 +43,12 @@ def draw(
     bars.type, bars.grouping, bars.overlap, bars.gapWidth = "col", "stacked", 100, 60
     for name, grey in zip(chart.bars, ("8C8C8C", "D9D9D9"), strict=True):
         bars.add_data(series(name), titles_from_data=False)
-        bars.series[-1].tx = _title_of(sheet, at[name], heading)
+        bars.series[-1].tx = title_of(sheet, at[name], heading)
         bars.series[-1].graphicalProperties = GraphicalProperties(solidFill=grey)
         bars.series[-1].graphicalProperties.line.solidFill = "000000"
     line.add_data(series(chart.line), titles_from_data=False)
     need = line.series[0]
-    need.tx = _title_of(sheet, at[chart.line], heading)
+    need.tx = title_of(sheet, at[chart.line], heading)
     need.graphicalProperties = GraphicalProperties()
     need.graphicalProperties.line.solidFill = "000000"
     need.graphicalProperties.line.width = 28000
@@ -57,8 +57,8 @@ def draw(
     need.smooth = False
     bars.set_categories(series(chart.categories))
     bars.title, bars.y_axis.title = (
-        _chart_text(chart.title, 1200),
-        _chart_text(chart.y_title, 900),
+        chart_text(chart.title, 1200),
+        chart_text(chart.y_title, 900),
     )
     bars.y_axis.number_format, bars.y_axis.scaling.min = WHOLE, 0
     # Without this some programs draw no axes.
@@ -69,7 +69,8 @@ def draw(
     sheet.add_chart(bars, f"A{last + 2}")
 
 
-def _chart_text(text: str, size: int) -> Title:
+def chart_text(text: str, size: int) -> Title:
+    """A title of a chart or an axis, in hundredths of a point."""
     run = CharacterProperties(sz=size, b=False)
     paragraph = Paragraph(
         pPr=ParagraphProperties(defRPr=run), r=[RegularTextRun(rPr=run, t=text)]
@@ -77,5 +78,6 @@ def _chart_text(text: str, size: int) -> Title:
     return Title(tx=ChartText(rich=RichText(p=[paragraph])), overlay=False)
 
 
-def _title_of(sheet: Worksheet, column: int, row: int) -> SeriesLabel:
+def title_of(sheet: Worksheet, column: int, row: int) -> SeriesLabel:
+    """A series is called what stands in a cell."""
     return SeriesLabel(strRef=StrRef(f"'{sheet.title}'!${get_column_letter(column)}${row}"))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import warnings
+from functools import cache
 
 ALBEDO = 0.2
 """Share of light that the ground sends back; common practice, no source."""
@@ -54,6 +55,7 @@ def monthly_sun_hours(
         return _monthly(latitude_deg, longitude_deg, tilt_deg, azimuth_deg, clearness)
 
 
+@cache
 def _monthly(
     latitude_deg: float,
     longitude_deg: float,

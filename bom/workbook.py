@@ -132,7 +132,7 @@ def workbook_bytes(
         _write_sheet(book.create_sheet(module.TITLE), module, kit)
     raw = io.BytesIO()
     book.save(raw)
-    return _without_times(raw.getvalue())
+    return without_times(raw.getvalue())
 
 
 def shown_sheets(kit: Kit) -> list[ModuleType]:
@@ -161,7 +161,7 @@ def _write_sheet(sheet: Worksheet, module: ModuleType, kit: Kit) -> None:
         draw(sheet, chart, columns, heading_row, first, first + len(rows) - 1)
     pictures: Callable[[Kit], list[Picture]] = getattr(module, "pictures", lambda kit: [])
     _show(sheet, pictures(kit), first + len(rows))
-    _set_up_page(sheet, kit.needs.job.name, heading_row if headed else None, first)
+    set_up_page(sheet, kit.needs.job.name, heading_row if headed else None, first)
     orientation: Literal["landscape", "portrait"] = getattr(module, "ORIENTATION", "landscape")
     sheet.page_setup.orientation = orientation
     most = MOST_POINTS_ON_ONE_PAGE[orientation]
@@ -188,7 +188,8 @@ def _show(sheet: Worksheet, pictures: list[Picture], first: int) -> None:
             sheet.row_dimensions[row].height = ROW_POINTS
 
 
-def _set_up_page(sheet: Worksheet, job: str, heading: int | None, first: int) -> None:
+def set_up_page(sheet: Worksheet, job: str, heading: int | None, first: int) -> None:
+    """Margins, page numbers, and the headings on every printed page."""
     if heading is not None:
         sheet.freeze_panes = f"A{first}"
         sheet.print_title_rows = f"{heading}:{first - 1}"
@@ -216,7 +217,7 @@ def _header_text(text: str) -> str:
     return clean(text)[:80].replace("&", "&&")
 
 
-def _without_times(data: bytes) -> bytes:
+def without_times(data: bytes) -> bytes:
     """The same container with fixed times, and without the time at which it was saved."""
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as new:

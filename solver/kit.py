@@ -61,6 +61,7 @@ def solve_kit(
     trace: Trace = untold,
     stopped: Callable[[], bool] = never,
     opinion_s: float | None = None,
+    workers: int = 2,
 ) -> Result:
     """The cheapest kit that meets the needs, or why there is none.
 
@@ -86,6 +87,8 @@ def solve_kit(
         there is none it changes nothing.
     opinion_s : float, optional
         Seconds for a second solver, which then goes over the final programme.
+    workers : int
+        Cases of the proof looked at side by side; the answer does not depend on it.
 
     Returns
     -------
@@ -97,7 +100,7 @@ def solve_kit(
     mkt = without_twins(every, outdone.unasked(needs, every))
     deadline_s = None if clock is None or limit_s is None else clock() + limit_s
     job = Job(needs, mkt, shelf(needs, mkt), solver, limit_s, progress, clock, deadline_s)
-    job.trace, job.stopped = trace, stopped
+    job.trace, job.stopped, job.workers = trace, stopped, workers
     job.outdoes = not job.pooled and len(mkt.deals) > outdone.FEW_PARTS
     courses: list[Course] = []
     for setting in settings(needs, mkt):

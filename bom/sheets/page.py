@@ -15,6 +15,7 @@ from typing import Any
 from bom.money import amount_text
 from bom.since import Since
 from solver.needs import Needs
+from solver.owned_use import OwnedUse
 from solver.parts.base import Part
 from solver.records import Design, End, EnergyReport, Result
 from solver.stock import Stock
@@ -96,6 +97,7 @@ class Beside:
     work: WorkOrder | None = None
     without_need_by: WithoutNeedBy | None = None
     since: Since | None = None
+    owned: tuple[OwnedUse, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
