@@ -321,6 +321,10 @@ FAULTS: dict[str, Fault] = {
     "two fuses in one way of a block": Fault(
         on_guard("fan", way=1), "a way for each fuse", "block FB1",
     ),
+    "a fuse that is called after another way": Fault(
+        on_guard("fan", way=6), "a way for each fuse", "block FB1",
+        missed="the checker does not compare a fuse's id with its way",
+    ),
     "a feed's fuse above what the block carries": Fault(
         lately(lambda kit: part(guard_holder(kit, "fan"), rated_a=20.0)),
         "feed's protection within the block's rating", "block FB1",
@@ -550,6 +554,16 @@ FAULTS: dict[str, Fault] = {
         "pole L leads from end to end", "circuit AC mixer",
         missed=ONE_NODE,
     ),
+    "a second piece beside the first": Fault(
+        lately(lambda kit: design(cuts=(*kit.design.cuts, replace(pieces(kit, "inverter")[2], label="W99")))),
+        "pole - leads from end to end", "circuit inverter",
+        missed="the checker's walk does not count how many pieces lead from end to end",
+    ),
+    "strings of panels that are others than are wired": Fault(
+        lately(lambda kit: array(panels=kit.design.arrays[0].panels[::-1])),
+        "pole + leads from end to end", "circuit array 1", kit="hut",
+        missed=ANY_PANEL,
+    ),
     "half a string left out": Fault(
         on_end("array", 1, 0, at="panel-1:-"), "pole - leads from end to end", "circuit array 1",
         kit="hut",
@@ -567,6 +581,11 @@ FAULTS: dict[str, Fault] = {
     "a piece not cut in whole steps": Fault(
         lately(lambda kit: on_piece("fridge", 0, length_mm=pieces(kit, "fridge")[0].length_mm + 3)),
         "cut in whole steps", "piece",
+    ),
+    "a piece a step longer than rounded up": Fault(
+        lately(lambda kit: on_piece("fridge", 0, length_mm=pieces(kit, "fridge")[0].length_mm + 10)),
+        "piece no longer than rounded up", "piece",
+        missed="the checker allows a piece that needs no rounding a step more",
     ),
     "a circuit led through a wall that is not on its way": Fault(
         on_circuit("fridge", via=(("board", "galley"),)), "way is a shortest one",

@@ -30,7 +30,7 @@ def legs_of(world: World, circuit: Row) -> list[object]:
 
 def carried_a(world: World, circuit: Row, cable: str) -> float:
     """What a cable carries on the way of a circuit: the hottest, fullest part of it governs."""
-    part, legs = world.part(cable), legs_of(world, circuit)
+    part, legs = world.part(cable, "cable"), legs_of(world, circuit)
     names = {*ways(world, circuit), *(name for leg in circuit["via"] for name in leg)}
     places = [world.place(name) for name in names]
     heat = [

@@ -11,6 +11,10 @@ ON_A_STUD = 4
 """Lugs: ABYC E-11, from memory."""
 
 
+BARE = ("controller", "inverter", "charger", "battery", "busbar", "monitor", "load", "block")
+"""What has no half of a connector: studs, or terminals for bare wire."""
+
+
 def walk_ends(world: World) -> None:
     """Every end of every piece."""
     for cut in world.cuts:
@@ -43,7 +47,8 @@ def _end(world: World, cut: Row, end: Row) -> None:
     if studs is not None:
         world.must(end["stud"] in studs, f"its stud is {studs}, not {end['stud']}", subject)
     if kind == "panel":
-        world.must(end["termination"] is not None, "it has no connector", subject)
+        half = getattr(world.parts.get(end["termination"] or ""), "cls", "")
+        world.must(half == "connector", "it has no connector", subject)
     if end["termination"] is None:
         world.must(end["stud"] is None, "it has no lug for its stud", subject)
         return
@@ -54,6 +59,7 @@ def _end(world: World, cut: Row, end: Row) -> None:
         over = part.cls == "lug" and figures.goes_over(part.stud, end["stud"])
         world.must(over, f"{part.part} does not go over {end['stud']}", subject)
     elif part.cls == "connector":
+        world.must(kind not in BARE, f"{part.part} fits no {kind}", subject)
         takes = part.area_from_mm2 <= cable.area_mm2 <= part.area_to_mm2
         world.must(takes, f"{part.part} does not take {cable.area_mm2:g} mm²", subject)
     elif part.cls == "ferrule":
@@ -96,7 +102,7 @@ def _studs(world: World) -> None:
         world.must(n <= ON_A_STUD, f"{n} lugs are on one stud", at)
     for bar, n in on_bar.items():
         with world.about(bar):
-            has = world.device_part(bar).studs
+            has = world.device_part(bar, "busbar").studs
             world.must(n <= has, f"{n} ends land on {has} studs", bar)
 
 
@@ -114,7 +120,7 @@ def _connectors(world: World) -> None:
     )
     for array in world.document["arrays"]:
         with world.about(array["controller"]):
-            panel = world.part(array["panel"])
+            panel = world.part(array["panel"], "panel")
             once_more = 1.25 if rules.practice == "nec" else 1.0
             amps = array["parallel"] * panel.isc_a * rules.continuous * once_more
             cold = figures.cold_share(panel.voc_pct_per_c, world.needs.site.coldest_c)

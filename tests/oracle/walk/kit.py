@@ -50,7 +50,8 @@ def walk_kit(world: World) -> None:
 
 def _array(world: World, array: Row) -> None:
     name, site = array["controller"], world.needs.site
-    panel, desk = world.part(array["panel"]), world.device_part(array["controller"])
+    panel = world.part(array["panel"], "panel")
+    desk = world.device_part(array["controller"], "controller")
     s, k = array["series"], array["parallel"]
     alike = {world.devices.get(p, {}).get("part") for p in array["panels"]}
     world.must(alike == {array["panel"]}, "its panels are not alike", name)
@@ -104,7 +105,7 @@ def _bank(world: World) -> None:
 
 
 def _inverter(world: World, name: str) -> None:
-    part, rules = world.device_part(name), world.needs.rules
+    part, rules = world.device_part(name, "inverter"), world.needs.rules
     world.must(part.dc_v == world.volts, f"it takes {part.dc_v:g} V", name)
     world.must(part.ac_v == rules.ac_v and part.hz == rules.hz, "another mains", name)
     loads = [x for x in world.needs.loads if x.supply == "ac"]
@@ -119,7 +120,7 @@ def _inverter(world: World, name: str) -> None:
 
 
 def _charger(world: World, name: str) -> None:
-    part = world.device_part(name)
+    part = world.device_part(name, "charger")
     world.must(world.volts in part.battery_v, f"it serves no {world.volts:g} V", name)
     kinds = ("engine",) if part.kind == "engine" else ("shore", "generator")
     feeds = [w for w in world.needs.charging if w.kind in kinds]
@@ -197,7 +198,7 @@ def _need_wh(world: World, month: int) -> float:
     own = sum(world.device_part(d).own_w for d in world.of_class("controller", "monitor"))
     total = wh["dc"] + 24 * own
     for name in world.of_class("inverter"):
-        part = world.device_part(name)
+        part = world.device_part(name, "inverter")
         stated = needs.energy.inverter_hours_per_day
         hours = 24.0 if stated is None else stated
         on = hours if any(x.supply == "ac" for x in loads) else 0.0
@@ -216,7 +217,8 @@ def _air_c(site: Any, month: int) -> float:
 def _sun_wh(world: World, month: int) -> float:
     site, total = world.needs.site, 0.0
     for array in world.document["arrays"]:
-        panel, desk = world.part(array["panel"]), world.device_part(array["controller"])
+        panel = world.part(array["panel"], "panel")
+        desk = world.device_part(array["controller"], "controller")
         cells = _air_c(site, month) + site.cell_rise_c - 25
         share = min(1.0, 1 + panel.pmax_pct_per_c * cells / 100) * site.derate
         if desk.kind == "pwm":

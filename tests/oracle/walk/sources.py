@@ -72,7 +72,7 @@ def _strings(world: World, wires: Wires) -> tuple[list[Spot], list[Spot]]:
         string = [first]
         while string[-1] in follows and len(string) <= len(batteries):
             string.append(follows[string[-1]])
-        volts = sum(trade_v(world.device_part(b).nominal_v) for b in string)
+        volts = sum(trade_v(world.device_part(b, "battery").nominal_v) for b in string)
         world.must(
             abs(volts - world.volts) < 1e-6,
             f"the string {', '.join(string)} has {volts:g} V, the system {world.volts:g} V",

@@ -80,17 +80,20 @@ class World:
 
     # -- looking up
 
-    def part(self, name: str | None) -> Any:
-        """The part of that name."""
+    def part(self, name: str | None, cls: str = "") -> Any:
+        """The part of that name, which is of a class."""
         if name is None or name not in self.parts:
             raise Absent(f"there is no part {name}")
-        return self.parts[name]
+        found = self.parts[name]
+        if cls and found.cls != cls:
+            raise Absent(f"{name} is no {cls}")
+        return found
 
-    def device_part(self, name: str) -> Any:
-        """The part of a device."""
+    def device_part(self, name: str, cls: str = "") -> Any:
+        """The part of a device, which is of a class."""
         if name not in self.devices:
             raise Absent(f"there is no device {name}")
-        return self.part(self.devices[name]["part"])
+        return self.part(self.devices[name]["part"], cls)
 
     def of_class(self, *classes: str) -> list[str]:
         """The devices whose parts are of these classes."""
@@ -162,7 +165,7 @@ class World:
 
     def bank(self) -> Any:
         """The part of the bank's batteries."""
-        return self.part(self.document["bank"]["battery"])
+        return self.part(self.document["bank"]["battery"], "battery")
 
     def top_v(self) -> float:
         """The highest voltage between the poles: while charging."""
@@ -179,7 +182,8 @@ class World:
 
     def array_charge_a(self, array: Row) -> float:
         """What an array charges with: full power at the lowest voltage, or a pwm's current."""
-        panel, desk = self.part(array["panel"]), self.device_part(array["controller"])
+        panel = self.part(array["panel"], "panel")
+        desk = self.device_part(array["controller"], "controller")
         if desk.kind == "pwm":
             return min(array["parallel"] * panel.isc_a, desk.max_charge_a)
         watts = panel.stc_w * array["series"] * array["parallel"] * desk.efficiency_pct / 100
@@ -189,11 +193,11 @@ class World:
         """Amperes into the bank and watts from the inlet of each thing that charges from it."""
         found = []
         for name in self.of_class("charger"):
-            part = self.device_part(name)
+            part = self.device_part(name, "charger")
             if part.kind == "shore":
                 found.append((part.charge_a, part.input_w))
         for name in self.of_class("inverter"):
-            part = self.device_part(name)
+            part = self.device_part(name, "inverter")
             if part.charge_a and self.fed_from_inlet(name):
                 watts = part.charge_a * self.top_v() * 100 / part.efficiency_pct
                 found.append((part.charge_a, watts))
@@ -201,7 +205,7 @@ class World:
 
     def from_engine(self) -> list[tuple[float, float]]:
         """Likewise from the engine."""
-        parts = [self.device_part(name) for name in self.of_class("charger")]
+        parts = [self.device_part(name, "charger") for name in self.of_class("charger")]
         return [(p.charge_a, p.input_w) for p in parts if p.kind == "engine"]
 
     def fed_from_inlet(self, device: str) -> bool:
@@ -221,7 +225,7 @@ class World:
         """The inverter at its rated power, with the DC loads that run together."""
         total = together([x for x in self.needs.loads if x.supply == "dc"]) / self.lowest_v
         for name in self.of_class("inverter"):
-            part = self.device_part(name)
+            part = self.device_part(name, "inverter")
             total += part.continuous_w / (part.efficiency_pct / 100) / self.lowest_v
         return total
 
