@@ -80,8 +80,8 @@ def result_to_json(result: Result, needs: Needs) -> dict[str, Any]:
         "cuts": [_cut(c) for c in design.cuts] if design else [],
         "lugs": [{"lug": lug, "quantity": n} for lug, n in lug_counts(design)],
         "extras": [
-            {"part": part, "quantity": number(n)}
-            for part, n in sorted(design.extras.items() if design else ())
+            {"part": e.part, "of": e.of, "quantity": number(e.quantity)}
+            for e in (design.extras if design else ())
         ],
         "lines": [_line(line) for line in result.lines],
         "orders": [_order(order) for order in result.orders],

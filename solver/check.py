@@ -12,6 +12,7 @@ from solver.check_bill import check_bill
 from solver.check_circuits import check_bars, check_circuits
 from solver.check_ends import check_branches, check_ends, check_lengths
 from solver.check_energy import check_energy
+from solver.check_fittings import check_fittings
 from solver.check_graph import check_graph
 from solver.check_places import check_places, check_weight
 from solver.check_protection import check_protections
@@ -63,6 +64,7 @@ def check(
         check_energy,
         check_circuits,
         check_bars,
+        check_fittings,
         check_protections,
         check_graph,
         check_ends,

@@ -38,9 +38,10 @@ def spares_of(survey: Survey) -> dict[str, int]:
         for end in cut.ends:
             if end.termination is not None:
                 ends[end.termination] = ends.get(end.termination, 0) + 1
-    for name, count in survey.design.extras.items():
-        if isinstance(survey.design.parts.get(name), Connector | Ferrule | Lug | Sleeve):
-            ends[name] = ends.get(name, 0) + count
+    for extra in survey.design.extras:
+        part = survey.design.parts.get(extra.part)
+        if isinstance(part, Connector | Ferrule | Lug | Sleeve):
+            ends[extra.part] = ends.get(extra.part, 0) + extra.quantity
     spares = {name: math.ceil(count * share / 100 - 1e-9) for name, count in ends.items()}
     for protection in survey.design.protections:
         if isinstance(survey.design.parts.get(protection.part), Fuse):

@@ -221,9 +221,8 @@ def _colour(sheet: Sheet, cable: Cable, poles: set[str], label: str) -> None:
     """Colours say the pole where they can; cables of several cores carry their own."""
     if cable.use in ("pair", "ac"):
         return
-    allowed = not (
-        cable.colour in EARTH_ONLY
-        or (cable.colour in POSITIVE_ONLY and poles == {"-"})
+    allowed = (cable.colour in EARTH_ONLY) == (poles == {"PE"}) and not (
+        (cable.colour in POSITIVE_ONLY and poles == {"-"})
         or (cable.colour in NEGATIVE_ONLY and poles == {"+"})
     )
     sheet.holds(
@@ -271,7 +270,7 @@ def check_all_wired(sheet: Sheet, survey: Survey) -> None:
             "circuits",
         )
     for name, devices in (
-        ("switch", survey.devices_of(Switch)),
+        ("switch", survey.bank_switches),
         ("monitor", survey.devices_of(Monitor)),
     ):
         n = len(devices)
@@ -310,7 +309,10 @@ def check_bars(sheet: Sheet, survey: Survey) -> None:
     """Bus bars, switch and shunt carry the largest current; bars have room for every lug."""
     with sheet.about("bus bars"):
         most_a = bank_a(survey)
+        isolators = {d.id for d, _ in survey.isolators}
         for device in survey.design.devices:
+            if device.id in isolators:
+                continue
             if isinstance(device.part, Busbar | Switch | Monitor):
                 sheet.at_least(
                     "carries the largest current",

@@ -22,6 +22,9 @@ from solver.rules.termination import lug_fits
 HALF_MM = 0.5
 """Lengths are whole millimetres: a multiple of a broken step may be off by half of one."""
 
+EARTH_STUD = "M6"
+"""Earth bolt on the case of an inverter or a charger; common practice, no source."""
+
 IEC_62548 = "IEC 62548: halves of one family, rated for the string; from memory"
 
 
@@ -69,7 +72,7 @@ def _studs_of(survey: Survey, end: End) -> tuple[str | None, ...] | None:
         return (_stud_of_part(survey, protection.holder or protection.part),)
     part = survey.device(thing).part
     if isinstance(part, Inverter | Charger) and end.pole not in ("+", "-"):
-        return (None,)
+        return (EARTH_STUD if end.at.endswith(":earth") else None,)
     return (_stud_of_part(survey, part.part),)
 
 
@@ -180,7 +183,7 @@ def _connectors(sheet: Sheet, survey: Survey, array: Array) -> None:
 def _branches(survey: Survey) -> list[Connector]:
     return [
         part
-        for name in survey.design.extras
+        for name in sorted({e.part for e in survey.design.extras})
         if isinstance(part := survey.design.parts.get(name), Connector)
         and part.kind == "branch pair"
     ]
@@ -188,7 +191,8 @@ def _branches(survey: Survey) -> list[Connector]:
 
 def check_branches(sheet: Sheet, survey: Survey) -> None:
     """As many branch pairs as strings beyond the first of each array."""
-    there = sum(survey.design.extras[part.part] for part in _branches(survey))
+    pairs = {part.part for part in _branches(survey)}
+    there = sum(e.quantity for e in survey.design.extras if e.part in pairs)
     needed = sum(array.parallel - 1 for array in survey.design.arrays)
     sheet.holds(
         "a branch pair for each further string",
@@ -208,13 +212,14 @@ def check_lengths(sheet: Sheet, survey: Survey) -> None:
     """Pieces reach: between two things by the shortest way, slack at both ends of each."""
     slack_mm = survey.needs.rules.slack_mm
     joints = {p.id for p in survey.design.protections if p.way is None}
+    joints |= {d.id for d, _ in survey.isolators}
     runs: dict[tuple[str, str, str], list[Cut]] = {}
     for cut in survey.design.cuts:
         with sheet.about(f"piece {cut.label}"):
             for core in cores_of(survey, cut)[:1]:
                 a, b = node_of(survey, core.a)[0], node_of(survey, core.b)[0]
                 if a in joints or b in joints:
-                    # The two pieces beside a fuse reach together.
+                    # The two pieces beside a fuse or an isolator reach together.
                     joint = a if a in joints else b
                     runs.setdefault((cut.circuit, core.a.pole, joint), []).append(cut)
                     continue

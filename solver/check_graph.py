@@ -18,6 +18,7 @@ from solver.check_survey import (
     POSITIVE_BAR,
     Survey,
 )
+from solver.fittings import is_isolator
 from solver.parts import Busbar, Cable, Monitor, Switch
 from solver.records import Circuit, Cut, End
 
@@ -69,8 +70,9 @@ def node_of(survey: Survey, end: End) -> Node:
     if thing in survey.blocks or thing in survey.load_circuits or thing in OUTSIDE:
         return (thing, end.pole)
     if thing in survey.protections:
-        return (thing, "")
-    one_pole = isinstance(survey.device(thing).part, Busbar | Switch | Monitor)
+        return (thing, end.pole if thing in survey.ac_protections else "")
+    part = survey.device(thing).part
+    one_pole = isinstance(part, Busbar | Switch | Monitor) and not is_isolator(part)
     return (thing, "" if one_pole else end.pole)
 
 
@@ -162,16 +164,17 @@ def _allowed_poles(survey: Survey, end: End, thing: str) -> tuple[str, ...]:
     port = end.at[len(thing) + 1 :]
     if port in ("+", "-", *AC_POLES):
         return (port,)
+    if thing in survey.ac_protections:
+        return AC_POLES
     if thing in survey.protections or thing == POSITIVE_BAR:
         return ("+",)
     if thing == NEGATIVE_BAR:
-        return ("-",)
-    for device in survey.design.devices:
-        if device.id == thing and isinstance(device.part, Switch):
-            return ("+",)
-        if device.id == thing and isinstance(device.part, Monitor):
-            return ("-",)
-    return ("+", "-", *AC_POLES)
+        return ("-", "PE")
+    part = next((d.part for d in survey.design.devices if d.id == thing), None)
+    if part is not None and is_isolator(part):
+        return ("+", "-")
+    one = {Switch: ("+",), Monitor: ("-",)}
+    return one.get(type(part), ("+", "-", *AC_POLES))
 
 
 def _lugs_on_studs(sheet: Sheet, survey: Survey) -> None:
@@ -193,15 +196,14 @@ def _circuit_is_whole(sheet: Sheet, wiring: Wiring, circuit: Circuit) -> None:
     survey = wiring.survey
     subject = f"circuit {circuit.name}"
     if circuit.kind == "bond":
+        start = (circuit.from_, "" if circuit.from_ == NEGATIVE_BAR else "PE")
+        _walk(sheet, wiring, circuit, ("PE",), {start}, {(circuit.to, "PE")})
         return
     if circuit.kind == "link" and circuit.conductors == 1:
         _walk(sheet, wiring, circuit, ("+", "-"), {(circuit.from_, "-")}, {(circuit.to, "+")})
         return
     if circuit.kind == "ac":
-        for pole in AC_POLES:
-            _walk(
-                sheet, wiring, circuit, (pole,), {(circuit.from_, pole)}, {(circuit.to, pole)}
-            )
+        _ac_is_whole(sheet, wiring, circuit)
         return
     starts, ends = _positive_ends(survey, circuit)
     _walk(sheet, wiring, circuit, ("+",), starts, ends)
@@ -209,6 +211,17 @@ def _circuit_is_whole(sheet: Sheet, wiring: Wiring, circuit: Circuit) -> None:
         _passes_protection(sheet, wiring, circuit, starts, ends, subject)
     starts, ends = _negative_ends(survey, circuit)
     _walk(sheet, wiring, circuit, ("-",), starts, ends)
+
+
+def _ac_is_whole(sheet: Sheet, wiring: Wiring, circuit: Circuit) -> None:
+    """Each core leads from end to end; line and neutral pass the protection, near its source."""
+    for pole in AC_POLES:
+        starts, ends = {(circuit.from_, pole)}, {(circuit.to, pole)}
+        _walk(sheet, wiring, circuit, (pole,), starts, ends)
+        if circuit.protection_id in wiring.survey.protections and pole != "PE":
+            _passes_protection(
+                sheet, wiring, circuit, starts, ends, f"circuit {circuit.name}", pole
+            )
 
 
 def _walk(
@@ -279,7 +292,7 @@ def _sides(survey: Survey, circuit: Circuit, pole: str, thing: str) -> set[Node]
     monitors = {(d.id, "") for d, _ in survey.devices_of(Monitor)}
     if thing == POSITIVE_BAR:
         return {(POSITIVE_BAR if pole == "+" else NEGATIVE_BAR, "")}
-    if any(d.id == thing for d, _ in survey.devices_of(Switch)):
+    if any(d.id == thing for d, _ in survey.bank_switches):
         return {(thing, "")} if pole == "+" else monitors
     if thing in survey.blocks:
         # A block without a rail of its own leaves the negative to the bus bar.
@@ -297,11 +310,12 @@ def _passes_protection(
     starts: set[Node],
     ends: set[Node],
     subject: str,
+    pole: str = "+",
 ) -> None:
-    """Without its protection the positive leads nowhere; the protection is near the source."""
+    """Without its protection a pole leads nowhere; the protection is near the source."""
     survey = wiring.survey
     protection = survey.protections[circuit.protection_id or ""]
-    cores = wiring.of(circuit, ("+",))
+    cores = wiring.of(circuit, (pole,))
     if protection.way is not None:
         landed = any(protection.id in (core.a.at, core.b.at) for core, _, _ in cores)
         sheet.holds(
@@ -313,11 +327,12 @@ def _passes_protection(
             protection.id,
         )
         return
-    node = (protection.id, "")
+    node = (protection.id, "" if pole == "+" else pole)
+    rule = "positive passes its protection" if pole == "+" else f"{pole} passes its protection"
     past = _reach(cores, starts, frozenset({protection.id})) - {node}
     meets = any(node in (a, b) for _, a, b in cores)
     sheet.holds(
-        "positive passes its protection",
+        rule,
         COMPLETENESS,
         subject,
         meets and not past & ends,
@@ -391,7 +406,7 @@ def _from_positive(sheet: Sheet, wiring: Wiring) -> None:
         _names(bare) or "nothing",
         "nothing",
     )
-    switches = frozenset(d.id for d, _ in survey.devices_of(Switch))
+    switches = frozenset(d.id for d, _ in survey.bank_switches)
     past = _reach(cores, starts, switches)
     sheet.holds(
         "switch isolates the bank",

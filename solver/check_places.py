@@ -172,8 +172,8 @@ def parts_used(survey: Survey) -> dict[str, float]:
                 add(end.termination, 1)
     for name, mm in millimetres.items():
         add(name, mm / 1000)
-    for name, count in survey.design.extras.items():
-        add(name, count)
+    for extra in survey.design.extras:
+        add(extra.part, extra.quantity)
     return used
 
 

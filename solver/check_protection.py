@@ -16,13 +16,16 @@ from solver.check_sheet import (
     source_of,
 )
 from solver.check_survey import ENGINE_BATTERY, POSITIVE_BAR, Survey
+from solver.fittings import AC_BREAKER
 from solver.parts import Breaker, Busbar, Fuse, Holder, Monitor, Switch
 from solver.records import Circuit, Protection
 from solver.rules.bank import prospective_short_circuit_ka, typical_internal_mohm
 from solver.rules.energy import load_current_a
 from solver.rules.protection import (
+    ac_breaking_ka,
     highest_circuit_v,
     is_standard_rating,
+    residual_limit_ma,
     small_conductor_limit_a,
 )
 
@@ -47,8 +50,9 @@ def check_protections(sheet: Sheet, survey: Survey) -> None:
     for circuit in survey.design.circuits:
         with sheet.about(f"circuit {circuit.name}"):
             _circuit_is_protected(sheet, survey, circuit)
+    isolators = {d.id for d, _ in survey.isolators}
     for device in survey.design.devices:
-        if isinstance(device.part, Busbar | Switch | Monitor):
+        if isinstance(device.part, Busbar | Switch | Monitor) and device.id not in isolators:
             with sheet.about(device.id):
                 sheet.at_least(
                     "rating not under the main protection's",
@@ -82,13 +86,16 @@ def protection_part(survey: Survey, protection: Protection) -> Fuse | Breaker:
 def _circuit_is_protected(sheet: Sheet, survey: Survey, circuit: Circuit) -> None:
     subject = f"circuit {circuit.name}"
     named = circuit.protection_id is not None
+    needed = circuit.kind not in UNPROTECTED
+    if circuit.kind == "ac":
+        needed = AC_BREAKER.name not in survey.design.without
     sheet.holds(
         "circuit is protected",
         COMPLETENESS,
         subject,
-        named or circuit.kind in UNPROTECTED,
+        named or not needed,
         circuit.protection_id or "none",
-        "a fuse or breaker" if circuit.kind not in UNPROTECTED else "may be none",
+        "a fuse or breaker" if needed else "may be none",
     )
     if circuit.protection_id is None:
         return
@@ -159,6 +166,8 @@ def _rating(
 
 def _circuit_v(survey: Survey, behind: list[Circuit]) -> float:
     """The highest voltage behind a protection; an engine's battery is a 12 V lead-acid one."""
+    if any(c.kind == "ac" for c in behind):
+        return float(survey.needs.rules.ac_v)
     if all(c.from_ == ENGINE_BATTERY for c in behind):
         return float(highest_circuit_v(ENGINE_CHEMISTRY, 12))
     return survey.circuit_v
@@ -225,9 +234,31 @@ def bank_short_circuit_ka(survey: Survey) -> float:
 def _breaking(
     sheet: Sheet, survey: Survey, protection: Protection, part: Fuse | Breaker, subject: str
 ) -> None:
+    if protection.id in survey.ac_protections:
+        _opens_ac(sheet, survey, part, subject)
+        return
     main = any(c.kind == "battery" for c in survey.circuits_behind(protection.id))
     needed = bank_short_circuit_ka(survey) if main else BEHIND_MAIN_KA
     source = source_of(prospective_short_circuit_ka) if main else COMMON_PRACTICE
+    sheet.at_least("breaking capacity", source, subject, part.breaking_ka, needed, "kA")
+
+
+def _opens_ac(sheet: Sheet, survey: Survey, part: Fuse | Breaker, subject: str) -> None:
+    """An AC circuit's protection opens at a residual current, and breaks a short circuit."""
+    rules = survey.needs.rules
+    residual_ma = getattr(part, "residual_ma", None)
+    most_ma = residual_limit_ma(rules.practice)
+    sheet.holds(
+        "opens at a residual current",
+        source_of(residual_limit_ma),
+        subject,
+        residual_ma is not None and residual_ma <= most_ma,
+        "at none" if residual_ma is None else residual_ma,
+        most_ma,
+        "mA",
+    )
+    needed = ac_breaking_ka(rules.ac_v)
+    source = source_of(ac_breaking_ka)
     sheet.at_least("breaking capacity", source, subject, part.breaking_ka, needed, "kA")
 
 

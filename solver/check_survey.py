@@ -9,8 +9,9 @@ from itertools import pairwise
 from typing import TypeVar
 
 from solver.check_sheet import MissingError
+from solver.fittings import is_isolator
 from solver.needs import Charging, Leg, Load, Needs, Place
-from solver.parts import Battery, Cable, Controller, Inverter, Panel
+from solver.parts import Battery, Cable, Controller, Inverter, Panel, Switch
 from solver.parts.base import Part
 from solver.records import Array, Circuit, Design, Device, Protection
 from solver.rules.bank import lowest_v
@@ -23,7 +24,8 @@ POSITIVE_BAR = "busbar-pos"
 NEGATIVE_BAR = "busbar-neg"
 ENGINE_BATTERY = "engine battery"
 SHORE_INLET = "shore inlet"
-OUTSIDE = (ENGINE_BATTERY, SHORE_INLET, "chassis")
+CHASSIS = "chassis"
+OUTSIDE = (ENGINE_BATTERY, SHORE_INLET, CHASSIS)
 """Ends of circuits that are no part of the kit."""
 
 ENGINE_LOWEST_V = lowest_v(12)
@@ -93,6 +95,23 @@ class Survey:
         return [(d, d.part) for d in self.design.devices if isinstance(d.part, kind)]
 
     @cached_property
+    def bank_switches(self) -> list[tuple[Device, Switch]]:
+        """The switches that isolate the bank: all but those of arrays."""
+        return [(d, p) for d, p in self.devices_of(Switch) if not is_isolator(p)]
+
+    @cached_property
+    def isolators(self) -> list[tuple[Device, Switch]]:
+        """The switches that break both poles of an array."""
+        return [(d, p) for d, p in self.devices_of(Switch) if is_isolator(p)]
+
+    @cached_property
+    def ac_protections(self) -> frozenset[str]:
+        """Ids of the protections of AC circuits, which have a terminal for each core."""
+        return frozenset(
+            c.protection_id for c in self.circuits_of("ac") if c.protection_id is not None
+        )
+
+    @cached_property
     def protections(self) -> dict[str, Protection]:
         """Fuses and breakers by id."""
         return {p.id: p for p in self.design.protections}
@@ -159,6 +178,8 @@ class Survey:
         raise MissingError(f'"{thing}" is no device, protection, load or way in')
 
     def _ways_in(self, outside: str) -> list[Charging]:
+        if outside == CHASSIS:
+            return []
         kinds = ("engine",) if outside == ENGINE_BATTERY else ("shore", "generator")
         return [w for w in self.needs.charging if w.kind in kinds]
 

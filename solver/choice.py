@@ -61,6 +61,8 @@ class Choice:
     inverter: InverterCandidate | None
     inverter_run: Option
     ac: list[Option]
+    bonds: list[tuple[str, str, Option]]
+    """Earthing conductors: what each is for, its place, how it is wired."""
     chargers: list[ChargerCandidate]
     charger_runs: list[tuple[Option, Option]]
     busbar: Busbar
@@ -78,7 +80,7 @@ class Choice:
     """Of each owned part its quantity."""
     parts: Mapping[str, Part]
     main: tuple[tuple[tuple[object, ...], int], ...] = ()
-    """The programme's columns of main parts, with their counts."""
+    """The programme's columns of parts that stand somewhere, with their counts."""
 
     def owned_length_mm(self, cable: str) -> int:
         """The owned length of a cable that pieces are cut from; 0 where none is."""
@@ -165,6 +167,12 @@ class _Reader:
             inverter=inverter,
             inverter_run=run,
             ac=ac,
+            bonds=[
+                (bond.of, bond.place, option)
+                for b, bond in enumerate(self.wiring.bonds)
+                for k, option in enumerate(bond.group.options)
+                if self.counts.get(("bond", b, k))
+            ],
             chargers=chargers,
             charger_runs=self._charger_runs(charger_at),
             busbar=found.busbars[self._one("busbar") or 0],
@@ -181,8 +189,17 @@ class _Reader:
             owned_pieces=self._owned_pieces(),
             owned_lengths={k: float(o.quantity) for k, o in market.owned.items()},
             parts=market.parts,
-            main=tuple((k, n) for k, n in sorted(self.counts.items(), key=str) if k[0] in MAIN),
+            main=tuple(
+                (k, n) for k, n in sorted(self.counts.items(), key=str) if self._main(k)
+            ),
         )
+
+    def _main(self, key: tuple[object, ...]) -> bool:
+        """Whether a column puts a device somewhere."""
+        if key[0] == "pv":
+            group = self.wiring.pv[int(str(key[1]))]
+            return group.options[int(str(key[2]))].isolator is not None
+        return key[0] in MAIN
 
     def _arrays(self) -> list[ArrayChoice]:
         a = self.found.arrays

@@ -8,6 +8,7 @@ the end nearest the bank.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import replace
 
@@ -20,6 +21,12 @@ from solver.wiring import LEAD_M, Mouth, Piece, Run
 
 ENGINE_STUD = "M8"
 """Clamp bolt of an engine battery; common practice, no source."""
+
+CHASSIS_STUD = "M8"
+"""Bolt in the chassis, the hull or the earth bar; common practice, no source."""
+
+EARTH_STUD = "M6"
+"""Earth bolt on the case of an inverter or a charger; common practice, no source."""
 
 ENGINE_V = 12.0
 ENGINE_HIGHEST_V = 16.0
@@ -64,6 +71,7 @@ def _from_bar(
         drop_base_v=setting.voltage,
         protected="behind",
         highest_v=rule_p.highest_circuit_v(setting.chemistry, setting.voltage),
+        earthed=kind == "inverter",
     )
 
 
@@ -72,9 +80,12 @@ def inverter_run(needs: Needs, setting: Setting, place: str, stud: str | None) -
     return _from_bar(needs, setting, "inverter", place, stud, needs.rules.drop_pct.inverter)
 
 
-def charger_run(needs: Needs, setting: Setting, place: str, stud: str | None) -> Run:
-    """Bus bars to a charger's output."""
-    return _from_bar(needs, setting, "charger", place, stud, needs.rules.drop_pct.charger)
+def charger_run(
+    needs: Needs, setting: Setting, place: str, stud: str | None, *, mains: bool = False
+) -> Run:
+    """Bus bars to a charger's output; one for the mains has an earthed case."""
+    run = _from_bar(needs, setting, "charger", place, stud, needs.rules.drop_pct.charger)
+    return replace(run, earthed=mains)
 
 
 def controller_run(needs: Needs, setting: Setting, place: str) -> Run:
@@ -134,6 +145,33 @@ def link_run(needs: Needs, setting: Setting) -> Run:
         drop_base_v=setting.voltage,
         protected="none",
         highest_v=rule_p.highest_circuit_v(setting.chemistry, setting.voltage),
+        earthed=True,
+    )
+
+
+def bond_run(needs: Needs, setting: Setting) -> Run:
+    """The one bond of the negative bus bar to the chassis."""
+    return _earth_run(needs, setting.hub, Mouth("bar", "PE"))
+
+
+def earth_run(needs: Needs, place: str) -> Run:
+    """The case of an inverter or a charger to the chassis beside it."""
+    return _earth_run(needs, place, Mouth("case", "PE", EARTH_STUD))
+
+
+def _earth_run(needs: Needs, place: str, start: Mouth) -> Run:
+    r = way(needs, place, place)
+    piece = Piece("PE", r.length_m, (start, Mouth("chassis", "PE", CHASSIS_STUD)))
+    return Run(
+        kind="bond",
+        uses=("battery",),
+        conductors=1,
+        route=r,
+        pieces=_always((piece,)),
+        drop_limit_pct=math.inf,
+        drop_base_v=0.0,
+        protected="none",
+        highest_v=0.0,
     )
 
 
@@ -185,24 +223,36 @@ def engine_run(needs: Needs, setting: Setting, place: str, stud: str | None) -> 
     )
 
 
-def ac_run(needs: Needs, start: str, goal: str) -> Run:
-    """A three-core AC cable; its protection is left to a licensed person."""
+def ac_run(needs: Needs, start: str, goal: str, *, guarded: bool) -> Run:
+    """A three-core AC cable, with a breaker near its source where it is guarded."""
     r = way(needs, start, goal)
-    cores = tuple(
-        mouth
-        for pole in ("L", "N", "PE")
-        for mouth in (Mouth("source", pole), Mouth("sink", pole))
+    lead = min(LEAD_M, r.length_m / 2)
+    pieces = (
+        (Piece("", lead, _cores("source", "fuse")), _core_piece("fuse", r.length_m - lead))
+        if guarded
+        else (_core_piece("source", r.length_m),)
     )
     return Run(
         kind="ac",
         uses=("ac",),
         conductors=3,
         route=r,
-        pieces=_always((Piece("", r.length_m, cores),)),
+        pieces=_always(pieces),
         drop_limit_pct=needs.rules.drop_pct.load,
         drop_base_v=needs.rules.ac_v,
         protected="none",
         highest_v=needs.rules.ac_v,
+    )
+
+
+def _core_piece(start: str, metres: float) -> Piece:
+    return Piece("", metres, _cores(start, "sink"))
+
+
+def _cores(start: str, goal: str) -> tuple[Mouth, ...]:
+    """Both ends of each core of an AC cable."""
+    return tuple(
+        mouth for pole in ("L", "N", "PE") for mouth in (Mouth(start, pole), Mouth(goal, pole))
     )
 
 

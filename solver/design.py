@@ -14,11 +14,12 @@ from solver import circuits as c
 from solver.candidates import ChargerCandidate, InverterCandidate, inlet_place
 from solver.choice import ArrayChoice, Choice
 from solver.fit import Spot
+from solver.fittings import is_isolator, unknown_to
 from solver.needs import Load, Needs
 from solver.parts import Cable, Controller, Panel
 from solver.parts.base import Part
 from solver.parts.device import Device as DevicePart
-from solver.records import Array, Bank, Circuit, Cut, Design, Device, End, Protection
+from solver.records import Array, Bank, Circuit, Cut, Design, Device, End, Extra, Protection
 from solver.routes import Route
 from solver.rules import bank as rule_b
 from solver.rules import conductor as rule_c
@@ -48,6 +49,8 @@ def devices_of(choice: Choice) -> list[Standing]:
 
     for a in choice.arrays:
         stand("controller", a.controller, a.controller_place)
+        if a.pv.isolator is not None:
+            stand("isolator", a.pv.isolator, a.controller_place)
         for _ in range(a.series * a.parallel):
             stand("panel", a.panel, a.panel_place)
     for _ in range(choice.bank.series * choice.bank.parallel):
@@ -78,7 +81,7 @@ class _Build:
     protections: list[Protection] = field(default_factory=list)
     circuits: list[Circuit] = field(default_factory=list)
     cuts: list[Cut] = field(default_factory=list)
-    extras: Counter[str] = field(default_factory=Counter)
+    extras: list[Extra] = field(default_factory=list)
     bars: Counter[str] = field(default_factory=Counter)
     taken: Counter[str] = field(default_factory=Counter)
     """Of each family, how many of its members have been handed out."""
@@ -91,6 +94,7 @@ class _Build:
         self._inverter()
         self._chargers()
         self._distribution()
+        self._bonds()
         parts = self._parts()
         return Design(
             system_voltage_v=choice.setting.voltage,
@@ -102,7 +106,8 @@ class _Build:
             circuits=tuple(self.circuits),
             cuts=tuple(self.cuts),
             parts=parts,
-            extras=dict(sorted(self.extras.items())),
+            extras=tuple(self.extras),
+            without=unknown_to(choice.parts.values()),
         )
 
     def _placed(self) -> Iterator[Device]:
@@ -237,6 +242,8 @@ class _Build:
             at = protection.id
             seat = option.holder or option.protection
             stud = seat.stud if seat is not None else None
+        if mouth.at.startswith("isolator") and option.isolator is not None:
+            stud = option.isolator.stud
         if mouth.at in HUB:
             at, stud = self._hub(mouth, at)
             lug = None if stud is None else self.choice.hub_lug(mouth.at, cable.area_mm2, stud)
@@ -276,11 +283,13 @@ class _Build:
     def _arrays(self) -> Iterator[Array]:
         needs, choice = self.needs, self.choice
         panels, desks = self._ids(Panel), self._ids(Controller)
+        isolators = iter(s.id for s in self.standing if is_isolator(s.part))
         used = 0
         for n, (a, desk) in enumerate(zip(choice.arrays, desks, strict=True), start=1):
             mine = tuple(panels[used : used + a.series * a.parallel])
             used += len(mine)
             isc = a.parallel * a.panel.isc_a
+            isolator = "" if a.pv.isolator is None else next(isolators)
             r = c.way(needs, a.panel_place, a.controller_place)
             self._add(
                 a.pv,
@@ -300,13 +309,16 @@ class _Build:
                 roles={
                     "panel+": f"{mine[0]}:+",
                     "panel-": f"{mine[a.series - 1]}:-",
+                    "isolator in": f"{isolator}:in",
+                    "isolator out": f"{isolator}:out",
                     "sink+": f"{desk}:pv+",
                     "sink-": f"{desk}:pv-",
                 },
                 protect_at=None,
             )
             if a.branch is not None:
-                self.extras[self._member(a.branch) or ""] += 1
+                pair = self._member(a.branch) or ""
+                self.extras.append(Extra(part=pair, of=f"array {n}", quantity=1))
             self._add(
                 a.output,
                 _back(c.way(needs, choice.setting.hub, a.controller_place)),
@@ -475,8 +487,10 @@ class _Build:
             current_a=float(rule_e.ac_current_a(watts, self.needs.rules.ac_v)),
             drop_base_v=self.needs.rules.ac_v,
             roles={"source": source, "sink": sink},
-            protect_at=None,
+            protect_at=start,
         )
+        if option.outlet is not None:
+            self.extras.append(Extra(part=option.outlet.part, of=name, quantity=option.outlets))
 
     def _chargers(self) -> None:
         for n, (one, runs) in enumerate(
@@ -522,6 +536,30 @@ class _Build:
             },
             protect_at=inlet,
         )
+
+    def _bonds(self) -> None:
+        """The one bond of the negative bar, then the earth of each case with mains in it."""
+        chargers = [
+            f"charger-{n}"
+            for n, k in enumerate(self.choice.chargers, start=1)
+            if k.charger.kind != "engine"
+        ]
+        cases = {"link": ["busbar-neg"], "inverter": ["inverter-1"], "charger": chargers}
+        for of, place, option in self.choice.bonds:
+            for device in cases[of]:
+                self._add(
+                    option,
+                    c.way(self.needs, place, place),
+                    name="bond" if of == "link" else f"earth of {device}",
+                    kind="bond",
+                    from_=device,
+                    to="chassis",
+                    conductors=1,
+                    current_a=0.0,
+                    drop_base_v=self.choice.setting.voltage,
+                    roles={"case": f"{device}:earth", "chassis": "chassis"},
+                    protect_at=None,
+                )
 
     def _distribution(self) -> None:
         circuits = dict(c.load_circuits(self.needs, "dc"))
@@ -594,7 +632,7 @@ class _Build:
     def _parts(self) -> dict[str, Part]:
         """Every part the design names."""
         known = self.choice.parts
-        names = {s.part.part for s in self.standing} | set(self.extras)
+        names = {s.part.part for s in self.standing} | {e.part for e in self.extras}
         for p in self.protections:
             names |= {p.part} | ({p.holder} if p.holder else set())
         for cut in self.cuts:
@@ -622,8 +660,8 @@ def counted(found: Design) -> dict[str, dict[str, int]]:
         for end in cut.ends:
             if end.termination is not None:
                 takes[end.termination][cut.circuit] += 1
-    for part, n in found.extras.items():
-        takes[part]["arrays of two strings"] += n
+    for e in found.extras:
+        takes[e.part][e.of] += e.quantity
     return {k: dict(v) for k, v in sorted(takes.items())}
 
 

@@ -17,11 +17,14 @@ from numpy.typing import NDArray
 
 from solver import circuits as c
 from solver.candidates import BankCandidate, Candidates, inlet_place, places_for
+from solver.fittings import AC_BREAKER, EARTH_CABLE
 from solver.market import Deal, Market, best_deals, cheapest_purchase
-from solver.needs import Needs
+from solver.needs import Load, Needs
 from solver.parts import Cable, Holder
 from solver.rules import bank as rule_b
 from solver.rules import energy as rule_e
+from solver.rules.earthing import earth_least_mm2
+from solver.rules.isolation import isolator_breaks
 from solver.wiring import (
     HUB,
     Conductor,
@@ -29,9 +32,11 @@ from solver.wiring import (
     Run,
     Seat,
     Shelf,
+    ac_options,
     array_options,
     conductors,
     cut_mm,
+    earth_options,
     family_name,
     members,
     seats,
@@ -85,6 +90,17 @@ class Mode:
 
 
 @dataclass(frozen=True)
+class Bond:
+    """An earthing conductor to the chassis; its size goes by a live conductor's."""
+
+    group: Group
+    of: str
+    """What it is there for: `link` (always one, by the conductor to the bus bars), `inverter` or
+    `charger` (where one of these stands at its place, by what leads to it)."""
+    place: str
+
+
+@dataclass(frozen=True)
 class Wiring:
     """Every group of a setting."""
 
@@ -113,6 +129,8 @@ class Wiring:
     """Bus bars to the first block, the second, and so on, whichever part the blocks are."""
     feed_most_a: float
     """No feed has more to carry."""
+    bonds: tuple[Bond, ...]
+    """Earthing conductors; none where the catalog knows no cable for them."""
     wired: frozenset[int] | None = None
     """Banks whose wiring was made, of a large catalog; None: of all."""
 
@@ -418,7 +436,9 @@ def thin(
     the same, it must come first by lot too: else a kit with B could be the answer among several of
     the least cost (see `solver.ties`). A must be no heavier
     (if wiring is weighed) and, where the current is not fixed, no worse in what may be asked
-    within its `span`: current, protection, ampacity. Ceilings come from offers without a stated
+    within its `span`: current, protection, ampacity; an isolator of A takes no more room of its
+    place, on any side, and weighs no more there; it asks for no thicker earthing conductor beside
+    it, and is none thinner itself. Ceilings come from offers without a stated
     stock; options with owned parts are never dropped. Freight that is free from a threshold on
     could be lost by spending less: where that can be, prices are `pooled` and freight is left
     out of the bound.
@@ -431,7 +451,8 @@ def thin(
     seat, seat_worth, seat_ceiling = _seats_of(pricer, found, times)
     wire_at = _wires_of(found)
     hub, hub_worth, hub_ceiling = _hub_ends_of(pricer, found, times)
-    keys = [] if span is None else span.keys(found)
+    keys = [*([] if span is None else span.keys(found)), *_room_keys(found)]
+    keys += _earth_keys(found)
     if pricer.weighs:
         heavy = np.array([pricer.heaviest_kg(o) for o in found])
         light = np.array([pricer.lightest_kg(o) for o in found])
@@ -466,6 +487,27 @@ def thin(
     return [found[k] for k in np.flatnonzero(stays).tolist()]
 
 
+def _earth_keys(found: Sequence[Option]) -> list[Floats]:
+    """What is asked of the earthing conductor beside it: less is as good; of one itself, more."""
+    keys = [np.array([o.asks_earth_mm2 for o in found])]
+    keys.append(-np.array([o.earth_mm2 for o in found]))
+    return [key for key in keys if key.any()]
+
+
+def _room_keys(found: Sequence[Option]) -> list[Floats]:
+    """What each option's isolator takes of the place it stands in: less is at least as good."""
+    some = [o.isolator for o in found]
+    if not any(some):
+        return []
+    sides = [(0.0, 0.0) if x is None else sorted(x.face_mm) for x in some]
+    return [
+        np.array([a for a, _ in sides]),
+        np.array([b for _, b in sides]),
+        np.array([0.0 if x is None else x.height_mm for x in some]),
+        np.array([0.0 if x is None else x.kg for x in some]),
+    ]
+
+
 def needed_among(
     pricer: Pricer, found: Sequence[Option], orders: Iterable[frozenset[str]], times: int = 1
 ) -> set[int]:
@@ -482,12 +524,16 @@ def needed_among(
 def _seats_of(
     pricer: Pricer, found: Sequence[Option], times: int
 ) -> tuple[NDArray[np.int64], Floats, Floats]:
-    """Which options have the same protection in the same holder; its worth and ceilings."""
-    names = [tuple(p.part for p in (o.protection, o.holder) if p is not None) for o in found]
+    """Which options have the same fittings beside their conductors; their worth and ceilings."""
+    names = [_seat_names(o) for o in found]
     every = set(names)
-    worth = {n: sum(pricer.worth(p, times) for p in n) for n in every}
+    # a socket counts once for each that the circuit has
+    of_each = {n: Counter(n) for n in every}
+    worth = {n: sum(pricer.worth(p, k * times) for p, k in of_each[n].items()) for n in every}
     none = np.zeros(len(pricer.suppliers))
-    ceiling = {n: sum((pricer.alone(p, times) for p in n), none) for n in every}
+    ceiling = {
+        n: sum((pricer.alone(p, k * times) for p, k in of_each[n].items()), none) for n in every
+    }
     return (
         _numbers(names),
         np.array([worth[n] for n in names]),
@@ -495,12 +541,20 @@ def _seats_of(
     )
 
 
+def _seat_names(o: Option) -> tuple[str, ...]:
+    """Protection, holder, isolator and outlets of an option, those apart from its conductors."""
+    some = (o.protection, o.holder, o.isolator, *[o.outlet] * o.outlets)
+    return tuple(p.part for p in some if p is not None)
+
+
 def _wires_of(found: Sequence[Option]) -> NDArray[np.int64]:
     """Which options have the same conductors with the same lugs at the protection."""
     names = []
     for o in found:
         kept = [p for p in (o.holder, o.protection) if p is not None]
-        names.append((o.plus.part, o.minus.part, bool(kept), kept[0].stud if kept else None))
+        halves = tuple(x.part for x in o.halves)
+        stud = kept[0].stud if kept else None
+        names.append((o.plus.part, o.minus.part, halves, bool(kept), stud))
     return _numbers(names)
 
 
@@ -573,7 +627,9 @@ class Bench:
         amps = current_a if span is None else span.least_a
         continuous = self.pricer.needs.rules.continuous
         pairs: list[tuple[int, int]] = []
-        least_ceiling = np.full(len(self.pricer.suppliers), math.inf)
+        shops = len(self.pricer.suppliers)
+        asks = np.array([x.asks_earth_mm2 for x in self.conductors])
+        least: dict[float, Floats] = {a: np.full(shops, math.inf) for a in set(asks.tolist())}
         floors: list[float] = []
         for i, conductor in enumerate(self.conductors):
             if self.carries[i] < amps - 1e-9:
@@ -584,7 +640,8 @@ class Bench:
             area = conductor.plus.area_mm2
             kept, cheapest = self._seats(area, may, fixed=fixed)
             if fixed and len(kept):
-                least_ceiling = np.minimum(least_ceiling, self.wire_ceiling[i] + cheapest)
+                here = self.wire_ceiling[i] + cheapest
+                least |= {a: np.minimum(x, here) for a, x in least.items() if asks[i] <= a}
             for k in kept:
                 pairs.append((i, int(k)))
                 floors.append(self.wire_floor[i] + self.seat_floor[area][k])
@@ -596,7 +653,7 @@ class Bench:
             option
             for (i, k), floor in zip(pairs, floors, strict=True)
             if self.pricer.weighs
-            or (floor <= least_ceiling[self.wire_sold[i]] + 1e-6).any()
+            or (floor <= least[asks[i]][self.wire_sold[i]] + 1e-6).any()
             or self._owned(i, k)
             if (option := wire(self.pricer.shelf, self.conductors[i], self.seats[k]))
             is not None
@@ -615,6 +672,7 @@ class Bench:
         ]
         if span.guarded:
             keys.append(-np.array([self.conductors[n].ampacity_a for n in i]))
+        keys.append(np.array([self.conductors[n].asks_earth_mm2 for n in i]))
         areas = [self.conductors[n].plus.area_mm2 for n in i]
         seat = np.array([self.seat_ceiling[a][n] for a, n in zip(areas, k, strict=True)])
         ceilings = self.wire_ceiling[i] + seat
@@ -882,6 +940,7 @@ def wiring(
         link=Group("link", tuple(link)),
         banks=tuple(bank_groups),
         wired=banks,
+        bonds=_bonds(needs, shelf, pricer, found),
         bank_group=tuple(bank_group),
         inverters=tuple(inverters),
         inverter_group=tuple(inverter_group),
@@ -1043,6 +1102,27 @@ class _Benches:
         return level, self.known[level]
 
 
+def _bonds(needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates) -> tuple[Bond, ...]:
+    """The bond of the negative bar, and an earth for each place where mains devices may stand."""
+    if EARTH_CABLE.name in shelf.unknown:
+        return ()
+    live = {c.area_mm2 for use in ("battery",) for c, _ in shelf.cables.get(use, ())}
+    practice = needs.rules.practice
+    most = max((earth_least_mm2(practice, a) for a in live), default=0.0)
+    wanted = [("link", found.setting.hub)]
+    wanted += sorted({("inverter", i.place) for i in found.inverters})
+    wanted += sorted(
+        {("charger", k.place) for k in found.chargers if k.charger.kind == "shore"}
+    )
+    bonds = []
+    for of, place in wanted:
+        run = c.bond_run(needs, found.setting) if of == "link" else c.earth_run(needs, place)
+        fit = thin(pricer, earth_options(shelf, run, most))
+        name = f"earth {of} {place}"
+        bonds.append(Bond(Group(name, tuple(fit), where=("earth", of, place)), of, place))
+    return tuple(bonds)
+
+
 def _inverter_groups(
     needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates
 ) -> tuple[list[Group], list[int]]:
@@ -1062,13 +1142,14 @@ def _charger_groups(
     needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates
 ) -> tuple[list[Group], list[tuple[int, ...]]]:
     """For each charger its output, and its input from the engine's battery or the AC inlet."""
-    book, benches = _Book(), _Benches(pricer)
+    book, benches, ac = _Book(), _Benches(pricer), _AcCircuits(pricer)
     numbers: list[tuple[int, ...]] = []
     for k in found.chargers:
         place, stud = k.place, k.charger.stud
+        mains = k.charger.kind != "engine"
         out = benches.at(
-            ("out", place, stud),
-            lambda: c.charger_run(needs, found.setting, place, stud),  # noqa: B023  called at once
+            ("out", place, stud, mains),
+            lambda: c.charger_run(needs, found.setting, place, stud, mains=mains),  # noqa: B023
             k.charger.charge_a,
         )
         if k.charger.kind == "engine":
@@ -1079,11 +1160,8 @@ def _charger_groups(
             )
         else:
             inlet = inlet_place(needs, k.serves[0], place)
-            into = benches.at(
-                ("inlet", place, inlet),
-                lambda: c.ac_run(needs, inlet, place),  # noqa: B023
-                float(rule_e.ac_current_a(k.charger.input_w, needs.rules.ac_v)),
-            )
+            amps = float(rule_e.ac_current_a(k.charger.input_w, needs.rules.ac_v))
+            into = ac.at(inlet, place, amps, "inlet", 1)
         groups = [
             book.add(key, (f"charger {way}", place), fit)
             for way, (key, fit) in (("out", out), ("into", into))
@@ -1097,34 +1175,61 @@ def engine_current_a(input_w: float) -> float:
     return input_w / rule_b.lowest_v(c.ENGINE_V)
 
 
+@dataclass
+class _AcCircuits:
+    """Ways to wire AC circuits, by their ends and the current they must carry."""
+
+    pricer: Pricer
+    known: dict[object, tuple[object, list[Option]]] = field(default_factory=dict)
+    alike: dict[object, list[Option]] = field(default_factory=dict)
+
+    def at(
+        self, start: str, goal: str, amps: float, kind: str, count: int
+    ) -> tuple[object, list[Option]]:
+        """A key for the options, equal where they are the same, and the options."""
+        key = (start, goal, amps, kind, count)
+        if key not in self.known:
+            shelf = self.pricer.shelf
+            guarded = AC_BREAKER.name not in shelf.unknown
+            run = c.ac_run(shelf.needs, start, goal, guarded=guarded)
+            every = ac_options(shelf, run, amps, kind, count)
+            # which ones serve decides what is left of them
+            names = tuple((o.plus.part, *_seat_names(o)) for o in every)
+            same = (start, goal, kind, count, names)
+            if same not in self.alike:
+                self.alike[same] = thin(self.pricer, every)
+            self.known[key] = (same, self.alike[same])
+        return self.known[key]
+
+
 def _ac_groups(
     needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates
 ) -> tuple[list[Group], list[tuple[int, ...]]]:
     """AC circuits from each inverter to its loads, and from the inlet to one that charges."""
-    book, benches = _Book(), _Benches(pricer)
+    book, circuits = _Book(), _AcCircuits(pricer)
     numbers: list[tuple[int, ...]] = []
     for i in found.inverters:
         wanted = [
-            (name, i.place, loads[0].place, ac_circuit_a(needs, loads))
+            (name, circuits.at(i.place, loads[0].place, *ac_asked(needs, loads)))
             for name, loads in c.load_circuits(needs, "ac")
         ]
         if i.serves:
             inlet = inlet_place(needs, i.serves[0], i.place)
             amps = float(rule_e.ac_current_a(i.input_w, needs.rules.ac_v))
-            wanted.append(("", inlet, i.place, amps))
-        mine = []
-        for name, start, goal, amps in wanted:
-            key, fit = benches.at(
-                (start, goal),
-                lambda: c.ac_run(needs, start, goal),  # noqa: B023  called at once
-                amps,
-            )
-            mine.append(book.add((name, key), ("ac", name, i.place), fit))
+            wanted.append(("", circuits.at(inlet, i.place, amps, "inlet", 1)))
+        mine = [
+            book.add((name, key), ("ac", name, i.place), fit) for name, (key, fit) in wanted
+        ]
         numbers.append(tuple(mine) if min(mine, default=0) >= 0 else (-1,))
     return book.groups, numbers
 
 
-def ac_circuit_a(needs: Needs, loads: Sequence) -> float:  # type: ignore[type-arg]
+def ac_asked(needs: Needs, loads: Sequence[Load]) -> tuple[float, str, int]:
+    """What an AC circuit of loads asks: its current, and a socket for each thing plugged in."""
+    return ac_circuit_a(needs, loads), "socket", sum(x.quantity for x in loads)
+
+
+def ac_circuit_a(needs: Needs, loads: Sequence[Load]) -> float:
     """Running current of an AC circuit."""
     return float(rule_e.ac_current_a(rule_e.together_w(loads, "ac"), needs.rules.ac_v))
 
@@ -1176,7 +1281,7 @@ def _pv_of(
     """Panels to controller: which options each array may take, arrays alike in it together."""
     a = found.arrays
     r = c.way(needs, *way)
-    all_options = _known(pricer, ("options", way), lambda: array_options(shelf, r))
+    all_options = _known(pricer, ("options", way), lambda: array_options(shelf, r, way[1]))
     if not all_options or not len(mine):
         return
     imp = np.array([p.imp_a for p in a.panels])[a.panel[mine]] * a.parallel[mine]
@@ -1187,6 +1292,12 @@ def _pv_of(
     may &= a.design_a[mine][:, None] <= np.array([o.ampacity_a for o in all_options]) + 1e-9
     may &= a.design_a[mine][:, None] <= np.array([o.connector_a for o in all_options]) + 1e-9
     may &= a.voc_cold_v[mine][:, None] <= np.array([o.connector_v for o in all_options]) + 1e-9
+    breaks = [o.isolator for o in all_options]
+    breaks_a = np.array([math.inf if x is None else x.rated_a for x in breaks])
+    breaks_v = np.array([math.inf if x is None else x.max_v for x in breaks])
+    may &= isolator_breaks(
+        breaks_a, breaks_v, a.design_a[mine][:, None], a.voc_cold_v[mine][:, None]
+    )
     patterns, inverse = np.unique(may, axis=0, return_inverse=True)
     for j, pattern in enumerate(patterns):
         able = [all_options[i] for i in np.flatnonzero(pattern)]

@@ -22,6 +22,7 @@ from solver import selection as sel
 from solver.bank_bounds import banks_within, first_banks
 from solver.candidates import Candidates, Pairs, Setting, candidates, lacking, settings
 from solver.check import check
+from solver.fittings import notes_of
 from solver.market import market
 from solver.needs import Needs
 from solver.placing import arrays_cut, learn, place
@@ -501,7 +502,7 @@ def _result(job: Job, lower_cents: float) -> Result:
         orders=best.orders,
         checks=check(needs, best.design, best.lines, best.orders),
         bindings=bindings(needs, best.design, total, energy),
-        notes=job.market.notes,
+        notes=(*job.market.notes, *notes_of(best.design)),
         reasons=(),
     )
 

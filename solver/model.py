@@ -20,7 +20,7 @@ import numpy as np
 from numpy.typing import NDArray  # noqa: TC002  beside numpy, as everywhere
 
 from solver.candidates import Candidates, panels_and_controllers
-from solver.groups import TERMINATIONS, DcCircuit, Group, Mode, Pricer, Wiring
+from solver.groups import TERMINATIONS, Bond, DcCircuit, Group, Mode, Pricer, Wiring
 from solver.market import Deal, rises
 from solver.milp import Programme
 from solver.needs import Needs
@@ -517,6 +517,7 @@ class _Builder:
         self._inverters()
         self._chargers()
         self._hub()
+        self._bonds()
         self._modes()
         self._energy_rows()
         self._current_rows()
@@ -592,7 +593,13 @@ class _Builder:
                 # a bound over all candidates prices arrays that are not in it yet
                 if active or self.elastic:
                     self._options(
-                        (name, g), group, f"{name} {g}", upper, label, together=together or 1
+                        (name, g),
+                        group,
+                        f"{name} {g}",
+                        upper,
+                        label,
+                        _room_of_isolators(group),
+                        together=together or 1,
                     )
 
     def _options(
@@ -789,6 +796,57 @@ class _Builder:
             (("link discharge", caps), ("link charge", caps), ("link rating", carries)),
         )  # fmt: skip
         self.model.programme.equal(self.into.pop("link", []), 1.0, "one link")
+
+    def _bonds(self) -> None:
+        """Earthing conductors, no thinner than what each goes by asks for."""
+        p = self.model.programme
+        for b, bond in enumerate(self.wiring.bonds):
+            first = len(self.model.keys)
+            there = self._goes_by(bond)
+            row = f"bond {b}"
+            self._options(("bond", b), bond.group, row, 1.0, bond.group.name)
+            mine = [
+                (bond.group.options[int(str(key[2]))].earth_mm2, j)
+                for j, key in enumerate(self.model.keys[first:], first)
+            ]
+            if bond.of == "link":
+                p.equal(self.into.pop(row, []), 1.0, "one bond")
+            else:
+                self.into[row] += [(j, -1.0) for j, key in self._standing_at(bond)]
+            self._cover(mine, there)
+            p.at_least([*((j, a) for a, j in mine), *((j, -a) for a, j in there)], 0.0, "bond")
+
+    def _standing_at(self, bond: Bond) -> list[tuple[int, tuple[object, ...]]]:
+        """Columns of the devices that a case's earth is for."""
+        found = self.found
+        return [
+            (j, key)
+            for j, key in enumerate(self.model.keys)
+            if (
+                key[0] == bond.of == "inverter"
+                and found.inverters[int(str(key[1]))].place == bond.place
+            )
+            or (
+                key[0] == bond.of == "charger"
+                and found.chargers[int(str(key[1]))].charger.kind != "engine"
+                and found.chargers[int(str(key[1]))].place == bond.place
+            )
+        ]
+
+    def _goes_by(self, bond: Bond) -> list[tuple[float, int]]:
+        """What each option asks that an earthing conductor goes by, with its column."""
+        w, asked = self.wiring, []
+        kind = {"link": "link", "inverter": "inverter run", "charger": "charger run"}[bond.of]
+        groups = {"inverter run": w.inverters, "charger run": w.chargers}
+        for j, key in enumerate(self.model.keys):
+            if key[0] != kind:
+                continue
+            group = w.link if kind == "link" else groups[kind][int(str(key[1]))]
+            if kind == "link" or group.where[-1] == bond.place:
+                area = group.options[int(str(key[-1]))].asks_earth_mm2
+                if area:
+                    asked.append((area, j))
+        return asked
 
     def _modes(self) -> None:
         """How DC is distributed: one mode, and each circuit on the bars or in a block of it."""
@@ -1008,14 +1066,19 @@ class _Builder:
             terms = self.into.pop(f"{name} rating", [])
             self.model.programme.at_least(terms, 0.0, f"{name} rating")
         self._cover_studs()
-        self._row("bar lugs", 1.0 + len(self.wiring.circuits), math.inf)
+        self._row("bar lugs", self._always_on_bar() + len(self.wiring.circuits), math.inf)
         for name in [n for n in self.into if n.split()[0] in GROUP_ROWS]:
             self._row(name, 0.0, 0.0)
+
+    def _always_on_bar(self) -> int:
+        """Lugs on the fuller bus bar in every kit: what comes from the bank, and the bond."""
+        return 2 if self.wiring.bonds else 1
 
     def _cover_studs(self) -> None:
         """Bus bars with studs enough for what distributes DC and what surely lands beside it."""
         keep, circuits = self.keep, self.wiring.circuits
-        beside = 1 + keep.fewest_arrays + len(self._chargers_sure()) + int(self.found.ac_needed)
+        beside = self._always_on_bar() + keep.fewest_arrays
+        beside += len(self._chargers_sure()) + int(self.found.ac_needed)
         upper = [(float(d.studs), k) for k, d in enumerate(self.found.busbars)]
         at = {key: j for j, key in enumerate(self.model.keys)}
         carries = [(n, at["busbar", k]) for n, k in upper if k in keep.busbars]
@@ -1607,6 +1670,17 @@ class _Builder:
             p.at_most([(j, 1.0), (uses, -p.upper[j])], 0.0, "only used")
 
 
+def _room_of_isolators(group: Group) -> list[tuple[str, NDArray[np.float64]]]:
+    """What the isolators of an array's options take of the place of its controller."""
+    some = [o.isolator for o in group.options]
+    if not any(some):
+        return []
+    place = group.where[-1]
+    face = [0.0 if x is None else x.length_mm * x.width_mm for x in some]
+    kg = [0.0 if x is None else x.kg for x in some]
+    return [(f"area {place}", np.array(face)), (f"kg {place}", np.array(kg))]
+
+
 def exclusive(sets: Mapping[str, tuple[int, Terms]]) -> list[Terms]:
     """The sets of columns of which one at most is chosen."""
     return [terms for most, terms in sets.values() if most == 1]
@@ -1682,11 +1756,12 @@ def fixed_groups(setup: Setup, keep: Keep) -> list[tuple[tuple[object, ...], Gro
     fixed: list[tuple[tuple[object, ...], Group]] = [
         ((kind, g), groups[g]) for kind, groups, used in numbered for g in sorted(used)
     ]
+    fixed += [(("bond", b), bond.group) for b, bond in enumerate(w.bonds)]
     loads = enumerate(dc_groups(w))
     return fixed + [(("dc", g), group) for g, group in loads if group.where[0] == "load"]
 
 
-GROUP_ROWS = ("pv", "controller", "string", "inverter", "charger", "ac", "mode")
+GROUP_ROWS = ("pv", "controller", "string", "inverter", "charger", "ac", "mode", "bond")
 """First words of rows that tie a group's options to what needs them."""
 
 

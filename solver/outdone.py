@@ -308,8 +308,8 @@ def _arrays(a: Arrays, by: Measure) -> Measured:
 
     It yields no less in any month, charges with no more current, its controller needs no more
     itself. Its current by design, its voltage on the coldest day and its drop are under every
-    limit of a cable, a connector or a branch pair that the other's are under; the options from
-    the bus bars to its controller follow its current.
+    limit of a cable, a connector, an isolator or a branch pair that the other's are under; the
+    options from the bus bars to its controller follow its current.
     """
     count = a.series * a.parallel
     panel, desk = _panel_prices(a, by, count), _controller_prices(a, by)
@@ -414,12 +414,13 @@ def _limit_levels(a: Arrays, by: Measure) -> list[Floats]:
     branch pairs.
     """
     connectors = by.shelf.connectors
-    current = {c.rated_a for c in connectors}
+    isolators = by.shelf.isolators
+    current = {c.rated_a for c in connectors} | {s.rated_a for s in isolators}
     for way in sorted(set(zip(a.panel_place, a.controller_place, strict=True))):
         r = route(by.needs, *way)
         if r is not None:
             current |= {x for x, _ in array_conductors(by.shelf, r)}
-    volts = sorted({c.max_v for c in connectors})
+    volts = sorted({c.max_v for c in connectors} | {s.max_v for s in isolators})
     return [
         _levels(sorted(current), a.design_a),
         _levels(sorted(x + 1e-9 for x in current), a.design_a),

@@ -140,6 +140,7 @@ def _kit_cut(b: sel.Bound, choice: Choice, place: str) -> m.KitCut:
             "bank": lambda i: found.banks[i].place == place,
             "inverter": lambda i: found.inverters[i].place == place,
             "charger": lambda i: found.chargers[i].place == place,
+            "pv": lambda i: b.setup.wiring.pv[i].where[-1] == place,
         }.get(str(kind), lambda _i: hub)(number)
         if there:
             columns.append((key, n))

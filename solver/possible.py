@@ -252,6 +252,7 @@ def lacking(setup: m.Setup) -> list[str]:
         "monitor": not found.monitors,
         "bank wiring": bool(found.banks) and (max(w.bank_group) < 0 or not w.link.options),
         "inverter wiring": found.ac_needed and bool(found.inverters) and not wired,
+        "earthing": any(x.of == "link" and not x.group.options for x in w.bonds),
         "load wiring": has_dc and not w.modes,
         "array": not w.array_ok.any(),
     }

@@ -6,7 +6,7 @@ Plain frozen records. Names and meanings are those of the result file.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
@@ -125,6 +125,16 @@ class Cut:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Extra:
+    """Counted parts beside devices, protections, cables and terminations: branch pairs, sockets."""
+
+    part: str
+    of: str
+    """The circuit or device that they belong to."""
+    quantity: int
+
+
+@dataclass(frozen=True, kw_only=True)
 class Design:
     """The selection made real."""
 
@@ -138,8 +148,9 @@ class Design:
     cuts: tuple[Cut, ...]
     parts: Mapping[str, Part]
     """Every part the design uses, by its name."""
-    extras: Mapping[str, int] = field(default_factory=dict)
-    """Counted parts beside devices, protections, cables and terminations (branch pairs, …)."""
+    extras: tuple[Extra, ...] = ()
+    without: tuple[str, ...] = ()
+    """Fittings that the catalog knows none of, see `solver.fittings`: the design has none."""
 
     def device(self, id: str) -> Device:  # noqa: A002  the contract's own word
         """The device of that id."""

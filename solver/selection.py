@@ -249,6 +249,7 @@ def everything(setup: m.Setup) -> m.Keep | None:
         or (found.ac_needed and not inverters)
         or not (keep.busbars and keep.switches and keep.monitors and w.link.options)
         or (has_dc and not keep.modes)
+        or any(bond.of == "link" and not bond.group.options for bond in w.bonds)
     )
     return None if lacking else keep
 
@@ -515,7 +516,7 @@ def copied(keep: m.Keep) -> m.Keep:
 
 
 OPTION_KINDS = (
-    *("pv", "controller", "string", "inverter run", "ac", "charger run", "link", "dc"),
+    *("pv", "controller", "string", "inverter run", "ac", "charger run", "link", "dc", "bond"),
     "inside",
 )
 """First words of the keys of options, and of circuits in blocks."""

@@ -84,6 +84,10 @@ def weights_of(needs: Needs) -> dict[tuple[str, ...], int]:
     dc = [name for name, _ in load_circuits(needs, "dc")]
     where |= {("load", name) for name in dc}
     where |= {("feed", str(k)) for k in range(1, len(dc) + 1)}
+    hubs = [p.name for p in needs.places if p.may_hold("busbar")]
+    where |= {("earth", "link", place) for place in hubs}
+    for kind in ("inverter", "charger"):
+        where |= {("earth", kind, place) for place in at(kind)}
     return {one: k for k, one in enumerate(sorted(where), start=1)}
 
 
@@ -152,6 +156,7 @@ def _lots(setup: m.Setup) -> dict[str, Callable[..., int]]:
         "charger run": of_group(w.chargers),
         "link": lambda k: w.link.options[k].lot,
         "dc": of_group(dc),
+        "bond": of_group([x.group for x in w.bonds]),
     }
 
 

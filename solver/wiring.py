@@ -12,14 +12,27 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
+from solver.fittings import (
+    AC_BREAKER,
+    ARRAY_ISOLATOR,
+    EARTH_CABLE,
+    EARTH_COLOURS,
+    INLET,
+    SOCKET,
+    is_ac_breaker,
+    is_earth_cable,
+    is_isolator,
+    unknown_to,
+)
 from solver.lots import lot
 from solver.market import Market, comes_before, nowhere_dearer
 from solver.needs import Needs
-from solver.parts import Breaker, Cable, Connector, Fuse, Holder, Lug
+from solver.parts import Breaker, Cable, Connector, Fuse, Holder, Lug, Socket, Switch
 from solver.routes import Route
 from solver.rules import conductor as rule_c
+from solver.rules import earthing as rule_g
 from solver.rules import protection as rule_p
 
 LEAD_M = 0.15
@@ -27,8 +40,6 @@ LEAD_M = 0.15
 (ABYC E-11 11.10.1.1 from memory; 46 CFR 183.380)."""
 
 NEGATIVE_COLOURS = frozenset({"black", "white", "blue", "yellow", "brown"})
-EARTH_COLOURS = frozenset({"green", "green-yellow"})
-
 BEHIND_MAIN_KA = 1.0
 """Least breaking capacity of a protection behind the main one; common practice, no source."""
 
@@ -43,9 +54,10 @@ HUB = ("bar", "switch", "shunt", "feed")
 class Mouth:
     """What one core's end lands on, before ids are known.
 
-    `at` is a role (`source`, `fuse`, `sink`, `bar`, `switch`, `shunt`, `feed`, `panel`); `stud` its
-    stud, None where it takes bare wire. The studs of `bar`, `switch`, `shunt` and `feed` (what
-    feeds a fuse block) depend on the parts chosen for them, that of `fuse` on the protection.
+    `at` is a role (`source`, `fuse`, `sink`, `bar`, `switch`, `shunt`, `feed`, `panel`,
+    `isolator in`, `isolator out`); `stud` its stud, None where it takes bare wire. The studs of
+    `bar`, `switch`, `shunt` and `feed` (what feeds a fuse block) depend on the parts chosen for
+    them, that of `fuse` on the protection.
     """
 
     at: str
@@ -87,6 +99,8 @@ class Run:
     """Largest protection the device behind it allows."""
     link_m: float = 0.0
     """Longest single link within it, which keeps to the drop limit by itself."""
+    earthed: bool = False
+    """Whether an earthing conductor beside it goes by its size."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,11 +131,22 @@ class Option:
     connector_v: float = math.inf
     halves: tuple[Connector, ...] = ()
     """Of an array's: plug and socket."""
+    isolator: Switch | None = None
+    """Of an array's: what breaks both its poles."""
+    outlet: Socket | None = None
+    """Of an AC circuit's: the sockets at its loads, or the inlet that it begins at."""
+    outlets: int = 0
+    """How many of it."""
+    asks_earth_mm2: float = 0.0
+    """Least area of the earthing conductor beside it; 0 where none goes by it."""
+    earth_mm2: float = 0.0
+    """Of an earthing conductor: its area, as far as any live conductor could ask for it."""
 
     @property
     def lot(self) -> int:
         """Which of several options comes first where they cost the same."""
-        others = [p.part for p in (self.protection, self.holder, *self.halves) if p is not None]
+        some = (self.protection, self.holder, self.isolator, self.outlet, *self.halves)
+        others = [p.part for p in some if p is not None]
         # two cables, one for each pole, are not the same the other way about
         return lot(self.plus.part) + 2 * lot(self.minus.part) + sum(map(lot, others))
 
@@ -151,6 +176,15 @@ class Shelf:
     block_fuses: Mapping[str, tuple[Fuse, ...]]
     """Fuses by the block they fit."""
     connectors: tuple[Connector, ...]
+    isolators: tuple[Switch, ...]
+    """Switches for both poles of an array."""
+    ac_breakers: tuple[Seat, ...]
+    """Protections of AC circuits, each with the box it sits in."""
+    sockets: tuple[Socket, ...]
+    earths: tuple[Cable, ...]
+    """Cable for earthing and bonding."""
+    unknown: frozenset[str]
+    """Fittings that the catalog knows none of: no kit has one."""
     lug_names: dict[tuple[float, str], str | None] = field(
         default_factory=dict, compare=False, repr=False
     )
@@ -186,13 +220,22 @@ def shelf(needs: Needs, market: Market) -> Shelf:
         cables=_cable_pairs([p for p in parts if isinstance(p, Cable)]),
         lugs=_by_size_and_stud(market, [p for p in parts if isinstance(p, Lug)]),
         protections=tuple(
-            _singles(fuses, [p for p in parts if isinstance(p, Breaker)], holders)
+            _singles(
+                fuses,
+                [p for p in parts if isinstance(p, Breaker) and not is_ac_breaker(p)],
+                holders,
+            )
         ),
         blocks=tuple(h for h in holders if h.ways > 1),
         block_fuses={
             h.part: tuple(f for f in fuses if holder_fits(f, h)) for h in holders if h.ways > 1
         },
         connectors=tuple(p for p in parts if isinstance(p, Connector)),
+        isolators=tuple(p for p in parts if is_isolator(p)),
+        ac_breakers=tuple(_boxed([p for p in parts if is_ac_breaker(p)], holders)),
+        sockets=tuple(p for p in parts if isinstance(p, Socket)),
+        earths=tuple(p for p in parts if is_earth_cable(p)),
+        unknown=frozenset(unknown_to(market.parts.values())),
     )
 
 
@@ -221,6 +264,15 @@ def _singles(
                     yield fuse, h
     for b in breakers:
         yield b, None
+
+
+def _boxed(breakers: list[Breaker], holders: list[Holder]) -> Iterable[Seat]:
+    """AC breakers that take bare wire, each in the box it names, where it names one."""
+    named = {h.part: h for h in holders}
+    for b in breakers:
+        box = named.get(b.holder or "")
+        if b.stud is None and (box is None or box.stud is None) and (box or not b.holder):
+            yield b, box
 
 
 def _by_size_and_stud(
@@ -301,6 +353,8 @@ class Conductor:
     drop_cap_a: float
     limit_a: float
     """Largest protection it may have."""
+    asks_earth_mm2: float
+    """Least area of the earthing conductor beside it; 0 where none goes by it."""
 
 
 def conductors(shelf: Shelf, run: Run) -> list[Conductor]:
@@ -333,9 +387,16 @@ def conductors(shelf: Shelf, run: Run) -> list[Conductor]:
                     ohm_per_m=ohm,
                     drop_cap_a=run.drop_limit_pct / 100 * run.drop_base_v / per_amp,
                     limit_a=min(ampacity, small, run.most_a),
+                    asks_earth_mm2=_asks_earth(shelf, run, plus),
                 )
             )
     return found
+
+
+def _asks_earth(shelf: Shelf, run: Run, live: Cable) -> float:
+    if not run.earthed or EARTH_CABLE.name in shelf.unknown:
+        return 0.0
+    return rule_g.earth_least_mm2(shelf.needs.rules.practice, live.area_mm2)
 
 
 def conductor_ohm_per_m(needs: Needs, plus: Cable, minus: Cable) -> float:
@@ -375,7 +436,84 @@ def wire(shelf: Shelf, conductor: Conductor, seat: Seat) -> Option | None:
         shelf, conductor.pieces, conductor.plus, conductor.minus, protection, holder,
         ampacity=conductor.ampacity_a, ohm=conductor.ohm_per_m, drop_cap=conductor.drop_cap_a,
         cap=min(conductor.ampacity_a, rated) / shelf.needs.rules.continuous,
+        asks_earth=conductor.asks_earth_mm2,
     )  # fmt: skip
+
+
+def earth_options(shelf: Shelf, run: Run, most_mm2: float) -> list[Option]:
+    """Every earthing conductor of one piece, of which no more than an area can be asked."""
+    found = []
+    for cable in shelf.earths:
+        ampacity = conductor_ampacity_a(shelf.needs, run.route, cable)
+        ohm = conductor_ohm_per_m(shelf.needs, cable, cable)
+        pieces = run.pieces("battery")
+        option = _option(
+            shelf, pieces, cable, cable, None, None,
+            ampacity=ampacity, ohm=ohm, drop_cap=math.inf, cap=math.inf,
+        )  # fmt: skip
+        if option is not None:
+            found.append(replace(option, earth_mm2=min(cable.area_mm2, most_mm2)))
+    return found
+
+
+def ac_options(shelf: Shelf, run: Run, amps: float, kind: str, count: int) -> list[Option]:
+    """Every way to wire an AC circuit of a current, with so many outlets of a kind.
+
+    A breaker with residual-current release stands at its source, rated for the current and for
+    no more than its conductor and its outlets carry. Without a breaker outlets carry the current.
+    """
+    continuous = shelf.needs.rules.continuous
+    found = []
+    for conductor in conductors(shelf, run):
+        carries = min(conductor.ampacity_a / continuous, conductor.drop_cap_a)
+        if carries < amps - 1e-9:
+            continue
+        for seat in _ac_seats(shelf, run):
+            protection = seat[0]
+            rated = continuous * amps if protection is None else protection.rated_a
+            most = conductor.limit_a if protection is not None else math.inf
+            if not continuous * amps - 1e-9 <= rated <= most:
+                continue
+            option = wire(shelf, conductor, seat)
+            if option is None:
+                continue
+            found += [_with_outlet(option, x, count) for x in _outlets(shelf, kind, rated)]
+    return found
+
+
+def _ac_seats(shelf: Shelf, run: Run) -> Iterable[Seat]:
+    if AC_BREAKER.name in shelf.unknown:
+        return [(None, None)]
+    rules = shelf.needs.rules
+    return [
+        (b, box)
+        for b, box in shelf.ac_breakers
+        if isinstance(b, Breaker)
+        and (b.residual_ma or math.inf) <= rule_p.residual_limit_ma(rules.practice)
+        and b.max_v >= run.highest_v
+        and b.breaking_ka >= rule_p.ac_breaking_ka(run.highest_v)
+        and (box is None or (box.max_v >= run.highest_v and box.rated_a >= b.rated_a))
+    ]
+
+
+def _outlets(shelf: Shelf, kind: str, rated_a: float) -> Iterable[Socket | None]:
+    """Sockets or inlets that carry what the protection lets through."""
+    if {"socket": SOCKET, "inlet": INLET}[kind].name in shelf.unknown:
+        return [None]
+    ac_v = shelf.needs.rules.ac_v
+    return [
+        x
+        for x in shelf.sockets
+        if x.kind == kind and rule_p.serves_ac_v(x.ac_v, ac_v) and x.rated_a >= rated_a - 1e-9
+    ]
+
+
+def _with_outlet(option: Option, outlet: Socket | None, count: int) -> Option:
+    if outlet is None:
+        return option
+    takes = {**option.takes, outlet.part: option.takes.get(outlet.part, 0) + count}
+    kg = option.kg + outlet.kg * count
+    return replace(option, takes=takes, kg=kg, outlet=outlet, outlets=count)
 
 
 def conductor_ampacity_a(needs: Needs, route: Route, cable: Cable) -> float:
@@ -402,6 +540,7 @@ def _option(
     ohm: float,
     drop_cap: float,
     cap: float,
+    asks_earth: float = 0.0,
 ) -> Option | None:
     takes: Counter[str] = Counter()
     hub: Counter[tuple[str, float]] = Counter()
@@ -447,6 +586,7 @@ def _option(
         takes=dict(takes),
         hub_ends=dict(hub),
         kg=kg,
+        asks_earth_mm2=asks_earth,
     )
 
 
@@ -456,43 +596,100 @@ def _kg(shelf: Shelf, name: str) -> float:
     return 0.0 if part is None or isinstance(part, Cable | Lug) else part.kg
 
 
-def array_options(shelf: Shelf, route: Route) -> list[Option]:
-    """Every way to bring an array's two poles to its controller: cable and connector halves."""
-    found = []
-    pieces = (
-        Piece("+", route.length_m, (Mouth("panel", "+"), Mouth("sink", "+"))),
-        Piece("-", route.length_m, (Mouth("panel", "-"), Mouth("sink", "-"))),
+def array_options(shelf: Shelf, route: Route, desk: str) -> list[Option]:
+    """Every way to bring an array's two poles to its controller at a desk.
+
+    Cable, connector halves, and the isolator that stands beside the controller.
+    """
+    isolates = isolates_at(shelf, desk)
+    pieces = array_pieces(route.length_m, isolated=isolates)
+    seats: tuple[Switch | None, ...] = shelf.isolators if isolates else (None,)
+    built = [
+        _array_option(shelf, pieces, cables, figures, halves, isolator)
+        for cables, figures in zip(
+            shelf.cables.get("pv", ()), array_conductors(shelf, route), strict=True
+        )
+        for halves in _halves(shelf, cables[0].area_mm2)
+        for isolator in seats
+    ]
+    return [option for option in built if option is not None]
+
+
+def isolates_at(shelf: Shelf, desk: str) -> bool:
+    """Whether arrays whose controller stands there have an isolator beside it."""
+    return ARRAY_ISOLATOR.name not in shelf.unknown and shelf.needs.place(desk).may_hold(
+        "switch"
     )
-    for (plus, minus), (ampacity, ohm) in zip(
-        shelf.cables.get("pv", ()), array_conductors(shelf, route), strict=True
-    ):
-        for plug, socket in _halves(shelf, plus.area_mm2):
-            mm = cut_mm(shelf.needs, route.length_m)
-            takes = Counter({plus.part: mm})
-            takes[minus.part] += mm
-            takes[plug.part] += 1
-            takes[socket.part] += 1
-            found.append(
-                Option(
-                    plus=plus,
-                    minus=minus,
-                    protection=None,
-                    holder=None,
-                    ampacity_a=ampacity,
-                    ohm_per_m=ohm,
-                    cap_a=math.inf,
-                    drop_cap_a=math.inf,
-                    pieces=pieces,
-                    ends=((plug.part, None), (socket.part, None)),
-                    takes=dict(takes),
-                    hub_ends={},
-                    kg=(plus.kg + minus.kg) * mm / 1000 + plug.kg + socket.kg,
-                    connector_a=min(plug.rated_a, socket.rated_a),
-                    connector_v=min(plug.max_v, socket.max_v),
-                    halves=(plug, socket),
-                )
-            )
-    return found
+
+
+def array_pieces(length_m: float, *, isolated: bool) -> tuple[Piece, ...]:
+    """Both poles from the panels to a controller, cut at the isolator beside it."""
+    poles = ("+", "-")
+    if not isolated:
+        return tuple(Piece(p, length_m, (Mouth("panel", p), Mouth("sink", p))) for p in poles)
+    lead = min(LEAD_M, length_m / 2)
+    return tuple(
+        piece
+        for p in poles
+        for piece in (
+            Piece(p, length_m - lead, (Mouth("panel", p), Mouth("isolator in", p))),
+            Piece(p, lead, (Mouth("isolator out", p), Mouth("sink", p))),
+        )
+    )
+
+
+def _array_option(
+    shelf: Shelf,
+    pieces: tuple[Piece, ...],
+    cables: tuple[Cable, Cable],
+    figures: tuple[float, float],
+    halves: tuple[Connector, Connector],
+    isolator: Switch | None,
+) -> Option | None:
+    """One of them; None where the isolator's studs have no lug for the cable."""
+    plus, minus = cables
+    plug, socket = halves
+    takes: Counter[str] = Counter()
+    kg = plug.kg + socket.kg
+    for piece in pieces:
+        cable = minus if piece.pole == "-" else plus
+        mm = cut_mm(shelf.needs, piece.metres)
+        takes[cable.part] += mm
+        kg += cable.kg * mm / 1000
+    takes[plug.part] += 1
+    takes[socket.part] += 1
+    if isolator is not None:
+        takes[isolator.part] += 1
+        kg += isolator.kg
+    made_up: dict[str, str | None] = {"panel+": plug.part, "panel-": socket.part}
+    if isolator is not None and isolator.stud is not None:
+        lug = shelf.lug(plus.area_mm2, isolator.stud)
+        if lug is None:
+            return None
+        takes[lug] += 4
+        made_up |= {f"isolator {side}{pole}": lug for side in ("in", "out") for pole in "+-"}
+    ends = tuple(
+        tuple(made_up.get(f"{m.at}{m.pole}") for m in piece.mouths) for piece in pieces
+    )
+    return Option(
+        plus=plus,
+        minus=minus,
+        protection=None,
+        holder=None,
+        ampacity_a=figures[0],
+        ohm_per_m=figures[1],
+        cap_a=math.inf,
+        drop_cap_a=math.inf,
+        pieces=pieces,
+        ends=ends,
+        takes=dict(takes),
+        hub_ends={},
+        kg=kg,
+        connector_a=min(plug.rated_a, socket.rated_a),
+        connector_v=min(plug.max_v, socket.max_v),
+        halves=halves,
+        isolator=isolator,
+    )
 
 
 def array_conductors(shelf: Shelf, route: Route) -> list[tuple[float, float]]:

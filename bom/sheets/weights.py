@@ -68,7 +68,7 @@ def termination_kg(design: Design) -> float:
 
 def extras_kg(design: Design) -> float:
     """Counted small parts."""
-    return sum(design.parts[name].kg * n for name, n in design.extras.items())
+    return sum(design.parts[e.part].kg * e.quantity for e in design.extras)
 
 
 def _limit(limit: float | None) -> float | str:

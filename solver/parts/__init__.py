@@ -28,6 +28,7 @@ from solver.parts.mounting import Mounting
 from solver.parts.panel import Panel
 from solver.parts.sealant import Sealant
 from solver.parts.sleeve import Sleeve
+from solver.parts.socket import Socket
 from solver.parts.switch import Switch
 from solver.parts.tool import Tool
 from solver.parts.vent import Vent
@@ -62,6 +63,7 @@ __all__ = [
     "Part",
     "Sealant",
     "Sleeve",
+    "Socket",
     "Switch",
     "Tool",
     "Vent",

@@ -19,6 +19,13 @@ NEC_240_4_D = Source(
     "18 and 16 AWG from memory; numbering differs by edition",
 )
 
+RESIDUAL = Source(
+    "IEC 60364-4-41, 415.1.1; NEC 210.8 with UL 943; ABYC E-11", "", "", "from memory"
+)
+AC_BREAKING = Source("ABYC E-11", "", "interrupting capacity of AC breakers", "from memory")
+
+MAINS = Source("IEC 60038", "", "Table 1, supply voltages within 10 %", "from memory")
+
 NEC_RATINGS_A = tuple(sorted({*nec_240.RATINGS_A, *nec_240.FUSE_RATINGS_A}))
 
 STANDARD_RATINGS_A: tuple[float, ...] = tuple(
@@ -134,3 +141,69 @@ def highest_circuit_v(chemistry: str, system_v: float) -> float:
     Common practice, no source; equalising a flooded bank goes higher and is not reckoned with.
     """
     return charging_voltage_v(chemistry, system_v)
+
+
+@rule(subject="protection", limit="at most", unit="mA", source=RESIDUAL)
+def residual_limit_ma(practice: str) -> float:
+    """Largest residual current at which an AC circuit's protection still holds.
+
+    Parameters
+    ----------
+    practice : str
+        `iso`, `nec` or `abyc`.
+
+    Returns
+    -------
+    float
+        Milliamperes.
+
+    Source
+    ------
+    iso: 30 mA, IEC 60364-4-41, 415.1.1. nec: 6 mA, 210.8 with class A of UL 943. abyc: 30 mA,
+    ABYC E-11's leakage protection of the shore supply. All from memory.
+    """
+    return 6.0 if practice == "nec" else 30.0
+
+
+@rule(subject="protection", limit="at least", unit="kA", source=AC_BREAKING)
+def ac_breaking_ka(ac_v: float) -> float:
+    """Least breaking capacity of the protection of an AC circuit.
+
+    Parameters
+    ----------
+    ac_v : float
+        Voltage of the AC side, in volts.
+
+    Returns
+    -------
+    float
+        Kiloamperes.
+
+    Source
+    ------
+    ABYC E-11's main breakers of a shore supply, 3 kA at 120 V and 5 kA at 240 V, from memory.
+    """
+    return 5.0 if ac_v > 150 else 3.0
+
+
+@rule(subject="protection", limit="equal", unit="V", source=MAINS)
+def serves_ac_v(rated_v: float, ac_v: float) -> bool:
+    """Whether a socket or an inlet is made for the voltage of an AC side.
+
+    Parameters
+    ----------
+    rated_v : float
+        What it is made for, in volts.
+    ac_v : float
+        Of the AC side, in volts.
+
+    Returns
+    -------
+    bool
+
+    Source
+    ------
+    IEC 60038: supplies of 220, 230 and 240 V, and of 110, 115 and 120 V, lie within 10 % of
+    each other; from memory.
+    """
+    return bool(abs(rated_v - ac_v) <= 0.1 * ac_v + 1e-9)

@@ -54,6 +54,7 @@ from solver.records import (
     Device,
     End,
     EnergyReport,
+    Extra,
     Line,
     MonthEnergy,
     Protection,
@@ -471,7 +472,7 @@ DESIGN = Design(
     circuits=CIRCUITS,
     cuts=CUTS,
     parts=PARTS,
-    extras={"gland-m20": 2},
+    extras=(Extra(part="gland-m20", of="array 1", quantity=2),),
 )
 
 SUPPLIERS = (
@@ -524,7 +525,7 @@ RATES = {"north": Decimal(1), "isle": RATE}
 def _counted() -> Counter[str]:
     counts: Counter[str] = Counter(d.part.part for d in DEVICES)
     counts.update(p.part for p in PROTECTIONS)
-    counts.update({"holder-t": 2, "block-4": 1, **DESIGN.extras})
+    counts.update({"holder-t": 2, "block-4": 1, **{e.part: e.quantity for e in DESIGN.extras}})
     counts.update(e.termination for c in CUTS for e in c.ends if e.termination)
     return counts
 

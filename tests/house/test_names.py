@@ -20,6 +20,7 @@ ENDINGS = {
     "V": ("_v", "volts"),
     "A": ("_a",),
     "kA": ("_ka",),
+    "mA": ("_ma",),
     "Ah": ("_ah",),
     "mΩ": ("_mohm",),
     "Ω/m": ("ohm_per_m",),

@@ -33,6 +33,7 @@ from solver.parts import (
     Monitor,
     Panel,
     Part,
+    Socket,
     Switch,
 )
 from solver.routes import Route, route
@@ -41,6 +42,7 @@ from solver.rules import conductor as rule_c
 from solver.rules import energy as rule_e
 from solver.rules import protection as rule_p
 from solver.rules import string as rule_s
+from solver.rules.earthing import earth_least_mm2
 from solver.rules.space import usable_area_mm2
 from solver.stock import Offer, Stock
 
@@ -506,6 +508,12 @@ class Way:
     kg: float
     ampacity_a: float = math.inf
     rated_a: float = math.inf
+    stands: tuple[tuple[str, str], ...] = ()
+    """Parts in it that take room, with their places."""
+    area_mm2: float = 0.0
+    """Of its conductor."""
+    live: int | None = None
+    """Of an earthing conductor, the group whose conductor it goes by."""
 
 
 @dataclass(frozen=True)
@@ -817,9 +825,7 @@ class _Search:
         switches = [
             x
             for x in self.shops.had(Switch)
-            if self._stands(x, hub)
-            and x.max_v >= self.highest_v
-            and not x.kind.startswith("pv")
+            if self._stands(x, hub) and x.max_v >= self.highest_v and not _isolates(x)
         ]
         monitors = [x for x in self.shops.had(Monitor) if self._stands(x, hub)]
         self.busbars, self.switches = self._priced(busbars, 2), self._priced(switches, 1)
@@ -856,7 +862,7 @@ class _Search:
         return all(
             counts.get(o.part.part, 0) >= o.quantity
             for o in self.needs.owned
-            if o.use == "must" and isinstance(o.part, kinds)
+            if o.use == "must" and isinstance(o.part, kinds) and not _isolates(o.part)
         )
 
     def _limit(self) -> Decimal:
@@ -942,11 +948,13 @@ class _Search:
                 continue
             cost = _added(_added(base, bar_cost), switch_cost)
             whole = counts | {bar.part: 2, switch.part: 1}
+            standing = self._standing(bank, some, monitor, fleet, bar, switch)
             if (
                 self._bound(cost) < self._limit()
                 and self._has_musts((Busbar, Switch), whole)
-                and self._stands_all(bank, some, monitor, fleet, bar, switch)
+                and self.stands_all(standing)
             ):
+                self.standing = standing
                 self._wire(bank, some, monitor, fleet, bar, switch, trunk, whole)
 
     def _wire(
@@ -966,7 +974,11 @@ class _Search:
         if not all(ways for ways, _ in groups):
             return
         kg = sum(self.shops.parts[p].kg * n for p, n in counts.items())
-        lugs = 1 + len(fleet) + len(some)
+        bonds = self._earths(groups, some, studs)
+        if not all(ways for ways, _ in bonds):
+            return
+        groups += bonds
+        lugs = 1 + len(fleet) + len(some) + (1 if bonds else 0)
         text = f"{self.s} {bank} {some} {fleet} {bar.part} {switch.part}"
         for block, blocks, loads, at_bars in self._modes_at(studs):
             if lugs + at_bars > bar.studs or not all(loads):
@@ -980,7 +992,7 @@ class _Search:
             guarded_a = min(bar.rated_a, switch.rated_a, monitor.rated_a)
             _Wiring(self, both, bank.parallel, guarded_a, text).run(demands, kg + more)
 
-    def _stands_all(
+    def _standing(
         self,
         bank: Bank,
         some: Sequence[Feeder],
@@ -988,8 +1000,8 @@ class _Search:
         fleet: Sequence[Array],
         bar: Busbar,
         switch: Switch,
-    ) -> bool:
-        standing: list[tuple[Part, str, int]] = [
+    ) -> list[tuple[Part, str, int]]:
+        return [
             (bank.battery, bank.place, bank.series * bank.parallel),
             *((f.device, f.place, 1) for f in some),
             *((a.panel, a.roof, a.series * a.parallel) for a in fleet),
@@ -998,6 +1010,9 @@ class _Search:
             (bar, self.s.hub, 2),
             (switch, self.s.hub, 1),
         ]
+
+    def stands_all(self, standing: Sequence[tuple[Part, str, int]]) -> bool:
+        """Whether everything has room by area and load, so many of each in its place."""
         for place in self.needs.places:
             mine = [(p, n) for p, where, n in standing if where == place.name]
             area = sum((p.length_mm or 0) * (p.width_mm or 0) * n for p, n in mine)
@@ -1104,12 +1119,15 @@ class _Search:
             if kind == "inverter":
                 for loads in self._load_circuits("ac").values():
                     watts = rule_e.together_w(loads, "ac")
-                    groups.append((self._ac(f.place, loads[0].place, watts, studs), None))
+                    plugs = sum(x.quantity for x in loads)
+                    ways = self._ac(f.place, loads[0].place, watts, studs, "socket", plugs)
+                    groups.append((ways, None))
             if f.serves == ("engine",):
                 groups.append((self._engine(f, studs), None))
             elif f.serves:
                 inlet = self._inlet(f.serves[0], f.place)
-                groups.append((self._ac(inlet, f.place, f.input_w, studs), None))
+                ways = self._ac(inlet, f.place, f.input_w, studs, "inlet", 1)
+                groups.append((ways, None))
         for n, a in enumerate(fleet):
             twin = n > 0 and fleet[n - 1] == a
             out = self._ways(
@@ -1227,24 +1245,91 @@ class _Search:
         return self._ways(("engine", f.place, f.device.stud), f.input_w / 11, studs, run)
 
     def _ac(
-        self, start: str, goal: str, watts: float, studs: dict[str, str | None]
+        self,
+        start: str,
+        goal: str,
+        watts: float,
+        studs: dict[str, str | None],
+        kind: str,
+        outlets: int,
     ) -> list[Way]:
         ac_v = self.needs.rules.ac_v
+        known = self.shops.parts.values()
+        guarded = any(isinstance(x, Breaker) and x.residual_ma is not None for x in known)
 
         def run() -> Run:
             r = self._way(start, goal)
+            lead = min(LEAD_M, r.length_m / 2)
+            lengths = [lead, r.length_m - lead] if guarded else [r.length_m]
             return Run(
                 uses=("ac",),
                 conductors=3,
                 route=r,
-                pieces=lambda _use: [("", r.length_m, (None,) * 6)],
+                pieces=lambda _use: [("", m, (None,) * 6) for m in lengths],
                 drop_v=self.needs.rules.drop_pct.load / 100 * ac_v,
-                protected="none",
+                protected="ac" if guarded else "none",
                 highest_v=ac_v,
             )
 
         amps = float(rule_e.ac_current_a(watts, ac_v))
-        return self._ways(("ac", start, goal), amps, studs, run)
+        key = ("ac", start, goal, kind, outlets)
+        whole = (key, amps)
+        if whole not in self.known_ways:
+            wired = self._wired(run(), amps, studs)
+            least = self.needs.rules.continuous * amps
+            found = [x for way in wired for x in self._plugged(way, kind, outlets, least)]
+            self.known_ways[whole] = self._sorted(found)
+        return self.known_ways[whole]
+
+    def _plugged(self, way: Way, kind: str, outlets: int, least_a: float) -> Iterator[Way]:
+        """A way with its sockets or its inlet, which carry what the breaker lets through."""
+        if not any(isinstance(x, Socket) and x.kind == kind for x in self.shops.parts.values()):
+            yield way
+            return
+        rated = way.rated_a if math.isfinite(way.rated_a) else least_a
+        ac_v = self.needs.rules.ac_v
+        for x in self.shops.had(Socket):
+            right = x.kind == kind and rule_p.serves_ac_v(x.ac_v, ac_v)
+            if right and x.rated_a >= rated - 1e-9:
+                yield replace(
+                    way, counts=(*way.counts, (x.part, outlets)), kg=way.kg + x.kg * outlets
+                )
+
+    def _earths(
+        self,
+        groups: list[tuple[list[Way], int | None]],
+        some: Sequence[Feeder],
+        studs: dict[str, str | None],
+    ) -> list[tuple[list[Way], int | None]]:
+        """The bond of the negative bar, and the earth of each case with mains in it.
+
+        The way of each follows the live conductor of another group, whose number it is told.
+        """
+        if not any(map(_earthing, self.shops.parts.values())):
+            return []
+        ends = {"link": ("bar", "M8"), "case": ("M6", "M8")}
+        wanted = [("link", 1, self.s.hub)]
+        at = 2
+        for f in some:
+            mains = isinstance(f.device, Inverter) or f.serves != ("engine",)
+            if mains:
+                wanted.append(("case", at, f.place))
+            at += 1
+            if isinstance(f.device, Inverter):
+                at += len(self._load_circuits("ac"))
+            at += 1 if f.serves else 0
+        found = []
+        for kind, live, place in wanted:
+            r = self._way(place, place)
+            ways = []
+            for cable in self.shops.had(Cable):
+                if _earthing(cable):
+                    pieces = [("PE", r.length_m, ends[kind])]
+                    way = self._taken(pieces, cable, cable, None, None, studs, math.inf)
+                    if way is not None:
+                        ways.append(replace(way, live=live))
+            found.append((self._sorted(ways), None))
+        return found
 
     # -- ways
 
@@ -1306,6 +1391,9 @@ class _Search:
             yield None, None
             return
         holders, fuses = self.shops.had(Holder), self.shops.had(Fuse)
+        if run.protected == "ac":
+            yield from self._ac_seats(run, holders)
+            return
         if run.block is not None:
             for f in fuses:
                 fits = f.kind == run.block.kind or f.holder == run.block.part
@@ -1325,11 +1413,27 @@ class _Search:
                     for h in single.values()
                     if h.kind == f.kind and h.rated_a >= f.rated_a
                 ]
-        found += [(b, None) for b in self.shops.had(Breaker)]
+        found += [(b, None) for b in self.shops.had(Breaker) if b.residual_ma is None]
         for p, h in found:
             strong = p.breaking_ka >= run.breaking_ka and p.max_v >= run.highest_v
             if strong and (h is None or h.max_v >= run.highest_v):
                 yield p, h
+
+    def _ac_seats(
+        self, run: Run, holders: list[Holder]
+    ) -> Iterator[tuple[Breaker, Holder | None]]:
+        limit = rule_p.residual_limit_ma(self.needs.rules.practice)
+        for b in self.shops.had(Breaker):
+            boxes = [h for h in holders if h.part == b.holder] if b.holder else [None]
+            opens = b.residual_ma is not None and b.residual_ma <= limit
+            strong = b.breaking_ka >= rule_p.ac_breaking_ka(run.highest_v)
+            if not (opens and strong and b.stud is None and b.max_v >= run.highest_v):
+                continue
+            for h in boxes:
+                if h is None or (
+                    h.stud is None and h.max_v >= run.highest_v and h.rated_a >= b.rated_a
+                ):
+                    yield b, h
 
     def _wired(self, run: Run, amps: float, studs: dict[str, str | None]) -> Iterator[Way]:
         rules = self.needs.rules
@@ -1401,6 +1505,7 @@ class _Search:
             kg=kg,
             ampacity_a=ampacity,
             rated_a=math.inf if p is None else p.rated_a,
+            area_mm2=plus.area_mm2,
         )
 
     def _pv(self, a: Array) -> list[Way]:
@@ -1411,6 +1516,15 @@ class _Search:
     def _pv_wired(self, a: Array) -> Iterator[Way]:
         rules, r = self.needs.rules, self._way(a.roof, a.desk)
         mm = self._mm(r.length_m)
+        isolators: list[Switch | None] = [None]
+        if any(map(_isolates, self.shops.parts.values())) and self.needs.place(a.desk).may_hold(
+            "switch"
+        ):
+            isolators = [
+                x
+                for x in self.shops.had(Switch)
+                if _isolates(x) and x.rated_a >= a.design_a and x.max_v >= a.voc_v
+            ]
         connectors = [
             x
             for x in self.shops.had(Connector)
@@ -1428,17 +1542,43 @@ class _Search:
             if self._ampacity(r, plus, minus) < a.design_a - 1e-9:
                 continue
             fit = [x for x in connectors if x.area_from_mm2 <= plus.area_mm2 <= x.area_to_mm2]
-            for plug, socket, branch in product(
+            for plug, socket, branch, isolator in product(
                 [x for x in fit if x.kind == "plug"],
                 [x for x in fit if x.kind == "socket"],
                 branches if a.parallel == 2 else [None],
+                isolators,
             ):
-                some = [x for x in (plug, socket, branch) if x is not None]
+                some = [x for x in (plug, socket, branch, isolator) if x is not None]
+                counts: list[tuple[Name, int]] = [(x.part, 1) for x in some]
+                kg = sum(x.kg for x in some)
+                lengths = [mm]
+                if isolator is not None:
+                    lead = min(LEAD_M, r.length_m / 2)
+                    lengths = [self._mm(r.length_m - lead), self._mm(lead)]
+                    if isolator.stud is not None:
+                        lug: Name = ("lug", plus.area_mm2, isolator.stud)
+                        if not self.shops.members(lug):
+                            continue
+                        counts.append((lug, 4))
+                        kg += 4 * min(self.shops.parts[m].kg for m in self.shops.members(lug))
+                kg += (plus.kg + minus.kg) * sum(lengths) / 1000
                 yield Way(
-                    counts=tuple((x.part, 1) for x in some),
-                    pieces=((plus.part, mm), (minus.part, mm)),
-                    kg=(plus.kg + minus.kg) * mm / 1000 + sum(x.kg for x in some),
+                    counts=tuple(counts),
+                    pieces=tuple((c.part, x) for c in (plus, minus) for x in lengths),
+                    kg=kg,
+                    stands=() if isolator is None else ((isolator.part, a.desk),),
                 )
+
+
+def _earthing(part: Part) -> bool:
+    """Whether a part is cable for earthing."""
+    green = isinstance(part, Cable) and part.colour in ("green", "green-yellow")
+    return green and part.use == "battery"
+
+
+def _isolates(part: Part) -> bool:
+    """Whether a part breaks both poles of an array."""
+    return isinstance(part, Switch) and part.kind.startswith("pv")
 
 
 def _dealings(names: Sequence[str], ways: int) -> Iterator[list[list[str]]]:
@@ -1566,6 +1706,10 @@ class _Wiring:
         if not self._musts_in_reach(at, demands):
             return
         if at == len(self.groups):
+            ways = [group[n] for (group, _), n in zip(self.groups, chosen, strict=True)]
+            more = [(self.shops.parts[p], where, 1) for w in ways for p, where in w.stands]
+            if more and not self.search.stands_all([*self.search.standing, *more]):
+                return
             total = self.shops.total(demands, limit)
             if total < limit:
                 self.search.best = Answer(total, kg, self.text, dict(demands))
@@ -1573,16 +1717,25 @@ class _Wiring:
         ways, twin = self.groups[at]
         for n in range(0 if twin is None else chosen[twin], len(ways)):
             way = ways[n]
-            if at == 0 and way.rated_a * self.strings > self.guarded_a + EPS:
-                continue  # and bars, switch and shunt
-            if at == 1:
-                string = self.groups[0][0][chosen[0]]
-                if way.ampacity_a < string.rated_a * self.strings - 1e-9:
-                    continue  # the strings' fuses guard the link
+            if not self._goes_with(at, way, chosen):
+                continue
             low = _added(floor, self._floor(way))
             if not self._too_dear(at + 1, low, self.search._limit()):
                 after, cost = self._with(demands, sums, way)
                 self._next(at + 1, [*chosen, n], after, cost, low, kg + way.kg)
+
+    def _goes_with(self, at: int, way: Way, chosen: Sequence[int]) -> bool:
+        """Whether a way suits those chosen for the circuits before."""
+        if at == 0:  # bars, switch and shunt stand what the strings' fuses let through
+            return way.rated_a * self.strings <= self.guarded_a + EPS
+        if at == 1:  # the strings' fuses guard the link
+            string = self.groups[0][0][chosen[0]]
+            return way.ampacity_a >= string.rated_a * self.strings - 1e-9
+        if way.live is None:
+            return True
+        practice = self.search.needs.rules.practice
+        live = self.groups[way.live][0][chosen[way.live]]
+        return way.area_mm2 >= earth_least_mm2(practice, live.area_mm2) - 1e-9
 
     def _too_dear(self, at: int, floor: Sums, limit: Decimal) -> bool:
         lower = _added(_added(self.main, floor), self.after[at])

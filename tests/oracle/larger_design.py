@@ -12,9 +12,10 @@ from collections import Counter
 from dataclasses import replace
 from decimal import Decimal
 
+from solver.fittings import FITTINGS
 from solver.needs import Charging, Leg, Limits, Load, Needs, Place
 from solver.parts import Busbar, Cable, Charger
-from solver.records import Array, Bank, Design, Device, Line, Protection
+from solver.records import Array, Bank, Design, Device, Extra, Line, Protection
 from tests.oracle import small_design as small
 from tests.oracle.small_design import (
     A_1_5,
@@ -243,6 +244,7 @@ def design() -> Design:
     """The design."""
     lug = replace(PARTS["lug-6-m8"], part="lug-6-m6", name="lug-6-m6", stud="M6")
     return Design(
+        without=tuple(f.name for f in FITTINGS),
         system_voltage_v=24,
         chemistry="lfp",
         devices=(
@@ -275,7 +277,7 @@ def design() -> Design:
         circuits=CIRCUITS,
         cuts=_cuts(),
         parts={**PARTS, lug.part: lug},
-        extras={"pv-branch": 1},
+        extras=(Extra(part="pv-branch", of="array", quantity=1),),
     )  # fmt: skip
 
 

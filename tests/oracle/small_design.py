@@ -22,6 +22,7 @@ from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
+from solver.fittings import FITTINGS
 from solver.needs import (
     Energy,
     Job,
@@ -401,6 +402,7 @@ def device(name: str, part: str, place: str, x: float, y: float) -> Device:
 def design() -> Design:
     """The design."""
     return Design(
+        without=tuple(f.name for f in FITTINGS),
         system_voltage_v=12,
         chemistry="lfp",
         devices=(

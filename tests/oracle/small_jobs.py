@@ -44,6 +44,7 @@ from solver.parts import (
     Monitor,
     Panel,
     Part,
+    Socket,
     Switch,
 )
 from solver.parts.base import Part as AnyPart
@@ -684,6 +685,114 @@ def _one(part: str, price: Decimal) -> Offer:
         from_quantity=1,
         price=price,
     )
+
+
+# --- safety fittings ---------------------------------------------------------------------------
+
+
+def fitted_job(seed: int) -> tuple[Needs, Stock]:
+    """A small job from a catalog that knows isolators, AC breakers, sockets, earthing cable.
+
+    Which isolator, breaker or earthing conductor is the cheapest hangs on what else is chosen: a
+    small isolator on the array, a thin conductor to the bars on its thin bond.
+    """
+    r = random.Random(f"fitted {seed}")
+    needs, stock = small_job(seed, suppliers=r.choice((1, 1, 2)))
+    parts = [
+        replace(p, studs=p.studs + r.choice((0, 1, 1, 2))) if isinstance(p, Busbar) else p
+        for p in stock.parts
+        if not (isinstance(p, Switch) and p.kind != "battery")
+    ]
+    gone = {p.part for p in stock.parts} - {p.part for p in parts}
+    new = [*_isolators(r), *_ac_parts(r), *_earths(r)]
+    offers = [o for o in stock.offers if o.part not in gone]
+    shops = [s.supplier for s in stock.suppliers]
+    for part in new:
+        for shop in shops if r.random() < 0.6 else [r.choice(shops)]:
+            unit = "m" if isinstance(part, Cable) else "each"
+            price = Decimal(_fitting_cents(r, part)) / 100
+            offers.append(replace(_one(part.part, price), supplier=shop, unit=unit))
+    owned = tuple(o for o in needs.owned if o.part.part not in gone)
+    return replace(needs, owned=owned), Stock.of([*parts, *new], stock.suppliers, offers)
+
+
+def _isolators(r: random.Random) -> Iterable[Switch]:
+    for k in range(r.choice((0, 1, 2, 2))):
+        side = r.choice((40.0, 90.0, 160.0))
+        yield Switch(
+            part=f"isolator-{k}",
+            name="isolator",
+            length_mm=side,
+            width_mm=side,
+            height_mm=70.0,
+            kg=r.choice((0.2, 0.6)),
+            kind="pv",
+            rated_a=r.choice((16.0, 32.0, 63.0)),
+            max_v=r.choice((60.0, 250.0)),
+            stud=r.choice((None, None, None, "M6")),
+        )
+
+
+def _ac_parts(r: random.Random) -> Iterable[Part]:
+    def plain(name: str) -> dict:
+        return {"part": name, "name": name, "kg": r.choice((0.1, 0.3))}
+
+    if r.random() < 0.75:
+        for rated in r.sample((6.0, 10.0, 16.0, 20.0), k=r.choice((1, 2))):
+            yield Breaker(
+                **plain(f"residual-{rated:g}"),
+                kind="IEC 61009-1",
+                rated_a=rated,
+                max_v=240.0,
+                breaking_ka=r.choice((6.0, 10.0)),
+                residual_ma=r.choice((5.0, 5.0, 30.0)),
+                holder=r.choice((None, "box")),
+            )
+        yield Holder(**plain("box"), kind="rail", rated_a=63.0, max_v=400.0)
+    for kind in ("socket", "inlet"):
+        for rated in r.sample((10.0, 16.0, 32.0), k=r.choice((0, 1, 2, 2))):
+            yield Socket(
+                **plain(f"{kind}-{rated:g}"),
+                kind=kind,
+                standard="of its own",
+                rated_a=rated,
+                ac_v=230.0,
+            )
+
+
+def _earths(r: random.Random) -> Iterable[Part]:
+    if r.random() < 0.25:
+        return
+    areas = (4.0, 6.0, 16.0, 35.0, 70.0)
+    for area in sorted((*r.sample(areas[:3], k=2), r.choice(areas[3:]))):
+        yield Cable(
+            part=f"earth-{area:g}",
+            name="earth",
+            kg=round(area * 0.011 + 0.02, 3),
+            use="battery",
+            area_mm2=area,
+            ohm_per_km_20c=OHM_PER_KM[area],
+            size=f"{area:g} mm2",
+            insulation_c=70.0,
+            outer_mm=area**0.5 * 2 + 2,
+            colour="green-yellow",
+        )
+        for stud in ("M6", "M8"):
+            yield Lug(
+                part=f"earth-lug-{area:g}-{stud}",
+                name="lug",
+                kg=0.01,
+                area_mm2=area,
+                stud=stud,
+                kind="tube",
+            )
+
+
+def _fitting_cents(r: random.Random, part: Part) -> int:
+    """A price in cents; a thicker or larger one is not always the dearer."""
+    rated = getattr(part, "rated_a", 0.0)
+    area = getattr(part, "area_mm2", 0.0)
+    return 5 * round((300 + 20 * rated + 30 * area) * r.uniform(0.4, 1.6) / 5)
 
 
 # --- a job worked by hand -----------------------------------------------------------------------

@@ -20,7 +20,13 @@ from solver.parts import Cable
 from solver.rules.energy import load_current_a
 from tests.oracle import brute_force
 from tests.oracle.brute_force import Shops, cheapest
-from tests.oracle.small_jobs import block_job, dealt_job, one_circuit_job, small_job
+from tests.oracle.small_jobs import (
+    block_job,
+    dealt_job,
+    fitted_job,
+    one_circuit_job,
+    small_job,
+)
 
 CENT = Decimal("0.01")
 
@@ -55,6 +61,38 @@ def test_optimizer_finds_what_brute_force_finds(seed):
     truth, answer = agree(needs, stock)
     if truth is not None:
         assert answer.status == "optimal"
+
+
+FITTED = range(40)
+
+
+@pytest.mark.parametrize("seed", FITTED)
+def test_safety_fittings_are_the_cheapest_that_serve(seed):
+    """With isolators, AC breakers, sockets and earthing conductors: verdict and total alike."""
+    _, answer = agree(*fitted_job(seed))
+    assert not [c for c in answer.checks if not c.ok]
+
+
+def test_fitted_jobs_are_a_fair_mixture():
+    """Kits with and without each fitting, and jobs without a kit, are among them."""
+    kits = [solve_kit(*fitted_job(seed)).design for seed in FITTED]
+    kinds = Counter(
+        name
+        for kit in kits
+        if kit is not None
+        for name, there in (
+            ("isolator", any(d.id.startswith("isolator") for d in kit.devices)),
+            ("ac protection", any(c.kind == "ac" and c.protection for c in kit.circuits)),
+            ("outlet", any(e.of.startswith("AC") for e in kit.extras)),
+            ("bond", any(c.name == "bond" for c in kit.circuits)),
+            ("earth of a case", any(c.name.startswith("earth of") for c in kit.circuits)),
+            ("without", bool(kit.without)),
+        )
+        if there
+    )
+    assert min(kinds[k] for k in ("isolator", "outlet", "bond", "without")) >= 5, kinds
+    assert min(kinds[k] for k in ("ac protection", "earth of a case")) >= 2, kinds
+    assert kits.count(None) >= 5, kinds
 
 
 # --- limits at the edge ---------------------------------------------------------------------------

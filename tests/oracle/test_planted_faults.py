@@ -868,8 +868,17 @@ LARGER_FAULTS: dict[str, tuple[Change, str, str]] = {
     "a shore charger not wired to the inlet": (
         without("circuits", "name", "shore"), "has its circuit (ac)", "charger-1",
     ),
+    "an array without an isolator, though there are some": (
+        design(without=()), "array has its isolator", "array on controller-1",
+    ),
+    "a load without a socket, though there are some": (
+        design(without=()), "socket for what is plugged in", "circuit",
+    ),
+    "a charger without an inlet, though there are some": (
+        design(without=()), "inlet for what is plugged in", "circuit",
+    ),
     "a branch pair forgotten": (
-        design(extras={}), "a branch pair for each further string", "arrays",
+        design(extras=()), "a branch pair for each further string", "arrays",
     ),
     "a branch pair too weak": (
         part("pv-branch", rated_a=12.0), "connector carries the array", "pv-branch",

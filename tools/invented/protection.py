@@ -230,6 +230,76 @@ def breakers() -> Iterator[Row]:
         )
 
 
+# residual mA, kind, poles, max V, kA, ratings, EUR at 0 A
+AC_BREAKERS = (
+    (30, "IEC 61009-1 type A", 240, 6, (6, 10, 13, 16, 20, 25, 32), 31.0),
+    (5, "UL 943 class A", 240, 10, (10, 15, 16, 20, 25, 30), 58.0),
+    (5, "UL 943 class A", 120, 10, (10, 15, 20, 30), 44.0),
+)
+AC_BOX = "box-rail-4"
+# part, way, standard, rated A, V, cut-out, kg, EUR
+SOCKETS = (
+    ("socket-230-16", "socket", "CEE 7/3", 16, 230, "68 mm", 0.07, 6.9),
+    ("socket-230-16-ip44", "socket", "CEE 7/3, IP44", 16, 230, "68 mm", 0.11, 11.5),
+    ("socket-120-15", "socket", "NEMA 5-15", 15, 120, "70 x 45 mm", 0.08, 6.2),
+    ("socket-120-20", "socket", "NEMA 5-20", 20, 120, "70 x 45 mm", 0.09, 8.4),
+    ("inlet-230-16", "inlet", "IEC 60309-2", 16, 230, "80 mm", 0.24, 19.5),
+    ("inlet-230-32", "inlet", "IEC 60309-2", 32, 230, "95 mm", 0.36, 34.0),
+    ("inlet-120-15", "inlet", "NEMA 5-15", 15, 120, "60 mm", 0.20, 21.0),
+    ("inlet-120-30", "inlet", "NEMA L5-30", 30, 120, "80 mm", 0.34, 46.0),
+)
+
+
+def ac_side() -> Iterator[Row]:
+    """AC breakers with residual-current release, their box, sockets and inlets."""
+    for residual, kind, max_v, kilo, ratings, base in AC_BREAKERS:
+        for rated in ratings:
+            yield row(
+                "breaker",
+                f"breaker-ac-{residual}ma-{max_v}v-{rated}",
+                f"AC breaker, 2 poles, opens at {residual} mA, {rated} A, {max_v} V",
+                kg=0.21,
+                price=base + 0.15 * rated,
+                box=(86, 36, 72),
+                family=f"breaker ac {residual}",
+                size=rated,
+                kind=kind,
+                rated_a=rated,
+                max_v=max_v,
+                breaking_ka=kilo,
+                holder=AC_BOX,
+                residual_ma=residual,
+            )
+    for modules, box, kg, price in ((4, (160, 95, 90), 0.28, 9.8),):
+        yield row(
+            "holder",
+            f"box-rail-{modules}",
+            f"Box with rail for {modules} modules, earth terminal, IP55",
+            kg=kg,
+            price=price,
+            box=box,
+            kind="EN 60715 rail, 35 mm",
+            rated_a=63,
+            max_v=400,
+            ways=1,
+        )
+    for part, way, standard, rated, volts, cutout, kg, price in SOCKETS:
+        what = "AC socket" if way == "socket" else "AC inlet with cap"
+        yield row(
+            "socket",
+            part,
+            f"{what}, {standard}, {rated} A, {volts} V",
+            kg=kg,
+            price=price,
+            size=rated,
+            kind=way,
+            standard=standard,
+            rated_a=rated,
+            ac_v=volts,
+            cutout_mm=cutout,
+        )
+
+
 # part, rated A, max V, stud, box, kg, price
 SWITCHES = (
     ("switch-100", 100, 32, "M6", (70, 70, 75), 0.18, 12.5),
@@ -368,5 +438,6 @@ def rows() -> Iterator[Row]:
     yield from fuses()
     yield from holders()
     yield from breakers()
+    yield from ac_side()
     yield from switches()
     yield from bars()

@@ -1,0 +1,109 @@
+"""Safety fittings: what every kit has wherever the catalog knows a part of the kind.
+
+Isolators, earthing conductors and the like are asked for by the rules of the trade, and yet not
+every catalog sells them. From one that knows none the kit is designed without, and the answer
+says so. From one that knows any, each kit has them, whoever sells them: so what is asked for
+does not hang on prices.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import TypeGuard
+
+from solver.parts import Breaker, Cable, Socket, Switch
+from solver.parts.base import Part
+from solver.records import Design
+
+
+@dataclass(frozen=True)
+class Fitting:
+    """A kind of fitting."""
+
+    name: str
+    is_one: Callable[[Part], bool]
+    kinds: tuple[str, ...]
+    """Circuits of these kinds have one."""
+    unknown: str
+    """What a person must know where the catalog knows none."""
+
+
+def is_isolator(part: Part) -> TypeGuard[Switch]:
+    """Whether a part breaks both poles of an array under load."""
+    return isinstance(part, Switch) and part.kind.startswith("pv")
+
+
+ARRAY_ISOLATOR = Fitting(
+    "isolator of an array",
+    is_isolator,
+    ("array",),
+    "The catalog knows no isolator for arrays (a switch of kind pv): the kit has none. Fit one "
+    "beside each controller that breaks both poles under load at the array's coldest voltage.",
+)
+
+
+def is_ac_breaker(part: Part) -> TypeGuard[Breaker]:
+    """Whether a part protects an AC circuit, against residual currents too."""
+    return isinstance(part, Breaker) and part.residual_ma is not None
+
+
+def _is_outlet(kind: str) -> Callable[[Part], bool]:
+    return lambda part: isinstance(part, Socket) and part.kind == kind
+
+
+AC_BREAKER = Fitting(
+    "protection of AC circuits",
+    is_ac_breaker,
+    ("ac",),
+    "The catalog knows no AC breaker with residual-current release: AC circuits stand in the "
+    "kit without protection. A licensed person must choose and fit it.",
+)
+SOCKET = Fitting(
+    "socket for AC loads",
+    _is_outlet("socket"),
+    ("ac",),
+    "The catalog knows no AC socket: AC circuits end in bare wire at their loads.",
+)
+INLET = Fitting(
+    "AC inlet",
+    _is_outlet("inlet"),
+    ("ac",),
+    "The catalog knows no AC inlet: what shore power comes in by is not in the kit.",
+)
+
+EARTH_COLOURS = frozenset({"green", "green-yellow"})
+
+
+def is_earth_cable(part: Part) -> TypeGuard[Cable]:
+    """Whether a part is single-core cable for earthing and bonding."""
+    return isinstance(part, Cable) and part.use == "battery" and part.colour in EARTH_COLOURS
+
+
+EARTH_CABLE = Fitting(
+    "earthing conductor",
+    is_earth_cable,
+    ("link",),
+    "The catalog knows no green-yellow cable: the kit has no bond between its negative bus bar "
+    "and the chassis, and no earthing conductors. A licensed person must say what is needed.",
+)
+
+FITTINGS = (ARRAY_ISOLATOR, AC_BREAKER, SOCKET, INLET, EARTH_CABLE)
+
+
+def notes_of(design: Design) -> tuple[str, ...]:
+    """What a person must know of the fittings that a design is without."""
+    kinds = {c.kind for c in design.circuits}
+    return tuple(
+        f.unknown for f in FITTINGS if f.name in design.without and kinds & set(f.kinds)
+    )
+
+
+def unknown_to(parts: Iterable[Part]) -> tuple[str, ...]:
+    """The names of the fittings that none of some parts is."""
+    left = list(FITTINGS)
+    for part in parts:
+        left = [f for f in left if not f.is_one(part)]
+        if not left:
+            break
+    return tuple(f.name for f in left)
