@@ -157,7 +157,7 @@ def hut() -> tuple[Needs, Result]:
             drop_pct=DropLimits(battery=2.0),
         ),
         owned=(_kept("panel-100-a", 4),),
-        order=_from_one("dogwood"),
+        order=_from_one("birch"),
         sun_hours=SUN,
     )  # fmt: skip
     return needs, first_kit(needs)

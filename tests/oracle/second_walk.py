@@ -18,6 +18,7 @@ from typing import Any
 
 from tests.oracle.walk.bill import walk_bill
 from tests.oracle.walk.ends import walk_ends
+from tests.oracle.walk.fittings import walk_fittings
 from tests.oracle.walk.kit import walk_kit
 from tests.oracle.walk.runs import walk_runs
 from tests.oracle.walk.sources import walk_sources
@@ -49,6 +50,7 @@ def complaints(
     walk_sources(world, wires)
     walk_runs(world, wires)
     walk_ends(world)
+    walk_fittings(world, wires)
     walk_kit(world)
     walk_bill(world)
     return world.found

@@ -33,10 +33,9 @@ from solver.stock import Stock
 SUPPLIERS = ("alder", "birch", "cedar", "dogwood", "elm")
 
 SHOPS = (
-    *[("dogwood",)] * 5,
-    *[("alder",)] * 3,
-    *[("birch",)] * 3,
-    ("dogwood", "elm"),
+    *[("alder",)] * 4,
+    *[("birch",)] * 4,
+    *[("dogwood", "cedar")] * 4,
     ("birch", "elm"),
     SUPPLIERS,
 )

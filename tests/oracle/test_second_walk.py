@@ -17,7 +17,7 @@ from typing import Any
 
 import pytest
 
-from solver.rules import bank, conductor, protection, string, termination
+from solver.rules import bank, conductor, earthing, protection, string, termination
 from tests.oracle.finished import hut, shipped, van, written
 from tests.oracle.second_walk import complaints
 from tests.oracle.walk import figures
@@ -93,6 +93,8 @@ def test_other_figures_worked_out_twice_agree():
         limit = conductor.resistance_limit_ohm_per_km(mm2)
         assert figures.most_ohm_per_km(mm2) == pytest.approx(limit, rel=1e-9)
         for practice in PRACTICES:
+            earth = earthing.earth_least_mm2(practice, mm2)
+            assert figures.earth_mm2(practice, mm2) == pytest.approx(earth)
             small = protection.small_conductor_limit_a(practice, mm2)
             assert figures.largest_small_fuse(practice, mm2) == small
     for practice, sheath in itertools.product(PRACTICES, (False, True)):

@@ -7,7 +7,7 @@ from collections import Counter
 from itertools import combinations
 from typing import Any
 
-from tests.oracle.walk.world import Row, World
+from tests.oracle.walk.world import Row, World, may_hold
 
 TOUCH_MM = 1e-3
 
@@ -51,10 +51,7 @@ def _apart(a: tuple[float, ...], b: tuple[float, ...]) -> bool:
 def _stands(world: World, name: str) -> None:
     row, part = world.devices[name], world.device_part(name)
     place = world.place(row["place"])
-    if place.holds is None:
-        may = part.cls != "panel" and (part.cls != "battery" or place.height_mm is not None)
-    else:
-        may = part.cls in place.holds
+    may = may_hold(place, part.cls)
     world.must(may, f"{place.name} may not hold a {part.cls}", name)
     face, m = _face(world, name), place.margin_mm - TOUCH_MM
     inside = (

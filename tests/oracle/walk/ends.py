@@ -7,6 +7,9 @@ from collections import Counter
 from tests.oracle.walk import figures
 from tests.oracle.walk.world import Row, World
 
+EARTH_STUD = "M6"
+"""On the case of what has mains in it; common practice, no source."""
+
 ON_A_STUD = 4
 """Lugs: ABYC E-11, from memory."""
 
@@ -71,8 +74,10 @@ def _end(world: World, cut: Row, end: Row) -> None:
 def _studs_at(world: World, thing: str, end: Row) -> tuple[str | None, ...] | None:
     """The studs that a thing has where an end lands; None where nothing is known."""
     kind = world.class_of(thing)
-    if kind == "outside" or end["pole"] in ("", "PE"):
+    if kind == "outside" or end["pole"] == "":
         return None
+    if end["at"].endswith(":earth"):
+        return (EARTH_STUD,)
     if kind == "load":
         return (None,)
     if kind == "protection":
@@ -109,11 +114,10 @@ def _studs(world: World) -> None:
 def _connectors(world: World) -> None:
     """Plug and socket at each array, branch pairs for more strings, all of them strong enough."""
     rules = world.needs.rules
-    pairs = {
-        row["part"]: row["quantity"]
-        for row in world.document["extras"]
-        if getattr(world.parts.get(row["part"]), "kind", "") == "branch pair"
-    }
+    pairs: Counter[str] = Counter()
+    for row in world.document["extras"]:
+        if getattr(world.parts.get(row["part"]), "kind", "") == "branch pair":
+            pairs[row["part"]] += row["quantity"]
     more = sum(a["parallel"] - 1 for a in world.document["arrays"])
     world.must(
         sum(pairs.values()) == more, f"{sum(pairs.values())} branch pairs for {more}", "arrays"

@@ -211,6 +211,33 @@ def thinnest(practice: str, in_sheath: bool) -> float:
     return least[1] if in_sheath else least[0]
 
 
+NEC_EARTH = (
+    (15, "14"), (20, "12"), (60, "10"), (100, "8"), (200, "6"), (300, "4"), (400, "3"),
+    (500, "2"), (600, "1"), (800, "1/0"), (1000, "2/0"),
+)  # fmt: skip
+"""NFPA 70, Table 250.122, copper, from memory: protection up to, gauge."""
+
+
+def earth_mm2(practice: str, live_mm2: float) -> float:
+    """The least earthing conductor beside a live one, in mm²; all from memory.
+
+    iso: IEC 60364-5-54, Table 54.2, and 4 mm² of 543.1.3. nec: Table 250.122 for the largest
+    protection that the live conductor could have, its ampacity at 75 °C. abyc: ABYC E-11, a gauge
+    thinner than the live conductor, at least 16 AWG.
+    """
+    if practice == "nec":
+        amps = _nec(live_mm2, 75.0)
+        return AWG_MM2[next(name for most, name in NEC_EARTH if amps <= most)]
+    if practice == "abyc":
+        sizes = sorted(AWG_MM2.values())
+        row = gauge_below(live_mm2)
+        at = 0 if row is None else sizes.index(AWG_MM2[row])
+        return max(sizes[max(at - 1, 0)], 1.31)
+    if live_mm2 > 35:
+        return live_mm2 / 2
+    return max(min(live_mm2, 16.0), 4.0)
+
+
 # --- resistance, studs, ratings, cold ---------------------------------------------------------
 
 

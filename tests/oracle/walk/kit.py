@@ -137,10 +137,7 @@ def _bars(world: World) -> None:
     for name in world.of_class("busbar", "switch", "monitor"):
         with world.about(name):
             part = world.device_part(name)
-            if (
-                getattr(part, "kind", "battery") not in ("battery", None)
-                and part.cls == "switch"
-            ):
+            if world.is_isolator(name):
                 continue
             world.must(
                 part.rated_a >= most * (1 - 1e-9),

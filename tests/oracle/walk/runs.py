@@ -44,6 +44,9 @@ PORTS = {
 }
 """On which port of a device a circuit of a kind begins or ends, where it has ports at all."""
 
+RESIDUAL_MA = {"iso": 30.0, "abyc": 30.0, "nec": 6.0}
+"""IEC 60364-4-41, 415.1.1; ABYC E-11; NEC 210.8 with class A of UL 943; all from memory."""
+
 UNFUSED = ("array", "link", "ac", "bond", "earth", "comm")
 """Kinds of circuit that may be without a protection of their own."""
 
@@ -251,7 +254,7 @@ def _colour(world: World, cut: Row) -> None:
     wrong = (
         (part.colour == "red" and poles == {"-"})
         or (part.colour in ("black", "blue", "white", "yellow") and poles == {"+"})
-        or (part.colour.startswith("green") and poles != {"PE"})
+        or (part.colour.startswith("green") != (poles == {"PE"}))
     )
     world.must(not wrong, f"{part.colour} on pole {', '.join(poles)}", f"piece {cut['label']}")
 
@@ -390,7 +393,10 @@ def _protected(world: World, wires: Wires, circuit: Row) -> None:
     on_it = {s.thing for c in _own(wires, circuit) for s in (c.a, c.b)
              if world.class_of(s.thing) == "protection"}  # fmt: skip
     if guard is None:
-        world.must(circuit["kind"] in UNFUSED, "it has no protection", name)
+        bare = circuit["kind"] in UNFUSED
+        if circuit["kind"] == "ac":
+            bare = not world.known("breaker", "residual_ma", bool)
+        world.must(bare, "it has no protection", name)
         world.must(circuit["protection"] is None, "a protection is stated without its id", name)
         return
     if guard not in world.protections:
@@ -413,8 +419,6 @@ def _protected(world: World, wires: Wires, circuit: Row) -> None:
     ):
         source = circuit["to"]
     other = circuit["to"] if source == circuit["from"] else circuit["from"]
-    if circuit["kind"] == "ac":
-        return
     stands = world.where(guard)
     world.must(stands == world.where(source, other), f"{guard} stands in {stands}", name)
     _near(world, wires, circuit, guard, source)
@@ -453,6 +457,14 @@ def _protection(world: World, row: Row) -> None:
     top = max((_top_v(world, c) for c in power), default=0.0)
     main = any(c["kind"] == "battery" for c in behind)
     short = world.short_ka() if main else 1.0 if power else 0.0
+    mains = any(c["kind"] == "ac" for c in behind)
+    residual = getattr(part, "residual_ma", None)
+    if mains:
+        # ABYC E-11, 3 kA at 120 V and 5 kA at 240 V, from memory
+        short = 5.0 if world.needs.rules.ac_v > 150 else 3.0
+        most = RESIDUAL_MA[world.needs.rules.practice]
+        world.must((residual or math.inf) <= most, f"it opens at {residual} mA", name)
+    world.must(mains or residual is None, "it is made for the mains", name)
     world.must(part.max_v >= top, f"it breaks {part.max_v:g} V of {top:g} V", name)
     world.must(part.breaking_ka >= short * (1 - 1e-9), f"it breaks no {short:.2f} kA", name)
     if row["holder"] is None:

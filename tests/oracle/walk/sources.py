@@ -29,7 +29,6 @@ def walk_sources(world: World, wires: Wires) -> None:
         _behind_shunt(world, wires, bottoms)
         _never_the_fuse(world, wires, tops)
     _panels_apart(world, wires)
-    _one_bond(world, wires)
     for core in wires.cores:
         _pole(world, core)
 
@@ -137,7 +136,8 @@ def _nothing_bare(world: World, wires: Wires, tops: list[Spot]) -> None:
 
 def _switched(world: World, wires: Wires, tops: list[Spot]) -> None:
     """With the battery switch open the bank's positive reaches nothing but the switch."""
-    world.must(len(world.of_class("switch")) > 0, "there is no battery switch", "bank")
+    switches = [name for name in world.of_class("switch") if not world.is_isolator(name)]
+    world.must(len(switches) == 1, f"{len(switches)} battery switches are there", "bank")
     reached = wires.region(tops, lambda s: s.kind != "switch")
     allowed = ("battery", "protection", "switch")
     odd = sorted(
@@ -209,7 +209,7 @@ def _short_lead(world: World, wires: Wires, core: Strand, far: Spot) -> bool:
     return bool(fuses) and only and small and near
 
 
-# --- arrays, bond, poles ----------------------------------------------------------------------
+# --- arrays, poles ----------------------------------------------------------------------
 
 
 def _panels_apart(world: World, wires: Wires) -> None:
@@ -236,13 +236,6 @@ def _panels_apart(world: World, wires: Wires) -> None:
                 world.must(not wrong, "the array is on another terminal", desk)
 
 
-def _one_bond(world: World, wires: Wires) -> None:
-    """At most one conductor bonds the negative to the chassis."""
-    bonds = [c for c in wires.cores if "chassis" in (c.a.thing, c.b.thing)]
-    dc = [c for c in bonds if not any(s.pole == "PE" for s in (c.a, c.b))]
-    world.must(len(dc) <= 1, f"{len(dc)} bonds lead to the chassis", "chassis")
-
-
 def _pole(world: World, core: Strand) -> None:
     """A core has one pole from end to end, and the pole of what it lands on."""
     if core.cut is None:
@@ -256,9 +249,7 @@ def _pole(world: World, core: Strand) -> None:
         world.must(len(poles) <= 1, f"it joins {' and '.join(sorted(poles))}", subject)
     for thing, pole in at:
         right = _poles_of(world, thing)
-        world.must(
-            pole in right or pole in ("", "PE"), f"pole {pole or '?'} lands on {thing}", subject
-        )
+        world.must(pole in right or pole == "", f"pole {pole} lands on {thing}", subject)
     for e, _ in ends:
         port = e["at"].rsplit(":", 1)[-1]
         sign = (
@@ -277,8 +268,9 @@ def _both_batteries(world: World, core: Strand) -> bool:
 
 LANDS = {
     "monitor": ("-",),
-    "switch": ("+", "-", "L", "N"),
-    "protection": ("+", "L", "N"),
+    "switch": ("+",),
+    "isolator": ("+", "-"),
+    "protection": ("+", "L", "N", "PE"),
     "block": ("+", "-"),
     "battery": ("+", "-"),
     "panel": ("+", "-"),
@@ -291,7 +283,9 @@ def _poles_of(world: World, thing: str) -> Iterable[str]:
     """The poles that may land on a thing; any where nothing is known."""
     kind = world.class_of(thing)
     if kind == "busbar":
-        return {"pos": ("+",), "neg": ("-",)}.get(thing[-3:], ("+", "-", "PE"))
+        return {"pos": ("+",), "neg": ("-", "PE")}.get(thing[-3:], ("+", "-", "PE"))
+    if kind == "switch" and world.is_isolator(thing):
+        kind = "isolator"
     if kind == "load":
         return ("+", "-") if world.loads[thing][0].supply == "dc" else ("L", "N", "PE")
     return LANDS.get(kind, POLES)

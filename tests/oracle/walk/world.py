@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from typing import Any, NamedTuple
 
@@ -116,6 +116,15 @@ class World:
             if any(thing in names for names in known):
                 return thing, port
         raise Absent(f"there is nothing called {at}")
+
+    def is_isolator(self, device: str) -> bool:
+        """Whether a switch is an array's."""
+        part = self.parts.get(self.devices[device]["part"])
+        return str(getattr(part, "kind", "")).startswith("pv")
+
+    def known(self, cls: str, column: str, fits: Callable[[Any], bool]) -> bool:
+        """Whether the catalog has a part of a class with such a value in a column."""
+        return any(p.cls == cls and fits(getattr(p, column, None)) for p in self.parts.values())
 
     def circuits_of(self, kind: str) -> list[Row]:
         """The circuits of a kind."""
@@ -248,6 +257,13 @@ class World:
         usual = SHORT_MOHM[cell.chemistry] * of_12v * 100 / cell.capacity_ah
         string_mohm = bank["series"] * (cell.internal_mohm or usual)
         return float(bank["parallel"] * bank["series"] * cell.nominal_v / string_mohm)
+
+
+def may_hold(place: Any, cls: str) -> bool:
+    """Whether parts of a class may stand in a place."""
+    if place.holds is not None:
+        return cls in place.holds
+    return cls != "panel" and (cls != "battery" or place.height_mm is not None)
 
 
 def drawn(load: Any) -> float:
