@@ -107,6 +107,25 @@ def on_end(name: str, n: int, i: int, /, **values: object) -> Change:
     return lately(lambda kit: end(pieces(kit, name)[n].label, i, **values))
 
 
+def landing(kit: Kit, name: str, thing: str, pole: str) -> tuple[str, int]:
+    """The piece of a circuit that lands on a thing with a pole, and which end of it does."""
+    for piece in pieces(kit, name):
+        for i, there in enumerate(piece.ends):
+            if there.at.split(":")[0] == thing and there.pole == pole:
+                return piece.label, i
+    raise AssertionError((name, thing, pole))
+
+
+def on_landing(name: str, thing: str, pole: str, /, **values: object) -> Change:
+    """Change the end of a circuit that lands on a thing with a pole."""
+    return lately(lambda kit: end(*landing(kit, name, thing, pole), **values))
+
+
+def stud_of(kit: Kit, name: str) -> str:
+    """The stud of a device."""
+    return str(getattr(kit.design.device(name).part, "stud", ""))
+
+
 def on_circuit(name: str, /, **values: object) -> Change:
     """Change a circuit."""
     return lately(lambda kit: circuit(circuit_of(kit, name).name, **values))
@@ -174,7 +193,9 @@ def too_small(name: str) -> Change:
     )
 
 
-def thinner(name: str, under: Callable[[Cable], bool], poles: str = "+-") -> Change:
+def thinner(
+    name: str, under: Callable[[Cable], bool], poles: tuple[str, ...] = ("+", "-")
+) -> Change:
     """The pieces of a circuit in the next thinner cable of its use and colour."""
 
     def make(kit: Kit) -> Change:
@@ -185,7 +206,7 @@ def thinner(name: str, under: Callable[[Cable], bool], poles: str = "+-") -> Cha
                 changes += [known(new), cut(piece.label, cable=new.part)]
         row = circuit_of(kit, name)
         new = _next_thinner(kit.design.parts[row.cable], under)
-        if "+" in poles:
+        if poles != ("-",):
             changes.append(circuit(row.name, cable=new.part, area_mm2=new.area_mm2))
         return both(*changes)
 
@@ -249,7 +270,9 @@ def used(made: Design) -> Counter[str]:
     for piece in made.cuts:
         count[piece.cable] += piece.length_mm
         count.update(e.termination for e in piece.ends if e.termination)
-    return count + Counter(made.extras)
+    for extra in made.extras:
+        count[extra.part] += extra.quantity
+    return count
 
 
 # --- the faults -------------------------------------------------------------------------------
@@ -352,7 +375,7 @@ FAULTS: dict[str, Fault] = {
                  ("drop in percent, as stated", "circuit fridge")),
     ),
     "a negative thinner than its positive": Fault(
-        thinner("feed", lambda x: x.area_mm2 < 3, "-"), "conductor's area, as stated",
+        thinner("feed", lambda x: x.area_mm2 < 3, ("-",)), "conductor's area, as stated",
         "circuit feed 1",
         follows=(("ampacity, as stated", "circuit feed 1"),
                  ("conductor carries the design current", "circuit feed 1"),
@@ -413,8 +436,8 @@ FAULTS: dict[str, Fault] = {
         follows=(("a plug and a socket at the panels", "array"),),
     ),
     "two plugs that never meet": Fault(
-        lately(lambda kit: on_end(
-            "array", 1, 0, termination=pieces(kit, "array")[0].ends[0].termination)),
+        lately(lambda kit: on_landing(
+            "array", "panel-1", "-", termination=pieces(kit, "array")[0].ends[0].termination)),
         "a plug and a socket at the panels", "array",
     ),
     "a connector too weak for the array": Fault(
@@ -422,7 +445,8 @@ FAULTS: dict[str, Fault] = {
         "connector carries the array", "array",
     ),
     "a branch pair forgotten": Fault(
-        design(extras={}), "a branch pair for each further string", "arrays", kit="hut",
+        lately(lambda kit: design(extras=tuple(
+            e for e in kit.design.extras if not e.of.startswith("array")))), "a branch pair for each further string", "arrays", kit="hut",
     ),
     "a lug where bare wire belongs": Fault(
         lately(lambda kit: both(
@@ -449,18 +473,18 @@ FAULTS: dict[str, Fault] = {
     ),
     "a negative past the shunt": Fault(
         lately(lambda kit: both(
-            known(lug(8.37, "No. 10")),
-            on_end("bank string 2", 2, 1, at="busbar-neg:1", stud="No. 10",
-                   termination=lug(8.37, "No. 10").part))),
+            known(lug(8.37, stud_of(kit, "busbar-neg"))),
+            on_end("bank string 2", 2, 1, at="busbar-neg:1", stud=stud_of(kit, "busbar-neg"),
+                   termination=lug(8.37, stud_of(kit, "busbar-neg")).part))),
         "everything negative is behind the shunt", "bank",
         follows=(("pole - leads from end to end", "circuit bank string 2"),
                  ("a stud for every lug", "busbar-neg")),
     ),
     "the battery switch by-passed": Fault(
         lately(lambda kit: both(
-            known(lug(8.37, "No. 10")),
-            on_end("bank string 2", 1, 1, at="busbar-pos:1", stud="No. 10",
-                   termination=lug(8.37, "No. 10").part))),
+            known(lug(8.37, stud_of(kit, "busbar-pos"))),
+            on_end("bank string 2", 1, 1, at="busbar-pos:1", stud=stud_of(kit, "busbar-pos"),
+                   termination=lug(8.37, stud_of(kit, "busbar-pos")).part))),
         "switch isolates the bank", "bank",
         follows=(("pole + leads from end to end", "circuit bank string 2"),
                  ("a stud for every lug", "busbar-pos")),
@@ -505,7 +529,8 @@ FAULTS: dict[str, Fault] = {
                  ("negative reaches", "fan")),
     ),
     "a protective conductor on another thing": Fault(
-        on_end("AC mixer", 0, 5, at="fan"), "pole PE leads from end to end", "circuit AC mixer",
+        on_landing("AC mixer", "mixer", "PE", at="fan"), "pole PE leads from end to end",
+        "circuit AC mixer", follows=(("what is named is there", "pieces"),),
     ),
     "two loads changed about in their block": Fault(
         lately(lambda kit: both(on_end("fan", 0, 0, at=guard_of(kit, "pump")),
@@ -535,24 +560,23 @@ FAULTS: dict[str, Fault] = {
         missed=ONE_NODE,
     ),
     "an array on its controller's battery terminals": Fault(
-        both(on_end("array", 0, 1, at="controller-1:+"), on_end("array", 1, 1, at="controller-1:-"),
-             on_end("controller", 1, 1, at="controller-1:pv+"),
-             on_end("controller", 2, 1, at="controller-1:pv-")),
-        "pole + leads from end to end", "circuit array 1",
-        missed=ONE_NODE,
+        both(on_landing("array", "controller-1", "+", at="controller-1:+"),
+             on_landing("array", "controller-1", "-", at="controller-1:-"),
+             on_landing("controller", "controller-1", "+", at="controller-1:pv+"),
+             on_landing("controller", "controller-1", "-", at="controller-1:pv-")),
+        "pole + leads from end to end", "circuit array 1", missed=ONE_NODE,
     ),
     "an engine charger turned round": Fault(
-        both(on_end("engine to charger 1", 1, 1, at="charger-1:+"),
-             on_end("engine to charger 1", 2, 1, at="charger-1:-"),
-             on_end("charger 1", 1, 1, at="charger-1:in+"),
-             on_end("charger 1", 2, 1, at="charger-1:in-")),
-        "pole + leads from end to end", "circuit charger 1",
-        missed=ONE_NODE,
+        both(on_landing("engine to charger 1", "charger-1", "+", at="charger-1:+"),
+             on_landing("engine to charger 1", "charger-1", "-", at="charger-1:-"),
+             on_landing("charger 1", "charger-1", "+", at="charger-1:in+"),
+             on_landing("charger 1", "charger-1", "-", at="charger-1:in-")),
+        "pole + leads from end to end", "circuit charger 1", missed=ONE_NODE,
     ),
     "mains led into an inverter's other side": Fault(
-        both(*(on_end("AC mixer", 0, i, at="inverter-1:in") for i in (0, 2, 4))),
-        "pole L leads from end to end", "circuit AC mixer",
-        missed=ONE_NODE,
+        both(*(on_landing("AC mixer", "inverter-1", pole, at="inverter-1:in")
+               for pole in ("L", "N", "PE"))),
+        "pole L leads from end to end", "circuit AC mixer", missed=ONE_NODE,
     ),
     "a second piece beside the first": Fault(
         lately(lambda kit: design(cuts=(*kit.design.cuts, replace(pieces(kit, "inverter")[2], label="W99")))),
@@ -565,9 +589,74 @@ FAULTS: dict[str, Fault] = {
         missed=ANY_PANEL,
     ),
     "half a string left out": Fault(
-        on_end("array", 1, 0, at="panel-1:-"), "pole - leads from end to end", "circuit array 1",
-        kit="hut",
-        missed=ANY_PANEL,
+        on_landing("array", "panel-2", "-", at="panel-1:-"),
+        "pole - leads from end to end", "circuit array 1", kit="hut", missed=ANY_PANEL,
+    ),
+    # fittings
+    "an isolator by-passed in one pole": Fault(
+        lately(lambda kit: both(
+            on_landing("array", "panel-1", "-", at="panel-1:-"),
+            cut(landing(kit, "array", "panel-1", "-")[0], ends=(
+                pieces(kit, "array")[2].ends[0], pieces(kit, "array")[3].ends[1])),
+            without("cuts", "label", pieces(kit, "array")[3].label))),
+        "both poles pass the isolator", "isolator-1",
+        follows=(("piece reaches, slack kept", "piece"),),
+    ),
+    "an isolator that cannot break the array in the cold": Fault(
+        worse_device("isolator-1", max_v=20.0), "isolator's voltage", "isolator-1",
+    ),
+    "an isolator away from its controller": Fault(
+        device("isolator-1", place="cabin"), "isolator stands beside the controller", "isolator-1",
+        follows=(("place may hold it", "isolator-1"), ("nothing overlaps", "place cabin"),
+                 ("piece reaches, slack kept", "piece"),
+                 ("piece no longer than rounded up", "piece")),
+    ),
+    "mains without a breaker": Fault(
+        on_circuit("AC mixer", protection=None, protection_id=None), "circuit is protected",
+        "circuit AC mixer",
+        follows=(("what is named is there", "protection"), ("polarity", "piece")),
+    ),
+    "a breaker that lets a person be hurt": Fault(
+        worse("AC mixer", "protection", residual_ma=300.0), "opens at a residual current",
+        "protection",
+    ),
+    "a breaker for DC on the mains": Fault(
+        worse("AC mixer", "protection", residual_ma=None), "opens at a residual current",
+        "protection",
+    ),
+    "a socket forgotten": Fault(
+        lately(lambda kit: design(extras=tuple(
+            e for e in kit.design.extras if e.of != "AC mixer"))),
+        "socket for what is plugged in", "circuit AC mixer",
+    ),
+    "an inlet weaker than its breaker": Fault(
+        lately(lambda kit: part(next(
+            e.part for e in kit.design.extras if e.of == "AC charger 2"), rated_a=4.0)),
+        "inlet carries what its protection lets through", "circuit AC charger 2",
+    ),
+    "no bond to the chassis": Fault(
+        left_out("bond"), "one way to earth", "busbar-neg",
+    ),
+    "a case without its earth": Fault(
+        left_out("earth of inverter-1"), "one way to earth", "inverter-1",
+    ),
+    "two ways to earth": Fault(
+        lately(lambda kit: both(
+            on_circuit("earth of inverter-1", from_="busbar-neg"),
+            on_end("earth of inverter-1", 0, 0, at="busbar-neg:8", stud=stud_of(kit, "busbar-neg"),
+                   termination=lug(8.37, stud_of(kit, "busbar-neg")).part))),
+        "one way to earth", "busbar-neg",
+        follows=(("earthing conductor thick enough", "circuit earth of inverter-1"),),
+    ),
+    "a bond thinner than a fault asks for": Fault(
+        thinner("bond", lambda x: x.area_mm2 < 9, ("PE",)), "earthing conductor thick enough",
+        "circuit bond",
+        follows=(("ampacity, as stated", "circuit bond"),
+                 ("conductor's area, as stated", "circuit bond"), (LUG, "piece")),
+    ),
+    "a live conductor in the colour of earth": Fault(
+        lately(lambda kit: on_piece("inverter", 2, cable=circuit_of(kit, "earth of inverter-1").cable)),
+        "colour fits the pole", "piece",
     ),
     # ways and lengths
     "a piece cut too short": Fault(

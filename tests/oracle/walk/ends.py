@@ -78,17 +78,21 @@ def _studs_at(world: World, thing: str, end: Row) -> tuple[str | None, ...] | No
         return None
     if end["at"].endswith(":earth"):
         return (EARTH_STUD,)
-    if kind == "load":
+    if kind == "load" or (kind in ("inverter", "charger") and end["pole"] in ("L", "N", "PE")):
         return (None,)
-    if kind == "protection":
-        row = world.protections[thing]
-        own = getattr(world.parts.get(row["holder"] or row["part"]), "stud", None)
-        return (own, None) if row["way"] is not None else (own,)
-    if kind == "block":
-        return (getattr(world.parts.get(world.blocks[thing][0]["holder"]), "stud", None), None)
-    if kind in ("inverter", "charger") and end["pole"] in ("L", "N", "PE"):
-        return (None,)
-    return (getattr(world.device_part(thing), "stud", None),)
+    own = getattr(world.parts.get(_seat(world, thing)), "stud", None)
+    # a block's ways may take bare wire though its feed lands on a stud
+    in_block = kind == "block" or world.protections.get(thing, {}).get("way") is not None
+    return (own, None) if in_block else (own,)
+
+
+def _seat(world: World, thing: str) -> str:
+    """The part whose terminals a thing has: of a fuse its holder's."""
+    row = world.protections.get(thing)
+    if thing in world.blocks:
+        row = world.blocks[thing][0]
+    name = world.devices[thing]["part"] if row is None else row["holder"] or row["part"]
+    return str(name)
 
 
 def _studs(world: World) -> None:

@@ -137,6 +137,7 @@ def _line(world: World, circuit: Row, pole: str, cores: list[Strand]) -> None:
         and any(a in starts and b in ends for a, b in (loose, loose[::-1]))
         and all(met[t] == 2 for t in between)
         and len(cores) == len(between) + 1
+        and all(c.a.thing != c.b.thing for c in cores)
     )
     world.must(
         fine,
@@ -232,9 +233,10 @@ def _conductor(world: World, _wires: Wires, circuit: Row) -> None:
         )
         world.must(part.use in CABLES[kind], f"{cable} is made for {part.use}", name)
     world.must(len(families) <= 1, "it mixes mm² and AWG", name)
-    if kind in POWER:
+    if families:
         carried = min(carried_a(world, circuit, cable) for cable in cables)
         world.same(circuit["ampacity_a"], carried, "ampacity", name)
+    if kind in POWER:
         design = _design_a(world, circuit)
         world.must(
             carried >= design * (1 - 1e-9),
