@@ -73,6 +73,10 @@ class _Draw:
         sun = tuple(round(r.uniform(least, most), 2) for _ in range(12))
         loads = tuple(self._loads(months))
         charging = tuple(self._charging())
+        dull = bool(charging) and random.Random(f"dull {self.seed}").random() < 0.6
+        if dull:
+            sun = tuple(round(hours * 0.25, 2) for hours in sun)
+        shortfall = r.choice((0.0, 20.0, 50.0)) if charging else 0.0
         return Needs(
             job=Job(name=f"drawn {self.seed}", currency="EUR"),
             site=Site(
@@ -89,7 +93,7 @@ class _Draw:
             ),
             energy=Energy(
                 autonomy_days=r.choice((0.5, 1.0, 1.5, 2.0)),
-                shortfall_pct=r.choice((0.0, 20.0, 50.0)) if charging else 0.0,
+                shortfall_pct=70.0 if dull else shortfall,
                 inverter_hours_per_day=r.choice((None, 3.0, 8.0)),
             ),
             loads=loads,

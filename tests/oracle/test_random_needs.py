@@ -8,12 +8,13 @@ which `tests/slow` goes through.
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 
 import pytest
 
-from solver.needs import CHEMISTRIES, PRACTICES, VOLTAGES
+from solver.needs import CHEMISTRIES, PRACTICES, VOLTAGES, Charging
 from solver.records import Result
-from tests.oracle.finished import first_kit, shipped, written
+from tests.oracle.finished import first_kit, shipped, van, written
 from tests.oracle.second_walk import complaints
 from tests.oracle.shipped_needs import shipped_needs
 
@@ -39,6 +40,17 @@ def sound(seed: int) -> Result:
 def test_both_walks_find_nothing_wrong(seed):
     """No check fails, and the second walk has no complaint."""
     sound(seed)
+
+
+@pytest.mark.xfail(
+    reason="one inlet is drawn where shore and generator come in at two places", strict=True
+)
+def test_shore_and_generator_may_come_in_at_two_places():
+    """A charger that serves both has a way from each: shore in the cabin, the other beside it."""
+    needs = van()[0]
+    generator = Charging(kind="generator", max_w=700, hours_per_day=1)
+    needs = replace(needs, charging=(*needs.charging, generator))
+    assert [row for row in first_kit(needs).checks if not row.ok] == []
 
 
 def test_the_needs_are_of_all_kinds():
