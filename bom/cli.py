@@ -116,6 +116,23 @@ def pick(
         bool,
         typer.Option("--second-opinion", help="Put the final programme to a second solver."),
     ] = False,
+    tasks: Annotated[
+        Path | None,
+        typer.Option("--tasks", metavar="FILE.toml", help="Tasks of the work order, yours."),
+    ] = None,
+    since: Annotated[
+        Path | None,
+        typer.Option(
+            "--since", metavar="RESULT.json", help="Say what changed since this earlier result."
+        ),
+    ] = None,
+    without_need_by: Annotated[
+        bool,
+        typer.Option(
+            "--without-need-by",
+            help="Also solve as if need_by were not stated: the cost, and what would be late.",
+        ),
+    ] = False,
     opinion_s: Annotated[
         float,
         typer.Option(
@@ -131,7 +148,7 @@ def pick(
     from bom.job import pick as pick_kit
 
     asked = opinion_s if second_opinion else None
-    wanted = Wanted(out, json, drawings, trace, limit_s, asked)
+    wanted = Wanted(out, json, drawings, trace, limit_s, asked, tasks, since, without_need_by)
     answer = pick_kit(needs, catalog, wanted, _progress)
     typer.echo(answer.text)
     raise typer.Exit(answer.exit_code)

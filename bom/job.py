@@ -11,7 +11,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -19,10 +19,13 @@ from solver.errors import BadInput
 
 if TYPE_CHECKING:
     from bom.interrupt import Interruptible
+    from bom.sheets.page import Beside
     from solver.needs import Needs
     from solver.records import Result
     from solver.stock import Stock
+    from solver.tasks import Network
     from solver.trace import Event
+    from solver.work_order import WithoutNeedBy
 
 Progress = Callable[[str], None]
 
@@ -49,6 +52,12 @@ class Wanted:
     limit_s: float | None = None
     opinion_s: float | None = None
     """Seconds for a second opinion; None: none is asked for."""
+    tasks: Path | None = None
+    """A file of tasks; None: the usual ones."""
+    since: Path | None = None
+    """An earlier result to compare with."""
+    without_need_by: bool = False
+    """Whether to solve once more as if `need_by` were not stated."""
 
 
 def pick(needs: Path, catalog: Path | str | None, wanted: Wanted, progress: Progress) -> Answer:
@@ -75,11 +84,16 @@ def _picked(
     person: Interruptible,
 ) -> Answer:
     from bom.atomic import check_folder, check_writable, made_folder, write_all
+    from bom.beside import sections, told
     from bom.needs_file import read_needs
     from bom.parts import read_chosen
-    from bom.result_json import dumps, result_to_json
+    from bom.result_json import dumps
+    from bom.sheets.page import Beside
+    from bom.since import changes, read_back, read_earlier, since_json
     from bom.summary import summary_text
+    from bom.tasks_file import read_tasks
     from bom.trace_file import TraceLines
+    from solver.work_order import work_order
 
     _refuse(wanted)
     for path in (wanted.out, wanted.json, wanted.trace):
@@ -90,15 +104,29 @@ def _picked(
     stock = read_chosen(None if catalog is None else str(catalog))
     stated = read_needs(needs, stock)
     progress(f"{len(stock.parts)} parts, {len(stock.offers)} offers")
+    network = read_tasks(wanted.tasks, {*stock.by_name, *(o.part.part for o in stated.owned)})
+    earlier = wanted.since and read_earlier(wanted.since, stated.job.currency)
+    _refuse_without(wanted, stated, needs)
     steps = TraceLines(stated, time.monotonic)
     result = solve(stated, stock, wanted, progress, steps.tell, person)
+    beside = Beside()
+    if result.design is not None:
+        beside = Beside(
+            work=work_order(result, stated, stock, network),
+            without_need_by=_without(result, stated, stock, network, wanted, progress, person),
+        )
+    found = told(result, stated, beside)
+    if earlier:
+        since = changes(str(wanted.since), earlier, read_back(found))
+        beside = replace(beside, since=since)
+        found["since"] = since_json(since)
     files: dict[Path, bytes] = {}
     if wanted.json is not None:
-        files[wanted.json] = dumps(result_to_json(result, stated))
+        files[wanted.json] = dumps(found)
     if wanted.trace is not None:
         files[wanted.trace] = steps.content()
     if result.design is not None:
-        files |= _documents(result, stated, stock, wanted, progress)
+        files |= _documents(result, stated, stock, beside, wanted, progress)
     failed = [c for c in result.checks if not c.ok]
     if failed:
         raise AssertionError(
@@ -108,12 +136,54 @@ def _picked(
     folder = None if result.design is None else wanted.drawings
     with contextlib.nullcontext() if folder is None else made_folder(folder):
         write_all(files)
-    text = summary_text(result, stated) + _told(wanted, files, result)
+    more = sections(result, beside)
+    text = summary_text(result, stated, more) + _written(wanted, files, result)
     return Answer(0 if result.design is not None else 1, text)
 
 
+def _refuse_without(wanted: Wanted, stated: Needs, needs: Path) -> None:
+    """Refuse `--without-need-by` where there is no such limit."""
+    order = stated.order
+    if wanted.without_need_by and (order.start is None or order.need_by is None):
+        cure = "state both, or leave the option out"
+        raise BadInput([f"{needs}: --without-need-by needs [order] start and need_by; {cure}."])
+
+
+def _without(
+    result: Result,
+    needs: Needs,
+    stock: Stock,
+    network: Network,
+    wanted: Wanted,
+    progress: Progress,
+    person: Interruptible,
+) -> WithoutNeedBy | None:
+    """The answer as if `need_by` were not stated, where it is asked for."""
+    from solver.market import market
+    from solver.work_order import without_need_by
+
+    if not wanted.without_need_by or person.stopped():
+        return None
+    free = replace(needs, order=replace(needs.order, need_by=None))
+    other = result
+    # Where every offer is in time, the answer is the same.
+    if market(free, stock).deals != market(needs, stock).deals:
+        progress("solving once more, without need_by")
+        other = solve(free, stock, replace(wanted, opinion_s=None), progress, _untold, person)
+    return without_need_by(result, other, needs, stock, network)
+
+
+def _untold(event: Event) -> None:
+    """The steps of another answer than this one are not told."""
+
+
 def _documents(
-    result: Result, needs: Needs, stock: Stock, wanted: Wanted, progress: Progress
+    result: Result,
+    needs: Needs,
+    stock: Stock,
+    beside: Beside,
+    wanted: Wanted,
+    progress: Progress,
 ) -> dict[Path, bytes]:
     """What is written only where there is a kit."""
     files: dict[Path, bytes] = {}
@@ -121,7 +191,7 @@ def _documents(
         from bom.workbook import workbook_bytes
 
         progress("writing the workbook")
-        files[wanted.out] = workbook_bytes(result, needs, stock)
+        files[wanted.out] = workbook_bytes(result, needs, stock, beside)
     if wanted.drawings is not None:
         from bom.drawings.files import wiring_files
 
@@ -130,7 +200,7 @@ def _documents(
     return files
 
 
-def _told(wanted: Wanted, files: Iterable[Path], result: Result) -> str:
+def _written(wanted: Wanted, files: Iterable[Path], result: Result) -> str:
     """Which files were written, and why others were not."""
     lines = [f"written: {path}" for path in files]
     if result.design is None:

@@ -1,4 +1,4 @@
-"""Lengths and masses in the units a person asked for; everything is kept in metric units."""
+"""Lengths, masses and torques in the units a person asked for; everything is kept in metric units."""
 
 from __future__ import annotations
 
@@ -7,11 +7,14 @@ import math
 MM_PER_INCH = 25.4
 KG_PER_POUND = 0.45359237
 """Both exact, by the international yard and pound agreement of 1959."""
+NM_PER_LBF_IN = KG_PER_POUND * 9.80665 * MM_PER_INCH / 1000
+"""By standard gravity."""
 
 IMPERIAL = {
     "mm": ("in", 1 / MM_PER_INCH),
     "m": ("ft", 1000 / MM_PER_INCH / 12),
     "kg": ("lb", 1 / KG_PER_POUND),
+    "Nm": ("lbf in", 1 / NM_PER_LBF_IN),
 }
 """Of each metric unit that is shown otherwise: the other unit, and how many of it make one."""
 

@@ -37,6 +37,7 @@ _FONTS = {
     "bad": Font(name=FONT, size=10, bold=True),
 }
 _PLAIN = Font(name=FONT, size=10)
+_FONTS["text"] = _PLAIN
 _BORDERS = {
     "unit": Border(bottom=_MEDIUM),
     "head": Border(bottom=_THIN),
@@ -94,8 +95,8 @@ class SheetWriter:
         if row.look == "space":
             self.sheet.row_dimensions[at].height = 8
             return
-        if row.look == "head":
-            self._across(at, str(row.cells[0]), "head", 1.1)
+        if row.look in ("head", "text"):
+            self._across(at, str(row.cells[0]), row.look, 1.1)
             return
         wraps = row.look in ("line", "bad")
         wider = 1.1 if row.look == "bad" else 1.0

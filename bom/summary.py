@@ -34,7 +34,9 @@ PROVEN_GAP_PCT = 0.01
 """Up to this gap an answer counts as proven."""
 
 
-def summary_text(result: Result, needs: Needs) -> str:
+def summary_text(
+    result: Result, needs: Needs, more: Iterable[tuple[str, Iterable[str]]] = ()
+) -> str:
     """What was chosen, what it costs and why it is the cheapest; or why there is no kit.
 
     Parameters
@@ -43,13 +45,18 @@ def summary_text(result: Result, needs: Needs) -> str:
         The answer.
     needs : Needs
         What it answers.
+    more : pairs of str and texts
+        Further sections, told before the checks.
 
     Returns
     -------
     str
         Lines of at most 80 characters, with a newline at the end.
     """
-    lines = _infeasible(result, needs) if result.design is None else _kit(result, needs)
+    if result.design is None:
+        lines = _infeasible(result, needs) + _sections(more)
+    else:
+        lines = _kit(result, needs, more)
     return "\n".join(lines) + "\n"
 
 
@@ -156,7 +163,7 @@ def _devices_text(design: Design, classes: tuple[str, ...]) -> list[str]:
     ]
 
 
-def _kit(result: Result, needs: Needs) -> list[str]:
+def _kit(result: Result, needs: Needs, more: Iterable[tuple[str, Iterable[str]]]) -> list[str]:
     assert result.design is not None
     lines = _heading(f"{needs.job.name}: the kit")
     lines += _row("total", _total_text(result))
@@ -173,6 +180,7 @@ def _kit(result: Result, needs: Needs) -> list[str]:
         for binding in sorted(result.bindings, key=_share, reverse=True):
             lines += _binding(binding, needs.job)
     lines += _notes(notes_of(result, needs))
+    lines += _sections(more)
     lines += _checks(result.checks)
     lines += _section("Cautions")
     for text in BRIEF:
@@ -258,6 +266,15 @@ def _notes(notes: tuple[str, ...]) -> list[str]:
     lines = _section("Notes") if notes else []
     for note in notes:
         lines += _item(note)
+    return lines
+
+
+def _sections(more: Iterable[tuple[str, Iterable[str]]]) -> list[str]:
+    lines = []
+    for title, texts in more:
+        lines += _section(title)
+        for text in texts:
+            lines += _item(text)
     return lines
 
 

@@ -25,18 +25,24 @@ from bom.sheets import (
     circuits,
     cut_list,
     energy,
+    first_switch_on,
     lug_count,
     order,
     parts,
     places,
+    since,
     start_here,
     weights,
     wiring,
+    work_chart,
+    work_order,
 )
-from bom.sheets.page import Chart, Column, Kit, Picture, Row
+from bom.sheets.page import Beside, Chart, Column, Kit, Picture, Row
+from bom.tasks_file import read_tasks
 from solver.needs import Needs
 from solver.records import Result
 from solver.stock import Stock
+from solver.work_order import work_order as laid_out
 
 if TYPE_CHECKING:
     from openpyxl.worksheet.worksheet import Worksheet
@@ -45,11 +51,15 @@ SHEETS: tuple[ModuleType, ...] = (
     start_here,
     cautions,
     order,
+    since,
     parts,
     cut_list,
     lug_count,
     circuits,
     wiring,
+    work_order,
+    work_chart,
+    first_switch_on,
     energy,
     weights,
     places,
@@ -72,7 +82,9 @@ ZIP_TIME = (1980, 1, 1, 0, 0, 0)
 _STAMPS = re.compile(rb"<dcterms:(created|modified)[^>]*>[^<]*</dcterms:\1>")
 
 
-def write_workbook(path: Path, result: Result, needs: Needs, stock: Stock) -> None:
+def write_workbook(
+    path: Path, result: Result, needs: Needs, stock: Stock, beside: Beside | None = None
+) -> None:
     """Write the purchase workbook, whole or not at all.
 
     Parameters
@@ -85,30 +97,41 @@ def write_workbook(path: Path, result: Result, needs: Needs, stock: Stock) -> No
         What it answers.
     stock : Stock
         For the suppliers' terms and the form in which parts are sold.
+    beside : Beside, optional
+        What is told beside it; without it, the work order by the usual tasks.
 
     Raises
     ------
     ValueError
         If there is no kit: a purchase workbook without purchases helps nobody.
     """
-    write_whole(path, workbook_bytes(result, needs, stock))
+    write_whole(path, workbook_bytes(result, needs, stock, beside))
 
 
-def workbook_bytes(result: Result, needs: Needs, stock: Stock) -> bytes:
+def workbook_bytes(
+    result: Result, needs: Needs, stock: Stock, beside: Beside | None = None
+) -> bytes:
     """The workbook as the bytes of its file; the same answer makes the same bytes."""
     if result.design is None:
         raise ValueError("without a kit there is no workbook")
-    kit = Kit(result=result, needs=needs, stock=stock)
+    if beside is None:
+        beside = Beside(work=laid_out(result, needs, stock, read_tasks(None, set())))
+    kit = Kit(result=result, needs=needs, stock=stock, beside=beside)
     book = Workbook()
     del book[book.sheetnames[0]]
     set_font_of(book)
     book.properties.creator = "kitbill"
     book.properties.title = clean(needs.job.name)
-    for module in SHEETS:
+    for module in shown_sheets(kit):
         _write_sheet(book.create_sheet(module.TITLE), module, kit)
     raw = io.BytesIO()
     book.save(raw)
     return _without_times(raw.getvalue())
+
+
+def shown_sheets(kit: Kit) -> list[ModuleType]:
+    """The sheets of this book, in their order."""
+    return [m for m in SHEETS if getattr(m, "in_book", lambda kit: True)(kit)]
 
 
 def _write_sheet(sheet: Worksheet, module: ModuleType, kit: Kit) -> None:

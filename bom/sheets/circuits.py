@@ -1,79 +1,145 @@
-"""Every connection, read from left to right as it is built."""
+"""Every connection, piece by piece, each row read from left to right as it is built."""
 
 from __future__ import annotations
 
-from bom.sheets.page import ONE, TWO, Column, Kit, Row, end_text, ends_of, stands_at
+from bom.measures import inches_up, measure_text, number_text
+from bom.sheets.page import ONE, WHOLE, Column, Kit, Row, stands_at
+from bom.sheets.pieces import Core, cores_of, place_of
 from solver.parts import Cable
 from solver.records import Circuit, End
+from solver.rules.termination import IEC_60947_1, torque_nm
 
 TITLE = "circuits"
 COLUMNS = (
-    Column(heading="circuit", width=20),
-    Column(heading="kind", width=10),
-    Column(heading="from", width=14),
-    Column(heading="terminal", unit="at its start", width=16),
-    Column(heading="protection", width=16),
-    Column(heading="conductor", width=17),
-    Column(heading="length", unit="m", width=9, form=TWO),
-    Column(heading="route", width=16),
-    Column(heading="to", width=14),
-    Column(heading="terminal", unit="at its end", width=16),
-    Column(heading="current", unit="A", width=9, form=ONE),
-    Column(heading="design", unit="A", width=9, form=ONE),
-    Column(heading="ampacity", unit="A", width=10, form=ONE),
-    Column(heading="drop_v", unit="V", width=9, form="0.000"),
-    Column(heading="drop_pct", unit="%", width=10, form="0.00"),
+    Column(heading="done", width=6),
+    Column(heading="from", width=22),
+    Column(heading="terminal", width=10),
+    Column(heading="lug", unit="at its start", width=17),
+    Column(heading="torque", unit="Nm", width=8, form=ONE),
+    Column(heading="pole", width=7),
+    Column(heading="protection", width=20),
+    Column(heading="conductor", width=23),
+    Column(heading="length_mm", unit="slack included", width=11, form=WHOLE),
+    Column(heading="length_in", unit="slack included", width=11, form=ONE, only="imperial"),
+    Column(heading="lug", unit="at its end", width=17),
+    Column(heading="terminal", width=10),
+    Column(heading="torque", unit="Nm", width=8, form=ONE),
+    Column(heading="to", width=22),
+    Column(heading="label", unit="both ends", width=9),
+)
+TORQUES = (
+    f"Torque: {IEC_60947_1.text()}. What a part's maker states stands above it. A clamp without "
+    "a torque here is tightened as its maker says. Tighten once, mark with paint."
+)
+ROWS = (
+    "Each row is one core of one piece: mount, cut, end it on both sides, label it. Its length has "
+    "the slack of both ends in it; the sheet cut list says from which spool it comes. Fuses stay "
+    "out until the sheet first switch-on puts them in."
 )
 
 
+def above(kit: Kit, first: int) -> list[Row]:
+    """Where the torques are from, and what stays open."""
+    return [Row(cells=(text,), look="text") for text in (TORQUES, ROWS)]
+
+
 def rows(kit: Kit, first: int) -> list[Row]:
-    """A row a circuit; lengths are one way and without slack."""
-    return [_row(kit, c) for c in kit.design.circuits]
+    """A block a circuit: its figures, then a row for each core of each piece."""
+    found: list[Row] = []
+    for circuit in kit.design.circuits:
+        found.append(Row(cells=(_head(kit, circuit),), look="head"))
+        found += [_row(kit, circuit, core) for core in cores_of(kit.design, circuit)]
+    return found
 
 
-def _row(kit: Kit, c: Circuit) -> Row:
-    ends = ends_of(kit.design, c)
+def _head(kit: Kit, c: Circuit) -> str:
+    way = " > ".join([c.via[0][0], *(leg[1] for leg in c.via)]) if c.via else "in one place"
+    length = measure_text(c.length_m, "m", kit.units)
+    amps = ", ".join(
+        f"{what} {number_text(value)} A"
+        for what, value in (
+            ("runs", c.current_a),
+            ("sized for", c.design_a),
+            ("conductor carries", c.ampacity_a),
+        )
+    )
+    drop = f"drop {c.drop_v:.3f} V, {c.drop_pct:.2f} %"
+    extras = [f"{x.quantity} × {x.part}" for x in kit.design.extras if x.of == c.name]
+    takes = f"; with {', '.join(extras)}" if extras else ""
+    return f"{c.name} ({c.kind}): {c.from_} to {c.to}, {length} one way, {way}; {amps}; {drop}{takes}"
+
+
+def _row(kit: Kit, circuit: Circuit, core: Core) -> Row:
+    near, far, cut = core.near, core.far, core.cut
     return Row(
         cells=(
-            c.name,
-            c.kind,
-            c.from_,
-            _terminal(ends, c.from_),
-            _protection(kit, c),
-            _conductor(kit, c),
-            c.length_m,
-            _way(c),
-            c.to,
-            _terminal(ends, c.to),
-            c.current_a,
-            c.design_a,
-            c.ampacity_a,
-            c.drop_v,
-            c.drop_pct,
+            "☐" if core.first else "",
+            _at(kit, circuit, near),
+            _terminal(kit, near),
+            _lug(near),
+            _torque(near),
+            core.pole,
+            _protection(kit, circuit, core),
+            _conductor(kit, core),
+            cut.length_mm if core.first else "",
+            inches_up(cut.length_mm) if core.first else "",
+            _lug(far),
+            _terminal(kit, far),
+            _torque(far),
+            _at(kit, circuit, far),
+            cut.label,
         )
     )
 
 
-def _terminal(ends: list[End], at: str) -> str:
-    found = dict.fromkeys(end_text(e) for e in ends if stands_at(e.at, at))
-    return "\n".join(found) or "see cut list"
+def _at(kit: Kit, circuit: Circuit, end: End) -> str:
+    place = place_of(kit, end.at, circuit)
+    return f"{end.at}\n{place}" if place and place != end.at else end.at
 
 
-def _protection(kit: Kit, c: Circuit) -> str:
-    if c.protection is None:
-        return "none"
-    rated = getattr(kit.part(c.protection), "rated_a", None)
-    amps = f" {rated:g} A" if rated is not None else ""
-    return f"{c.protection_id or ''}{amps}\n{c.protection}".strip()
+def _terminal(kit: Kit, end: End) -> str:
+    if end.stud is not None:
+        return f"{end.stud} stud"
+    if end.termination is not None and kit.part(end.termination).cls == "connector":
+        return "plug-in"
+    return "clamp"
 
 
-def _conductor(kit: Kit, c: Circuit) -> str:
-    part = kit.part(c.cable)
-    assert isinstance(part, Cable), f"{c.cable} carries {c.name} and is no cable"
-    one_sheath = part.use in ("pair", "ac")
-    cores = f"{c.conductors} cores, " if one_sheath else f"{c.conductors} × "
-    return f"{cores}{part.size}\n{c.cable}"
+def _lug(end: End) -> str:
+    return end.termination or "bare wire"
 
 
-def _way(c: Circuit) -> str:
-    return " > ".join([c.via[0][0], *(leg[1] for leg in c.via)]) if c.via else "in one place"
+def _torque(end: End) -> float | str:
+    return "" if end.stud is None else torque_nm(end.stud)
+
+
+def _protection(kit: Kit, circuit: Circuit, core: Core) -> str:
+    """The protection at either end of a piece; that of its circuit, where it stands elsewhere."""
+    if core.pole == "PE":
+        return "never fused"
+    for p in kit.design.protections:
+        told = f"{p.id} {_rated(kit, p.part)}"
+        if stands_at(core.near.at, p.id):
+            return f"{told}\n{p.part}" if core.first else told
+        if stands_at(core.far.at, p.id):
+            return f"{told}\nat its end" if core.first else told
+    if circuit.protection_id is None:
+        return {"ac": "licensed work", "bond": "never fused"}.get(
+            circuit.kind, "none of its own"
+        )
+    return f"{circuit.protection_id}, other pole" if core.pole == "-" else circuit.protection_id
+
+
+def _rated(kit: Kit, part: str) -> str:
+    rated = getattr(kit.part(part), "rated_a", None)
+    return "" if rated is None else f"{rated:g} A"
+
+
+def _conductor(kit: Kit, core: Core) -> str:
+    if not core.first:
+        return "same cable"
+    part = kit.part(core.cut.cable)
+    assert isinstance(part, Cable), f"{part.part} is cut as a cable and is none"
+    cores = len(core.cut.ends) // 2
+    size = part.size if cores == 1 else f"{cores} × {part.size}"
+    return f"{size}, {part.colour}\n{part.part}"

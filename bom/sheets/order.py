@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from bom.money import amount_text
 from bom.sheets.page import FREE, MONEY, WHOLE, Column, Formula, Kit, Row, letter
+from bom.work_text import day_text
 from solver.records import Line, SupplierOrder
 from solver.stock import Supplier
 
@@ -131,6 +132,11 @@ def _head_text(kit: Kit, order: SupplierOrder) -> str:
     texts.append(f"delivers in {order.lead_days} {days}")
     if order.arrives is not None:
         texts.append(f"ordered at the start, here on {order.arrives.isoformat()}")
+    texts += [
+        f"order by {day_text(kit.work, b.order_by_day)} to keep the end of the work"
+        for b in kit.work.baskets
+        if b.supplier == order.supplier and b.order_by_day is not None
+    ]
     if supplier is not None:
         texts += _terms(kit, order, supplier)
     return "; ".join(texts)

@@ -2,8 +2,9 @@
 
 A sheet is a module with `TITLE`, `COLUMNS`, `rows(kit, first)` and, where it needs them,
 `above(kit, first)` for lines over the headings, `pictures(kit)` for what stands under the rows,
-`CHART`, `ONE_PAGE`, `ORIENTATION` (landscape without it). It only says what stands where;
-`bom.workbook` writes it. `first` is the number of the first row under the headings.
+`CHART`, `ONE_PAGE`, `ORIENTATION` (landscape without it), `in_book(kit)` (always without it). It
+only says what stands where; `bom.workbook` writes it. `first` is the number of the first row under
+the headings.
 """
 
 from __future__ import annotations
@@ -12,10 +13,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from bom.money import amount_text
+from bom.since import Since
 from solver.needs import Needs
 from solver.parts.base import Part
-from solver.records import Circuit, Design, End, EnergyReport, Result
+from solver.records import Design, End, EnergyReport, Result
 from solver.stock import Stock
+from solver.work_order import WithoutNeedBy, WorkOrder
 
 TEXT = "General"
 WHOLE = "#,##0"
@@ -64,7 +67,8 @@ class Row:
 
     cells: tuple[Any, ...]
     look: str = "line"
-    """`line`, `head` (of a block), `sum`, `total`, `note`, `bad` (a check that failed)."""
+    """`line`, `head` (of a block) and `text` (both over all columns), `sum`, `total`, `note`,
+    `bad` (a check that failed)."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -86,12 +90,22 @@ class Picture:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Beside:
+    """What is told beside an answer."""
+
+    work: WorkOrder | None = None
+    without_need_by: WithoutNeedBy | None = None
+    since: Since | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
 class Kit:
     """What the sheets are made from."""
 
     result: Result
     needs: Needs
     stock: Stock
+    beside: Beside = Beside()
 
     @property
     def design(self) -> Design:
@@ -104,6 +118,12 @@ class Kit:
         """Its energy figures."""
         assert self.result.energy is not None, "a design without energy figures"
         return self.result.energy
+
+    @property
+    def work(self) -> WorkOrder:
+        """Which task can start when."""
+        assert self.beside.work is not None, "no workbook without a work order"
+        return self.beside.work
 
     @property
     def units(self) -> str:
@@ -127,11 +147,6 @@ def letter(columns: tuple[Column, ...], heading: str) -> str:
 def stands_at(at: str, id: str) -> bool:  # noqa: A002  the contract's own word
     """Whether a cable end at `at` (with or without a port) lands on the thing of that id."""
     return at == id or at.startswith(id + ":")
-
-
-def ends_of(design: Design, circuit: Circuit) -> list[End]:
-    """Every cable end of a circuit, piece after piece."""
-    return [end for cut in design.cuts if cut.circuit == circuit.name for end in cut.ends]
 
 
 def end_text(end: End) -> str:

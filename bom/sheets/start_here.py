@@ -17,11 +17,18 @@ ORIENTATION = "portrait"
 SHEETS = (
     ("cautions", "what can burn or kill, and what is licensed work: read it before you begin"),
     ("order", "what to buy from whom, with the total as live formulas"),
+    ("since", "what changed since the earlier result: parts, prices, dates"),
     ("parts", "every part of the bill: needed, spare, owned, bought, and why it is there"),
     ("cut list", "every piece of cable: from what it is cut, how long, what ends it"),
     ("lug count", "every lug, ferrule and connector, counted from the cable ends"),
-    ("circuits", "every connection as it is built: from, protection, conductor, to"),
+    (
+        "circuits",
+        "every piece as it is built: terminal, lug, torque, protection, conductor, label",
+    ),
     ("wiring", "the wiring diagram: every device, protection and conductor"),
+    ("work order", "what to do when: tasks, their parts, deliveries, licensed work"),
+    ("work chart", "the same as bars over the days"),
+    ("first switch-on", "what the meter should show, in which order, and what to do if not"),
     ("energy", "need and yield of each month in use"),
     ("weights", "by place and in all, against their limits"),
     ("places", "where each device stands or hangs"),
@@ -60,7 +67,8 @@ def rows(kit: Kit, first: int) -> list[Row]:
         found += _block("Notes")
         found += [Row(cells=(f"note {n}", text)) for n, text in enumerate(notes, 1)]
     found += _block("The sheets")
-    return found + [Row(cells=pair) for pair in SHEETS]
+    gone = () if kit.beside.since is not None else ("since",)
+    return found + [Row(cells=pair) for pair in SHEETS if pair[0] not in gone]
 
 
 def _opinion(kit: Kit) -> list[Row]:

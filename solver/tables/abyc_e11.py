@@ -54,3 +54,9 @@ LEAST_AWG_SINGLE = "16"
 
 LEAST_AWG_SHEATHED = "18"
 """Thinnest conductor in a sheath, at most 30 in of it bare (33 CFR 183.425(d), (f), read)."""
+
+PULL_LBF = {
+    "18": 10, "16": 15, "14": 30, "12": 35, "10": 40, "8": 45, "6": 50, "4": 70, "3": 80, "2": 90,
+    "1": 100, "1/0": 125, "2/0": 150, "3/0": 175, "4/0": 225,
+}  # fmt: skip
+"""Gauge: pull that a termination stands for a minute, in pounds-force. From memory."""

@@ -24,7 +24,7 @@ from tests.oracle import larger_design, small_design
 from tests.oracle.small_jobs import small_job
 
 EXAMPLES = sorted((Path(__file__).resolve().parents[2] / "examples").glob("*.toml"))
-SMALL_SEEDS = (0, 5, 14, 16, 28, 31)
+SMALL_SEEDS = (0, 5, 12, 14, 16, 31)
 """Quick jobs that have a kit; among them two strings, series links, chargers, a block."""
 WIDE_SEEDS = range(20)
 

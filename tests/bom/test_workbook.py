@@ -18,7 +18,7 @@ import pytest
 from bom.cautions import cautions_for
 from bom.drawings.files import wiring_of
 from bom.drawings.wiring import wiring_pages
-from bom.sheets import start_here, wiring
+from bom.sheets import since, start_here, wiring
 from bom.workbook import SHEETS, workbook_bytes, write_workbook
 from solver.needs import Job
 from tests.bom.sample import (
@@ -198,7 +198,7 @@ def test_any_job_name_makes_a_book(name):
     assert cell.value == name.replace("\x0b", " ")
 
 
-@pytest.mark.parametrize("module", SHEETS, ids=lambda m: m.TITLE)
+@pytest.mark.parametrize("module", [m for m in SHEETS if m is not since], ids=lambda m: m.TITLE)
 def test_every_sheet_is_set_up_for_the_printer(book, module):
     """A4, one page wide, headings frozen and repeated, pages numbered; tables lie landscape."""
     sheet = book[module.TITLE]
@@ -290,14 +290,6 @@ def test_every_piece_stands_once_in_the_cut_list(book):
     assert sorted(labels) == sorted(c.label for c in CUTS)
 
 
-def test_circuit_is_read_from_left_to_right(book):
-    """From, its terminal, protection, conductor, to, its terminal, in that order."""
-    (row,) = (r for r in _rows(book["circuits"]) if r[0] == "inverter")
-    assert row[2:4] == ["BAR+", "lug-25-m8 on M8"]
-    assert row[4:6] == ["F2 80 A\nfuse-t-80", "2 × 25 mm2\ncable-25-red"]
-    assert row[8:10] == ["INV1", "lug-25-m6 on M6"]
-
-
 def test_energy_has_a_chart_of_need_and_supply(book):
     """Yield and other charging as bars, the need as a line over the same months."""
     (chart,) = book["energy"]._charts
@@ -314,6 +306,12 @@ def test_failed_checks_come_first_and_shout(book):
     assert (row[0].value, row[5].value) == (FAILED.rule, "NO")
     assert row[0].font.bold
     assert not any(r[5].value == "NO" for r in book["checks"].iter_rows())
+
+
+def test_each_check_shows_its_source(book):
+    """No value is asked for on anybody's word."""
+    rows = [r for r in _rows(book["checks"]) if r[5] in {"yes", "NO"}]
+    assert [(r[0], r[6]) for r in rows] == [(c.rule, c.source) for c in CHECKS]
 
 
 def test_amounts_have_the_currency_in_their_format():
