@@ -448,6 +448,13 @@ FAULTS: dict[str, Fault] = {
         lately(lambda kit: design(extras=tuple(
             e for e in kit.design.extras if not e.of.startswith("array")))), "a branch pair for each further string", "arrays", kit="hut",
     ),
+    "a branch pair that belongs to another circuit": Fault(
+        lately(lambda kit: design(extras=tuple(
+            replace(e, of="inverter") if e.of.startswith("array") else e
+            for e in kit.design.extras))),
+        "a branch pair for each further string", "arrays", kit="hut",
+        missed="the checker counts branch pairs of all arrays together",
+    ),
     "a lug where bare wire belongs": Fault(
         lately(lambda kit: both(
             known(lug(2.5, "M6")), on_end("controller", 1, 1, termination=lug(2.5, "M6").part))),

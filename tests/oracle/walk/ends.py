@@ -118,14 +118,17 @@ def _studs(world: World) -> None:
 def _connectors(world: World) -> None:
     """Plug and socket at each array, branch pairs for more strings, all of them strong enough."""
     rules = world.needs.rules
-    pairs: Counter[str] = Counter()
+    pairs: dict[str, list[Row]] = {}
     for row in world.document["extras"]:
         if getattr(world.parts.get(row["part"]), "kind", "") == "branch pair":
-            pairs[row["part"]] += row["quantity"]
-    more = sum(a["parallel"] - 1 for a in world.document["arrays"])
-    world.must(
-        sum(pairs.values()) == more, f"{sum(pairs.values())} branch pairs for {more}", "arrays"
-    )
+            pairs.setdefault(row["of"], []).append(row)
+    home = {c["to"]: c["name"] for c in world.circuits_of("array")}
+    needed = {home.get(a["controller"]): a["parallel"] - 1 for a in world.document["arrays"]}
+    for of in {*pairs, *needed}:
+        n = sum(row["quantity"] for row in pairs.get(of, ()))
+        world.must(
+            n == needed.get(of, 0), f"{n} branch pairs, not {needed.get(of, 0)}", str(of)
+        )
     for array in world.document["arrays"]:
         with world.about(array["controller"]):
             panel = world.part(array["panel"], "panel")
@@ -143,7 +146,8 @@ def _connectors(world: World) -> None:
             world.must(
                 kinds == ["plug", "socket"], f"{kinds} at its panels", array["controller"]
             )
-            used = halves + [world.part(p) for p in pairs if array["parallel"] > 1]
+            joints = pairs.get(home.get(array["controller"], ""), [])
+            used = halves + [world.part(row["part"]) for row in joints]
             for half in used:
                 if half.cls == "connector":
                     fine = half.rated_a >= amps * (1 - 1e-9) and half.max_v >= volts * (

@@ -349,6 +349,8 @@ def _design_a(world: World, circuit: Row) -> float:
 
 
 def _current(world: World, _wires: Wires, circuit: Row) -> None:
+    if circuit["kind"] == "bond":
+        world.must(circuit["conductors"] == 1, "a bond is one conductor", circuit["name"])
     if circuit["kind"] not in POWER:
         return
     name = circuit["name"]
