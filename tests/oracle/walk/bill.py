@@ -175,18 +175,19 @@ def _line(world: World, line: Row) -> None:
 
 
 def _owned(world: World, used: dict[str, float]) -> None:
-    has: Counter[str] = Counter()
+    has: dict[str, float] = {}
     for x in world.needs.owned:
-        has[x.part.part] += float(x.quantity)  # type: ignore[assignment]
-    taken: Counter[str] = Counter()
+        has[x.part.part] = has.get(x.part.part, 0.0) + float(x.quantity)
+    taken: dict[str, float] = {}
     for x in world.document["lines"]:
-        taken[x["part"]] += x["owned"]
+        taken[x["part"]] = taken.get(x["part"], 0.0) + x["owned"]
     for name, n in taken.items():
-        world.must(n <= has[name] + 1e-6, f"{n:g} are taken, {has[name]:g} are owned", name)
+        most = has.get(name, 0.0)
+        world.must(n <= most + 1e-6, f"{n:g} are taken, {most:g} are owned", name)
     for x in world.needs.owned:
         if x.use == "must":
             name = x.part.part
-            there = min(used.get(name, 0), taken[name])
+            there = min(used.get(name, 0), taken.get(name, 0.0))
             least = 1e-9 if x.part.cls == "cable" else float(x.quantity)
             world.must(there >= least, "it must be used and is not", name)
 

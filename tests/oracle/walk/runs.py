@@ -561,5 +561,3 @@ def _nothing_missing(world: World) -> None:
             fused = any(c["kind"] == "array" and c["to"] == array["controller"] and c["protection"]
                         for c in world.circuits)  # fmt: skip
             world.must(fused, f"{array['parallel']} strings have no fuses", array["controller"])
-    for a in world.document["arrays"]:
-        world.must(math.isfinite(a["isc_a"]), "no current is stated", a["controller"])

@@ -12,6 +12,8 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from typing import Any, NamedTuple
 
+from tests.oracle.walk.figures import CHARGING_V, SHORT_MOHM
+
 Row = Mapping[str, Any]
 
 OUTSIDE = ("shore inlet", "engine battery", "chassis")
@@ -178,8 +180,6 @@ class World:
 
     def top_v(self) -> float:
         """The highest voltage between the poles: while charging."""
-        from tests.oracle.walk.figures import CHARGING_V
-
         return CHARGING_V[self.document["chemistry"]] * self.volts / 12
 
     def array_of(self, controller: str) -> Row:
@@ -250,8 +250,6 @@ class World:
 
     def short_ka(self) -> float:
         """What the bank drives into a short circuit at its posts."""
-        from tests.oracle.walk.figures import SHORT_MOHM
-
         cell, bank = self.bank(), self.document["bank"]
         of_12v = cell.nominal_v / (12.8 if cell.chemistry == "lfp" else 12.0)
         usual = SHORT_MOHM[cell.chemistry] * of_12v * 100 / cell.capacity_ah
