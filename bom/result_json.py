@@ -28,13 +28,13 @@ from solver.report import gas_of_bank
 
 FORMAT = "kitbill-result-1"
 NOT_IN_BILL = (
-    "Not in this bill, and so not in its total: isolators of the array, earthing and bonding, "
-    "vents, sleeves, ferrules, glands, grommets, conduits, rails and brackets, fasteners, "
-    "sealant, labels, communication cables, tools."
+    "Not in this bill, and so not in its total: vents, sleeves, ferrules, glands, grommets, "
+    "conduits, rails and brackets, fasteners, sealant, labels, tools."
 )
-AC_NOT_DESIGNED = (
-    "Of the AC side only the cables are cut: protection, isolators, earthing, sockets and the "
-    "shore inlet itself are not designed and not in this bill."
+AC_IS_LICENSED = (
+    "The AC side is a proposal for the licensed electrician who must check, fit and test it: "
+    "breakers with residual-current release, sockets, inlet, and where neutral is bonded to earth "
+    "(at one source at a time). The lead from shore and its protection ashore are not in the kit."
 )
 UNROUNDED = (
     "Prices in another currency are changed at the stated rate and kept unrounded. Where amounts "
@@ -82,6 +82,10 @@ def result_to_json(result: Result, needs: Needs) -> dict[str, Any]:
         "extras": [
             {"part": e.part, "of": e.of, "quantity": number(e.quantity)}
             for e in (design.extras if design else ())
+        ],
+        "links": [
+            {"part": x.part, "from": x.from_, "to": x.to, "length_m": number(x.length_m)}
+            for x in (design.links if design else ())
         ],
         "lines": [_line(line) for line in result.lines],
         "orders": [_order(order) for order in result.orders],
@@ -135,7 +139,7 @@ def notes_of(result: Result, needs: Needs) -> tuple[str, ...]:
         notes += _gas_notes(result.design, needs)
         notes.append(NOT_IN_BILL)
         if any(circuit.kind == "ac" for circuit in result.design.circuits):
-            notes.append(AC_NOT_DESIGNED)
+            notes.append(AC_IS_LICENSED)
     prices = [line.price for line in result.lines if line.price is not None]
     if any(has_hidden_digits(price, result.currency) for price in prices):
         notes.append(UNROUNDED)

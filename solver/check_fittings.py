@@ -4,11 +4,27 @@ from __future__ import annotations
 
 from collections import Counter
 
-from solver.check_sheet import COMMON_PRACTICE, COMPLETENESS, MissingError, Sheet, source_of
+from solver.check_sheet import (
+    ARITHMETIC,
+    COMMON_PRACTICE,
+    COMPLETENESS,
+    MissingError,
+    Sheet,
+    source_of,
+)
 from solver.check_survey import CHASSIS, NEGATIVE_BAR, SHORE_INLET, Survey
 from solver.fittings import ARRAY_ISOLATOR, EARTH_CABLE, INLET, SOCKET
-from solver.parts import Breaker, Charger, Inverter, Socket
+from solver.parts import (
+    Battery,
+    Breaker,
+    Charger,
+    CommCable,
+    Controller,
+    Inverter,
+    Socket,
+)
 from solver.records import Array, Circuit
+from solver.rules.comm import buses_of, link_m, plugs_fit
 from solver.rules.earthing import earth_least_mm2
 from solver.rules.isolation import isolator_breaks
 from solver.rules.protection import serves_ac_v
@@ -23,6 +39,8 @@ def check_fittings(sheet: Sheet, survey: Survey) -> None:
             _outlets(sheet, survey, circuit)
     with sheet.about("earthing"):
         _bonds(sheet, survey)
+    with sheet.about("comm links"):
+        _links(sheet, survey)
 
 
 def _isolators(sheet: Sheet, survey: Survey) -> None:
@@ -169,3 +187,50 @@ def _live_mm2(survey: Survey, bond: Circuit) -> float:
     if not areas:
         raise MissingError(f'nothing feeds "{bond.from_}"')
     return max(areas)
+
+
+def _links(sheet: Sheet, survey: Survey) -> None:
+    """Each device that speaks a bus of the monitor is linked once, to it or along the bank."""
+    bank = survey.design.bank.batteries
+    goals = dict(zip(bank, ("monitor-1", *bank), strict=False))
+    starts = Counter(link.from_ for link in survey.design.links)
+    for device in survey.design.devices:
+        part = device.part
+        speaks = isinstance(part, Battery | Controller | Inverter | Charger) and bool(
+            buses_of(part.comm) & set(survey.design.heard)
+        )
+        if speaks or starts[device.id]:
+            sheet.holds(
+                "comm port is linked",
+                COMPLETENESS,
+                device.id,
+                starts[device.id] == int(speaks),
+                starts[device.id],
+                int(speaks),
+                "links",
+            )
+    for link in survey.design.links:
+        subject = f"link {link.from_} to {link.to}"
+        with sheet.about(subject):
+            ends = [survey.device(x).part for x in (link.from_, link.to)]
+            cable = survey.part(link.part, CommCable)
+            wanted = goals.get(link.from_, "monitor-1")
+            sheet.is_one_of("link leads to", COMPLETENESS, subject, link.to, wanted)
+            shared = buses_of(getattr(ends[0], "comm", None))
+            shared &= buses_of(getattr(ends[1], "comm", None))
+            bus = "both ends speak the cable's bus"
+            sheet.is_one_of(bus, COMPLETENESS, subject, cable.bus, tuple(sorted(shared)))
+            plugs = (getattr(ends[0], "comm_plug", None), getattr(ends[1], "comm_plug", None))
+            sheet.holds(
+                "plugs fit",
+                COMPLETENESS,
+                subject,
+                plugs_fit((cable.plug_a, cable.plug_b), plugs),
+                f"{cable.plug_a}, {cable.plug_b}",
+                " and ".join(x or "any" for x in plugs),
+            )
+            metres = survey.least_m(link.from_, link.to)
+            least = link_m(metres, survey.needs.rules.slack_mm)
+            sheet.agrees("length, as stated", ARITHMETIC, subject, link.length_m, metres, "m")
+            source = source_of(link_m)
+            sheet.at_least("comm cable reaches", source, subject, cable.run_m, least, "m")

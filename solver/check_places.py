@@ -172,6 +172,8 @@ def parts_used(survey: Survey) -> dict[str, float]:
                 add(end.termination, 1)
     for name, mm in millimetres.items():
         add(name, mm / 1000)
+    for link in survey.design.links:
+        add(link.part, 1)
     for extra in survey.design.extras:
         add(extra.part, extra.quantity)
     return used

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from solver import model as m
 from solver.candidates import BankCandidate, ChargerCandidate, InverterCandidate, Setting
+from solver.links import Links
 from solver.market import Deal
 from solver.parts import Busbar, Controller, Holder, Monitor, Panel, Switch
 from solver.parts.base import Part
@@ -78,6 +79,8 @@ class Choice:
     """Of an owned cable, how many pieces of each length are cut from it."""
     owned_lengths: Mapping[str, float]
     """Of each owned part its quantity."""
+    links: Links
+    """Which comm cables its devices take."""
     parts: Mapping[str, Part]
     main: tuple[tuple[tuple[object, ...], int], ...] = ()
     """The programme's columns of parts that stand somewhere, with their counts."""
@@ -188,6 +191,7 @@ class _Reader:
             purchases=self._purchases(),
             owned_pieces=self._owned_pieces(),
             owned_lengths={k: float(o.quantity) for k, o in market.owned.items()},
+            links=self.wiring.links,
             parts=market.parts,
             main=tuple(
                 (k, n) for k, n in sorted(self.counts.items(), key=str) if self._main(k)

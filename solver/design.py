@@ -16,10 +16,21 @@ from solver.choice import ArrayChoice, Choice
 from solver.fit import Spot
 from solver.fittings import is_isolator, unknown_to
 from solver.needs import Load, Needs
-from solver.parts import Cable, Controller, Panel
+from solver.parts import Cable, Charger, Controller, Inverter, Panel
 from solver.parts.base import Part
 from solver.parts.device import Device as DevicePart
-from solver.records import Array, Bank, Circuit, Cut, Design, Device, End, Extra, Protection
+from solver.records import (
+    Array,
+    Bank,
+    Circuit,
+    Cut,
+    Design,
+    Device,
+    End,
+    Extra,
+    Link,
+    Protection,
+)
 from solver.routes import Route
 from solver.rules import bank as rule_b
 from solver.rules import conductor as rule_c
@@ -95,7 +106,8 @@ class _Build:
         self._chargers()
         self._distribution()
         self._bonds()
-        parts = self._parts()
+        links = tuple(self._links())
+        parts = self._parts(links)
         return Design(
             system_voltage_v=choice.setting.voltage,
             chemistry=choice.setting.chemistry,
@@ -107,6 +119,8 @@ class _Build:
             cuts=tuple(self.cuts),
             parts=parts,
             extras=tuple(self.extras),
+            links=links,
+            heard=tuple(sorted(choice.links.heard)),
             without=unknown_to(choice.parts.values()),
         )
 
@@ -629,10 +643,27 @@ class _Build:
             protection=protection,
         )
 
-    def _parts(self) -> dict[str, Part]:
+    def _links(self) -> Iterator[Link]:
+        """Comm cables: of each device to the monitor, of a further battery to the one before."""
+        chosen = self.choice.links
+        ids = [(s.id, s.part, s.place) for s in self.standing]
+        bank = [x for x in ids if isinstance(x[1], type(self.choice.bank.battery))]
+        singles = [[x] for x in ids if isinstance(x[1], Controller | Inverter | Charger)]
+        for group in (*singles, bank):
+            _, part, place = group[0]
+            to, end = "monitor-1", chosen.hub
+            families = chosen.chain(part, place, len(group)) or []
+            for (device, _, _), family in zip(group, families, strict=False):
+                way = c.way(self.needs, place, end)
+                cable = self._member(family) or ""
+                yield Link(part=cable, from_=device, to=to, length_m=way.length_m)
+                to, end = device, place
+
+    def _parts(self, links: Sequence[Link]) -> dict[str, Part]:
         """Every part the design names."""
         known = self.choice.parts
         names = {s.part.part for s in self.standing} | {e.part for e in self.extras}
+        names |= {link.part for link in links}
         for p in self.protections:
             names |= {p.part} | ({p.holder} if p.holder else set())
         for cut in self.cuts:
@@ -660,6 +691,8 @@ def counted(found: Design) -> dict[str, dict[str, int]]:
         for end in cut.ends:
             if end.termination is not None:
                 takes[end.termination][cut.circuit] += 1
+    for link in found.links:
+        takes[link.part][f"{link.from_} to {link.to}"] += 1
     for e in found.extras:
         takes[e.part][e.of] += e.quantity
     return {k: dict(v) for k, v in sorted(takes.items())}

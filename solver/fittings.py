@@ -12,9 +12,10 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import TypeGuard
 
-from solver.parts import Breaker, Cable, Socket, Switch
+from solver.parts import Breaker, Cable, Monitor, Socket, Switch
 from solver.parts.base import Part
 from solver.records import Design
+from solver.rules.comm import heard_by_all
 
 
 @dataclass(frozen=True)
@@ -89,6 +90,11 @@ EARTH_CABLE = Fitting(
 )
 
 FITTINGS = (ARRAY_ISOLATOR, AC_BREAKER, SOCKET, INLET, EARTH_CABLE)
+
+
+def heard_in(parts: Iterable[Part]) -> frozenset[str]:
+    """The buses that every battery monitor of a catalog hears."""
+    return heard_by_all(p.comm for p in parts if isinstance(p, Monitor))
 
 
 def notes_of(design: Design) -> tuple[str, ...]:

@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from solver import circuits as c
 from solver.candidates import BankCandidate, Candidates, inlet_place, places_for
 from solver.fittings import AC_BREAKER, EARTH_CABLE
+from solver.links import Links
 from solver.market import Deal, Market, best_deals, cheapest_purchase
 from solver.needs import Load, Needs
 from solver.parts import Cable, Holder
@@ -131,6 +132,9 @@ class Wiring:
     """No feed has more to carry."""
     bonds: tuple[Bond, ...]
     """Earthing conductors; none where the catalog knows no cable for them."""
+    links: Links
+    desk_link: tuple[str | None, ...] = ()
+    """By array candidate: the family of comm cables of its controller; None: it needs none."""
     wired: frozenset[int] | None = None
     """Banks whose wiring was made, of a large catalog; None: of all."""
 
@@ -929,10 +933,11 @@ def wiring(
     banks these alone are wired.
     """
     if like is not None:
-        return replace(like, **_arrays_wired(needs, shelf, pricer, found))
+        return replace(like, **_arrays_wired(needs, shelf, pricer, found, like.links))
+    links = Links(needs, pricer.market, found.setting.hub)
     bank_groups, bank_group = _bank_groups(needs, shelf, pricer, found, banks)
-    inverters, inverter_group = _inverter_groups(needs, shelf, pricer, found)
-    chargers, charger_groups = _charger_groups(needs, shelf, pricer, found)
+    inverters, inverter_group = _inverter_groups(needs, shelf, pricer, found, links)
+    chargers, charger_groups = _charger_groups(needs, shelf, pricer, found, links)
     ac, ac_of = _ac_groups(needs, shelf, pricer, found)
     span = trunk_span(found, found.banks, 1, guarded=True)
     link = bench(pricer, c.link_run(needs, found.setting)).options(0.0, span)
@@ -941,6 +946,7 @@ def wiring(
         banks=tuple(bank_groups),
         wired=banks,
         bonds=_bonds(needs, shelf, pricer, found),
+        links=links,
         bank_group=tuple(bank_group),
         inverters=tuple(inverters),
         inverter_group=tuple(inverter_group),
@@ -949,7 +955,7 @@ def wiring(
         inverter_groups_ac=tuple(ac_of),
         ac=tuple(ac),
         **_dc_wired(needs, shelf, pricer, found),
-        **_arrays_wired(needs, shelf, pricer, found),
+        **_arrays_wired(needs, shelf, pricer, found, links),
     )
 
 
@@ -962,13 +968,16 @@ def rewired_banks(
 
 
 def _arrays_wired(
-    needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates
+    needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates, links: Links
 ) -> dict[str, Any]:
     """The fields of a wiring that tell of arrays."""
     pv, pv_group, controllers, controller_group, branch, ok = _array_groups(
         needs, shelf, pricer, found
     )
+    linked = _desks_linked(found, links)
+    ok &= np.array([x != "" for x in linked], dtype=bool)
     return {
+        "desk_link": tuple(linked),
         "pv": tuple(pv),
         "pv_group": pv_group,
         "controllers": tuple(controllers),
@@ -976,6 +985,17 @@ def _arrays_wired(
         "branch": branch,
         "array_ok": ok,
     }
+
+
+def _desks_linked(found: Candidates, links: Links) -> list[str | None]:
+    """By array, the comm cable of its controller; an empty text where none reaches."""
+    a = found.arrays
+    known: dict[tuple[int, str], str | None] = {}
+    for k, place in set(zip(a.controller.tolist(), a.controller_place, strict=True)):
+        chain = links.chain(a.controllers[k], place)
+        known[k, place] = "" if chain is None else next(iter(chain), None)
+    ways = zip(a.controller.tolist(), a.controller_place, strict=True)
+    return [known[way] for way in ways]
 
 
 @dataclass
@@ -1035,6 +1055,10 @@ def _bank_groups(
         else -1
         for number, (key, bank) in enumerate(zip(keys, found.banks, strict=True))
     ]
+    links = Links(needs, pricer.market, found.setting.hub)
+    for k, bank in enumerate(found.banks):
+        if links.chain(bank.battery, bank.place, bank.series * bank.parallel) is None:
+            numbers[k] = -1
     return book.groups, numbers
 
 
@@ -1124,7 +1148,7 @@ def _bonds(needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates) -> tup
 
 
 def _inverter_groups(
-    needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates
+    needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates, links: Links
 ) -> tuple[list[Group], list[int]]:
     book, benches = _Book(), _Benches(pricer)
     numbers = []
@@ -1134,12 +1158,13 @@ def _inverter_groups(
             lambda: c.inverter_run(needs, found.setting, i.place, i.inverter.stud),  # noqa: B023
             i.current_a,
         )
-        numbers.append(book.add(key, ("inverter", i.place), fit))
+        reached = links.chain(i.inverter, i.place) is not None
+        numbers.append(book.add(key, ("inverter", i.place), fit if reached else []))
     return book.groups, numbers
 
 
 def _charger_groups(
-    needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates
+    needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates, links: Links
 ) -> tuple[list[Group], list[tuple[int, ...]]]:
     """For each charger its output, and its input from the engine's battery or the AC inlet."""
     book, benches, ac = _Book(), _Benches(pricer), _AcCircuits(pricer)
@@ -1166,7 +1191,8 @@ def _charger_groups(
             book.add(key, (f"charger {way}", place), fit)
             for way, (key, fit) in (("out", out), ("into", into))
         ]
-        numbers.append(tuple(groups) if min(groups) >= 0 else ())
+        reached = links.chain(k.charger, place) is not None
+        numbers.append(tuple(groups) if min(groups) >= 0 and reached else ())
     return book.groups, numbers
 
 

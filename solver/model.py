@@ -233,10 +233,10 @@ def _array_matrix(setup: Setup) -> dict[str, NDArray[np.float64]]:
         rows[f"kg {place.name}"] = (
             lies * count * mass[a.panel] + stands * desk_mass[a.controller]
         )
-    branch_kg = np.array(
-        [0.0 if b is None else _family_kg(setup, b) for b in setup.wiring.branch]
+    beside_kg = np.array(
+        [sum(_family_kg(setup, x) for x in _beside(setup.wiring, i)) for i in range(len(a))]
     )
-    rows["kg"] = count * mass[a.panel] + desk_mass[a.controller] + branch_kg
+    rows["kg"] = count * mass[a.panel] + desk_mass[a.controller] + beside_kg
     for g in range(len(setup.wiring.pv)):
         rows[f"pv {g}"] = -(setup.wiring.pv_group == g).astype(float)
     for g in range(len(setup.wiring.controllers)):
@@ -291,8 +291,14 @@ def _desk_floor(setup: Setup, closed: frozenset[str]) -> NDArray[np.float64]:
     desk = np.array(
         [0.0 if c.part in owned else pricer.floor(c.part) for c in a.controllers] or [0.0]
     )
-    branch = np.array([0.0 if b is None else pricer.floor(b) for b in setup.wiring.branch])
-    return np.asarray(desk[a.controller] + branch, dtype=float)
+    w = setup.wiring
+    beside = np.array([sum(map(pricer.floor, _beside(w, i))) for i in range(len(a))])
+    return np.asarray(desk[a.controller] + beside, dtype=float)
+
+
+def _beside(w: Wiring, array: int) -> list[str]:
+    """Families of which an array takes one: branch connectors, its controller's comm cable."""
+    return [x for x in (w.branch[array], w.desk_link[array]) if x]
 
 
 def most_other_wh(setup: Setup) -> list[float]:
@@ -558,6 +564,14 @@ class _Builder:
         self.kg.append((column, count * device.kg))
         self._take(device.part, column, count, excludes)
 
+    def _linked(
+        self, column: int, device: Device, place: str, count: int, excludes: str
+    ) -> None:
+        """The comm cables that so many of a device take."""
+        for family, n in self.wiring.links.of(device, place, count).items():
+            self._take(family, column, n, excludes)
+            self.kg.append((column, n * _family_kg(self.setup, family)))
+
     def _arrays(self) -> None:
         a = self.found.arrays
         matrix = {k: v[self.keep.arrays] for k, v in array_matrix(self.setup).items()}
@@ -572,9 +586,8 @@ class _Builder:
             panel, desk = a.panels[a.panel[i]], a.controllers[a.controller[i]]
             self._take(panel.part, column, int(a.series[i] * a.parallel[i]), label, together)
             self._take(desk.part, column, 1, label, together)
-            branch = self.wiring.branch[i]
-            if branch is not None:
-                self._take(branch, column, 1, label, together)
+            for family in _beside(self.wiring, int(i)):
+                self._take(family, column, 1, label, together)
         for name, vector in matrix.items():
             at = np.flatnonzero(vector)
             terms = [
@@ -654,6 +667,7 @@ class _Builder:
             chosen.append((column, 1.0))
             n = bank.series * bank.parallel
             self._device(column, bank.battery, bank.place, n, "bank")
+            self._linked(column, bank.battery, bank.place, n, "bank")
             for j in range(len(self.found.months)):
                 self._put(f"autonomy {j}", column, bank.usable_wh)
             limits = bank.battery
@@ -690,6 +704,7 @@ class _Builder:
             column = self.model.column(("inverter", i))
             chosen.append((column, 1.0))
             self._device(column, one.inverter, one.place, 1, "inverter")
+            self._linked(column, one.inverter, one.place, 1, "inverter")
             self.levels["draw"].append((self.found.dc_together_a + one.current_a, column))
             days = self.needs.energy.autonomy_days
             day = max(a + b for a, b in zip(self.found.dc_wh, one.needs_wh, strict=True))
@@ -727,6 +742,7 @@ class _Builder:
             column = self.model.column(("charger", k))
             kind = "engine" if one.charger.kind == "engine" else "charger"
             self._device(column, one.charger, one.place, 1, kind)
+            self._linked(column, one.charger, one.place, 1, kind)
             self._put("engine charger" if kind == "engine" else "ac charger", column, 1.0)
             for j, wh in enumerate(one.other_wh):
                 self._put(f"energy {j}", column, min(wh, self.most_other_wh[j]))

@@ -191,7 +191,7 @@ def _banks(found: Candidates, by: Measure) -> Measured:
         breaks,
         *_room(by, [b.battery for b in banks], count),
     ]
-    alike = [(b.place, b.battery.stud, b.series, b.parallel) for b in banks]
+    alike = [(b.place, b.battery.stud, b.series, b.parallel, *_port(b.battery)) for b in banks]
     return alike, cost, floor, np.array(figures, dtype=float).T
 
 
@@ -224,7 +224,7 @@ def _inverters(found: Candidates, by: Measure) -> Measured:
         [i.inverter.charge_a if i.serves else 0.0 for i in some],
         *_room(by, [i.inverter for i in some], [1] * len(some)),
     ]
-    alike = [(i.place, i.inverter.stud, i.serves) for i in some]
+    alike = [(i.place, i.inverter.stud, i.serves, *_port(i.inverter)) for i in some]
     return alike, cost, floor, np.array(figures, dtype=float).T
 
 
@@ -241,8 +241,15 @@ def _chargers(found: Candidates, by: Measure) -> Measured:
         [k.charger.charge_a for k in some],
         *_room(by, [k.charger for k in some], [1] * len(some)),
     ]
-    alike = [(k.place, k.charger.stud, k.charger.kind, k.serves) for k in some]
+    alike = [
+        (k.place, k.charger.stud, k.charger.kind, k.serves, *_port(k.charger)) for k in some
+    ]
     return alike, cost, floor, np.array(figures, dtype=float).T
+
+
+def _port(device: Device) -> tuple[str | None, str | None]:
+    """What decides its comm cable, beside its place."""
+    return device.comm, device.comm_plug
 
 
 def _hub(devices: Sequence[Device], by: Measure, count: int) -> Measured:
@@ -329,7 +336,10 @@ def _arrays(a: Arrays, by: Measure) -> Measured:
             figures += [one[:, 0], one[:, 1], one[:, 2], np.broadcast_to(n, len(a))]
         if by.weighed:
             figures.append(n * one[:, 3])
-    alike = list(zip(a.panel_place, a.controller_place, a.parallel.tolist(), strict=True))
+    ports = [_port(a.controllers[k]) for k in a.controller.tolist()]
+    alike = list(
+        zip(a.panel_place, a.controller_place, a.parallel.tolist(), ports, strict=True)
+    )
     return (
         alike,
         panel[0] + desk[0],

@@ -135,6 +135,17 @@ class Extra:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Link:
+    """A comm cable between two devices."""
+
+    part: str
+    from_: str
+    to: str
+    length_m: float
+    """Of the way, without slack."""
+
+
+@dataclass(frozen=True, kw_only=True)
 class Design:
     """The selection made real."""
 
@@ -149,6 +160,9 @@ class Design:
     parts: Mapping[str, Part]
     """Every part the design uses, by its name."""
     extras: tuple[Extra, ...] = ()
+    links: tuple[Link, ...] = ()
+    heard: tuple[str, ...] = ()
+    """Buses that every monitor of the catalog hears: devices that speak one are linked."""
     without: tuple[str, ...] = ()
     """Fittings that the catalog knows none of, see `solver.fittings`: the design has none."""
 

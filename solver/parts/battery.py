@@ -38,4 +38,3 @@ class Battery(Device):
     absorb_v: float | None = column("V", "absorption voltage", default=None, above=0)
     float_v: float | None = column("V", "float voltage", default=None, above=0)
     cutoff_v: float | None = column("V", "lowest voltage in use", default=None, above=0)
-    comm: str | None = column("", "bus its own control speaks", default=None)

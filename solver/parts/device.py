@@ -42,6 +42,13 @@ class Device(Part):
         "", "mounting holes, count x diameter", default=None, example="4 x 5 mm"
     )
 
+    comm: str | None = column(
+        "", "buses its comm ports speak, parted by /", default=None, example="CAN"
+    )
+    comm_plug: str | None = column(
+        "", "plug of its comm port; empty: any", default=None, example="RJ45"
+    )
+
     @property
     def face_mm(self) -> tuple[float, float]:
         """The two sides of the face it stands or hangs on, in mm."""

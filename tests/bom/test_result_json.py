@@ -10,7 +10,7 @@ from decimal import Decimal
 import pytest
 
 from bom.result_json import (
-    AC_NOT_DESIGNED,
+    AC_IS_LICENSED,
     NOT_IN_BILL,
     UNROUNDED,
     dumps,
@@ -111,7 +111,7 @@ def test_notes_of_needs_and_answer_stand_once_each():
     """What the person must see is neither lost nor said twice."""
     again = dataclasses.replace(RESULT, notes=(*NEEDS.notes, *RESULT.notes))
     own = [
-        n for n in _read(again)["notes"] if n not in (NOT_IN_BILL, AC_NOT_DESIGNED, UNROUNDED)
+        n for n in _read(again)["notes"] if n not in (NOT_IN_BILL, AC_IS_LICENSED, UNROUNDED)
     ]
     assert own == [*NEEDS.notes, *RESULT.notes]
 
@@ -124,7 +124,7 @@ def test_what_the_bill_leaves_out_is_said_with_every_kit():
         design = dataclasses.replace(DESIGN, circuits=circuits)
         notes = _read(dataclasses.replace(RESULT, design=design))["notes"]
         assert NOT_IN_BILL in notes
-        assert (AC_NOT_DESIGNED in notes) == said
+        assert (AC_IS_LICENSED in notes) == said
     assert NOT_IN_BILL not in _read(NO_KIT)["notes"]
 
 

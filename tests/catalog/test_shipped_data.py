@@ -430,6 +430,7 @@ def test_every_fuse_has_its_holder():
         assert fitting, f
         assert holders[f.holder] in fitting, f
     used = {f.kind for f in parts("fuse")}
+    used |= {holders[b.holder].kind for b in parts("breaker") if b.holder}
     assert {h.kind for h in holders.values()} == used
 
 

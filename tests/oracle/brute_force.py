@@ -24,6 +24,7 @@ from solver.parts import (
     Busbar,
     Cable,
     Charger,
+    CommCable,
     Connector,
     Controller,
     Fuse,
@@ -56,8 +57,8 @@ MOST_LUGS = 4
 
 EPS = 1e-7
 
-Name = str | tuple[str, float, str]
-"""A part, or `("lug", area, stud)`: any lug of that size."""
+Name = str | tuple
+"""A part, or any of some: `("lug", area, stud)`, lugs of that size; `("comm", *parts)`, cables."""
 
 Demand = int | tuple[int, ...]
 """So many; of a cable the lengths of its pieces in mm, rising."""
@@ -208,6 +209,8 @@ class Shops:
         """The parts that may stand for a name."""
         if isinstance(name, str):
             return [name]
+        if name[0] == "comm":
+            return list(name[1:])
         _, area, stud = name
         return [x.part for x in self.had(Lug) if (x.area_mm2, x.stud) == (area, stud)]
 
@@ -974,6 +977,12 @@ class _Search:
         if not all(ways for ways, _ in groups):
             return
         kg = sum(self.shops.parts[p].kg * n for p, n in counts.items())
+        linked = self._linked(bank, some, fleet)
+        if linked is None:
+            return
+        linked_kg = sum(
+            n * min(self.shops.parts[p].kg for p in name[1:]) for name, n in linked.items()
+        )
         bonds = self._earths(groups, some, studs)
         if not all(ways for ways, _ in bonds):
             return
@@ -983,14 +992,54 @@ class _Search:
         for block, blocks, loads, at_bars in self._modes_at(studs):
             if lugs + at_bars > bar.studs or not all(loads):
                 continue
-            demands: dict[Name, Demand] = dict(counts)
-            more = 0.0
+            demands: dict[Name, Demand] = {**counts, **linked}
+            more = linked_kg
             if block is not None:
                 demands[block.part] = blocks
-                more = block.kg * blocks
+                more += block.kg * blocks
             both = [*groups, *((ways, None) for ways in loads)]
             guarded_a = min(bar.rated_a, switch.rated_a, monitor.rated_a)
             _Wiring(self, both, bank.parallel, guarded_a, text).run(demands, kg + more)
+
+    def _linked(
+        self, bank: Bank, some: Sequence[Feeder], fleet: Sequence[Array]
+    ) -> dict[tuple, int] | None:
+        """Comm cables by what serves; None where a port has none that reaches."""
+        monitors = [x for x in self.shops.parts.values() if isinstance(x, Monitor)]
+        heard = set.intersection(*(set((m.comm or "").split("/")) - {""} for m in monitors))
+        plugs = {m.comm_plug for m in monitors}
+        far = plugs.pop() if len(plugs) == 1 else None
+        found: dict[tuple, int] = {}
+
+        def link(device: Part, place: str, goal: str, other: str | None) -> bool:
+            buses = heard & set((device.comm or "").split("/"))
+            if not buses:
+                return True
+            least = self._way(place, goal).length_m + 2 * self.needs.rules.slack_mm / 1000
+            ends = (device.comm_plug, other)
+            name = tuple(
+                x.part
+                for x in self.shops.had(CommCable)
+                if x.bus in buses
+                and x.run_m >= least - 1e-9
+                and any(
+                    ends[0] in (None, a) and ends[1] in (None, b)
+                    for a, b in ((x.plug_a, x.plug_b), (x.plug_b, x.plug_a))
+                )
+            )
+            found["comm", *name] = found.get(("comm", *name), 0) + 1
+            return bool(name)
+
+        hub, cell = self.s.hub, bank.battery
+        right = link(cell, bank.place, hub, far)
+        for _ in range(bank.series * bank.parallel - 1):
+            right = link(cell, bank.place, bank.place, cell.comm_plug) and right
+        for device, place in (
+            *((f.device, f.place) for f in some),
+            *((a.controller, a.desk) for a in fleet),
+        ):
+            right = link(device, place, hub, far) and right
+        return found if right else None
 
     def _standing(
         self,

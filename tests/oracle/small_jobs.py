@@ -35,6 +35,7 @@ from solver.parts import (
     Busbar,
     Cable,
     Charger,
+    CommCable,
     Connector,
     Controller,
     Fuse,
@@ -705,6 +706,9 @@ def fitted_job(seed: int) -> tuple[Needs, Stock]:
     ]
     gone = {p.part for p in stock.parts} - {p.part for p in parts}
     new = [*_isolators(r), *_ac_parts(r), *_earths(r)]
+    if seed % 2:
+        parts, cables = _talking(r, parts)
+        new += cables
     offers = [o for o in stock.offers if o.part not in gone]
     shops = [s.supplier for s in stock.suppliers]
     for part in new:
@@ -714,6 +718,33 @@ def fitted_job(seed: int) -> tuple[Needs, Stock]:
             offers.append(replace(_one(part.part, price), supplier=shop, unit=unit))
     owned = tuple(o for o in needs.owned if o.part.part not in gone)
     return replace(needs, owned=owned), Stock.of([*parts, *new], stock.suppliers, offers)
+
+
+def _talking(r: random.Random, parts: list[Part]) -> tuple[list[Part], list[CommCable]]:
+    """The same parts, some with a comm port, and cables: a device that talks drags one along."""
+    ported: list[Part] = []
+    for p in parts:
+        if isinstance(p, Monitor):
+            ported.append(replace(p, comm="CAN/serial"))
+        elif isinstance(p, Battery | Controller | Inverter | Charger) and r.random() < 0.5:
+            plug = r.choice((None, "RJ45", "4-pin"))
+            bus = r.choice(("CAN", "serial", "other", "CAN/serial"))
+            ported.append(replace(p, comm=bus, comm_plug=plug))
+        else:
+            ported.append(p)
+    cables = [
+        CommCable(
+            part=f"comm-{k}",
+            name="comm",
+            kg=0.1,
+            bus=r.choice(("CAN", "serial")),
+            plug_a=r.choice(("RJ45", "4-pin")),
+            plug_b=r.choice(("RJ45", "4-pin")),
+            run_m=r.choice((2.0, 5.0, 10.0, 10.0)),
+        )
+        for k in range(r.choice((2, 3, 4)))
+    ]
+    return ported, cables
 
 
 def _isolators(r: random.Random) -> Iterable[Switch]:
@@ -790,7 +821,7 @@ def _earths(r: random.Random) -> Iterable[Part]:
 
 def _fitting_cents(r: random.Random, part: Part) -> int:
     """A price in cents; a thicker or larger one is not always the dearer."""
-    rated = getattr(part, "rated_a", 0.0)
+    rated = getattr(part, "rated_a", 20 * getattr(part, "run_m", 0.0))
     area = getattr(part, "area_mm2", 0.0)
     return 5 * round((300 + 20 * rated + 30 * area) * r.uniform(0.4, 1.6) / 5)
 

@@ -87,11 +87,12 @@ def test_fitted_jobs_are_a_fair_mixture():
             ("bond", any(c.name == "bond" for c in kit.circuits)),
             ("earth of a case", any(c.name.startswith("earth of") for c in kit.circuits)),
             ("without", bool(kit.without)),
+            ("link", bool(kit.links)),
         )
         if there
     )
     assert min(kinds[k] for k in ("isolator", "outlet", "bond", "without")) >= 5, kinds
-    assert min(kinds[k] for k in ("ac protection", "earth of a case")) >= 2, kinds
+    assert min(kinds[k] for k in ("ac protection", "earth of a case", "link")) >= 2, kinds
     assert kits.count(None) >= 5, kinds
 
 

@@ -213,3 +213,47 @@ def test_a_fault_is_named(name):
     rows = check(needs, change(found.design), found.lines, found.orders)
     named = [r for r in rows if not r.ok and r.rule == rule and subject in r.subject]
     assert named, sorted({(r.rule, r.subject) for r in rows if not r.ok})
+
+
+TALKING = 3
+"""A job whose kit has comm links."""
+
+LINK_FAULTS: dict[str, tuple[Change, str]] = {
+    "a link left out": (lambda d: replace(d, links=d.links[1:]), "comm port is linked"),
+    "a link twice": (lambda d: replace(d, links=(*d.links, d.links[0])), "comm port is linked"),
+    "a cable that is too short": (part("comm-", run_m=0.1), "comm cable reaches"),
+    "a cable of another bus": (part("comm-", bus="none"), "both ends speak the cable's bus"),
+    "a plug that does not fit": (
+        lambda d: part("comm-", plug_a="odd", plug_b="odd")(
+            replace(
+                d,
+                devices=tuple(
+                    replace(x, part=replace(x.part, comm_plug="RJ45"))
+                    if getattr(x.part, "comm", None)
+                    else x
+                    for x in d.devices
+                ),
+            )
+        ),
+        "plugs fit",
+    ),
+    "a link to the wrong device": (
+        lambda d: replace(d, links=(replace(d.links[0], to="switch-1"), *d.links[1:])),
+        "link leads to",
+    ),
+    "a way told too short": (
+        lambda d: replace(d, links=(replace(d.links[0], length_m=0.01), *d.links[1:])),
+        "length, as stated",
+    ),
+}
+
+
+@pytest.mark.parametrize("name", LINK_FAULTS)
+def test_a_fault_of_a_link_is_named(name):
+    """The checker fails that rule of a comm link."""
+    change, rule = LINK_FAULTS[name]
+    found = kit(TALKING)
+    assert found.design.links
+    needs, _ = fitted_job(TALKING)
+    rows = check(needs, change(found.design), found.lines, found.orders)
+    assert [r for r in rows if not r.ok and r.rule == rule], {r.rule for r in rows if not r.ok}

@@ -296,6 +296,7 @@ def _battery(
         float_v=hold,
         cutoff_v=cutoff,
         comm=comm,
+        comm_plug="RJ45" if comm else None,
         min_c=-20 if chemistry == "lfp" else -25,
         max_c=60 if chemistry == "lfp" else 50,
         ip="IP65" if chemistry == "lfp" and volts < 50 else None,

@@ -105,6 +105,8 @@ def controllers() -> Iterator[Row]:
             max_charge_a=amps,
             efficiency_pct=efficiency,
             own_w=round(0.15 + 0.009 * amps + 0.002 * max_pv, 2),
+            comm="serial" if amps >= 30 else None,
+            comm_plug="4-pin" if amps >= 30 else None,
             clear_mm=20,
             heat_w=round(amps * top * (1 - efficiency / 100), 1),
             ip="IP43" if efficiency >= 97.5 else "IP22",

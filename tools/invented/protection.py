@@ -232,8 +232,8 @@ def breakers() -> Iterator[Row]:
 
 # residual mA, kind, poles, max V, kA, ratings, EUR at 0 A
 AC_BREAKERS = (
-    (30, "IEC 61009-1 type A", 240, 6, (6, 10, 13, 16, 20, 25, 32), 31.0),
-    (5, "UL 943 class A", 240, 10, (10, 15, 16, 20, 25, 30), 58.0),
+    (30, "IEC 61009-1 type A", 240, 6, (6, 10, 16, 20, 25, 32), 31.0),
+    (5, "UL 943 class A", 240, 10, (10, 15, 20, 25, 30), 58.0),
     (5, "UL 943 class A", 120, 10, (10, 15, 20, 30), 44.0),
 )
 AC_BOX = "box-rail-4"
@@ -427,6 +427,7 @@ def bars() -> Iterator[Row]:
             rated_a=rated,
             own_w=own_w,
             stud=stud,
+            comm="CAN/RS-485/serial",
             min_c=-20,
             max_c=60,
             mount_holes="2 x 5 mm",
