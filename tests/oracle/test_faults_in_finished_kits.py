@@ -272,6 +272,7 @@ def used(made: Design) -> Counter[str]:
         count.update(e.termination for e in piece.ends if e.termination)
     for extra in made.extras:
         count[extra.part] += extra.quantity
+    count.update(x.part for x in made.links)
     return count
 
 

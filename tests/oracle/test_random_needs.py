@@ -1,8 +1,8 @@
 """Random needs over the shipped catalog: every check passes, and the second walk finds nothing.
 
 The first kit found for them is walked, not the cheapest: rules hold for every kit. It hangs on
-needs and catalog alone. The sample are the quicker ones among the first few hundred of a thousand,
-which `tests/slow` goes through.
+needs and catalog alone. The sample are the first sixty of a thousand but for a few slow ones;
+`tests/slow` goes through the rest.
 """
 
 from __future__ import annotations
@@ -20,7 +20,11 @@ from tests.oracle.shipped_needs import shipped_needs
 
 ALL = range(1000)
 
-SAMPLE = (1,)
+SLOW = (3, 24, 34, 47, 49, 50)
+"""Seeds whose first kit takes a quarter of a minute."""
+
+SAMPLE = tuple(seed for seed in range(66) if seed not in SLOW)
+"""Sixty."""
 
 
 def sound(seed: int) -> Result:

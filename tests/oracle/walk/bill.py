@@ -95,6 +95,7 @@ def _used(world: World) -> dict[str, float]:
             count[rows[0]["holder"]] += 1
     for row in world.document["extras"]:
         count[row["part"]] += row["quantity"]
+    count.update(link["part"] for link in world.document.get("links", ()))
     for cut in world.cuts:
         count.update(e["termination"] for e in cut["ends"] if e["termination"] is not None)
     used: dict[str, float] = dict(count)

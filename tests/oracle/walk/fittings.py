@@ -6,6 +6,7 @@ A catalog that knows none of a kind can give none; from one that knows any, each
 from __future__ import annotations
 
 from collections import Counter
+from typing import Any
 
 from tests.oracle.walk import figures
 from tests.oracle.walk.wires import Wires
@@ -22,6 +23,7 @@ def walk_fittings(world: World, wires: Wires) -> None:
             _outlets(world, circuit)
     with world.about("earthing"):
         _earthed(world, wires)
+    _linked(world)
 
 
 def _isolated(world: World, wires: Wires, array: Row) -> None:
@@ -116,3 +118,46 @@ def _live_mm2(world: World, thing: str, negative: list[str]) -> float:
         live = [c for c in power if thing in (c["from"], c["to"])]
     pieces = [cut for c in live for cut in world.pieces_of(c["name"])]
     return max((world.part(cut["cable"], "cable").area_mm2 for cut in pieces), default=0.0)
+
+
+def _linked(world: World) -> None:
+    """What speaks a bus that every monitor hears has one link: batteries one after the other."""
+    heard = [_buses(p) for p in world.parts.values() if p.cls == "monitor"]
+    common = set.intersection(*heard) if heard else set()
+    links = world.document.get("links", [])
+    starts = Counter(link["from"] for link in links)
+    for name in world.devices:
+        part = world.parts.get(world.devices[name]["part"])
+        talks = world.class_of(name) in TALKERS and bool(_buses(part) & common)
+        world.must(starts[name] == int(talks), f"{starts[name]} comm links leave it", name)
+    bank = world.document["bank"]["batteries"]
+    before = dict(zip(bank[1:], bank, strict=False))
+    for link in links:
+        subject = f"link of {link['from']}"
+        with world.about(subject):
+            a, b = world.device_part(link["from"]), world.device_part(link["to"])
+            cable = world.part(link["part"], "comm_cable")
+            first = world.of_class("monitor")[:1]
+            goal = before.get(link["from"], *first) if first else link["to"]
+            world.must(link["to"] == goal, f"it leads to {link['to']}", subject)
+            world.must(
+                cable.bus in _buses(a) & _buses(b), f"it is a {cable.bus} cable", subject
+            )
+            sockets = [getattr(x, "comm_plug", None) for x in (a, b)]
+            fits = any(
+                all(s in (None, plug) for s, plug in zip(sockets, way, strict=True))
+                for way in ((cable.plug_a, cable.plug_b), (cable.plug_b, cable.plug_a))
+            )
+            world.must(fits, f"its plugs do not go into {sockets}", subject)
+            metres = world.way_m(world.where(link["from"]), world.where(link["to"]))
+            world.same(link["length_m"], metres, "length", subject)
+            least = metres + 2 * world.needs.rules.slack_mm / 1000
+            world.must(cable.run_m >= least - 1e-6, f"{cable.run_m} m of {least} m", subject)
+
+
+TALKERS = ("battery", "controller", "inverter", "charger")
+"""What is to be heard over a bus."""
+
+
+def _buses(part: Any) -> set[str]:
+    return {x.strip() for x in (getattr(part, "comm", None) or "").split("/") if x.strip()}
