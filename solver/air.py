@@ -281,8 +281,8 @@ def _cable_losses(needs: Needs, design: Design, currents: _Currents) -> list[Los
     places = places_of(design)
     watts: dict[str, float] = defaultdict(float)
     for cut in design.cuts:
-        part, circuit = design.parts[cut.cable], circuits[cut.circuit]
-        if not isinstance(part, Cable):
+        part, circuit = design.parts[cut.cable], circuits.get(cut.circuit)
+        if not isinstance(part, Cable) or circuit is None:
             continue
         ends = {place_of_end(end.at, circuit, places) for end in cut.ends}
         if not circuit.via:
@@ -309,7 +309,7 @@ def _cable_losses(needs: Needs, design: Design, currents: _Currents) -> list[Los
 def _gas(design: Design) -> dict[str, tuple[float, float]]:
     """Air and opening for the gas of the bank, by the places it stands in; none without gas."""
     air, opening = gas_of_bank(design)
-    places = {design.device(b).place for b in design.bank.batteries}
+    places = {d.place for d in design.devices if d.id in design.bank.batteries}
     return dict.fromkeys(places, (air, opening)) if air > 0 else {}
 
 

@@ -431,6 +431,7 @@ def _inverter_uses(
     )
     input_w = inverter_input_w(i, setting.chemistry, setting.voltage)
     serves = _served(needs, AC_WAYS, input_w) if i.charge_a > 0 else ()
+    together = [w for w in by_inlet(needs, serves) if _inlet_reached(needs, w, place)]
     watts = _into_bank_w(setting, i.charge_a)
     current = rule_e.inverter_current_a(i.continuous_w, i.efficiency_pct, setting.voltage)
     return [
@@ -443,7 +444,7 @@ def _inverter_uses(
             input_w=input_w if ways else 0.0,
             other_wh=other_by_month(needs, ways, watts),
         )
-        for ways in sorted({(), serves})
+        for ways in sorted({(), *together})
     ]
 
 
@@ -454,31 +455,43 @@ def _chargers(needs: Needs, market: Market, setting: Setting) -> list[ChargerCan
             if setting.voltage not in c.battery_v or not fits_alone(c, needs.place(place_name)):
                 continue
             kinds = AC_WAYS if c.kind == "shore" else ("engine",)
-            serves = tuple(
-                kind
-                for kind in _served(needs, kinds, c.input_w)
-                if _inlet_reached(needs, kind, place_name)
-            )
-            if serves:
-                # no charger gives more than it takes in
-                most_w = c.input_w * setting.charge_efficiency_pct / 100
-                watts = min(_into_bank_w(setting, c.charge_a), most_w)
-                found.append(
-                    ChargerCandidate(
-                        c, place_name, serves, other_by_month(needs, serves, watts)
-                    )
-                )
+            # no charger gives more than it takes in
+            most_w = c.input_w * setting.charge_efficiency_pct / 100
+            watts = min(_into_bank_w(setting, c.charge_a), most_w)
+            found += [
+                ChargerCandidate(c, place_name, ways, other_by_month(needs, ways, watts))
+                for ways in by_inlet(needs, _served(needs, kinds, c.input_w))
+                if _inlet_reached(needs, ways, place_name)
+            ]
     return found
 
 
-def inlet_place(needs: Needs, kind: str, device_place: str) -> str:
-    """Where a way in starts: its stated place, or the charger's own."""
-    stated = next((c.place for c in needs.charging if c.kind == kind and c.place), None)
-    return stated or device_place
+def inlet_place(needs: Needs, serves: Sequence[str], device_place: str) -> str:
+    """Where some ways in come in together: their stated place, or the charger's own."""
+    stated = _places_in(needs, serves)
+    return stated[0] if stated else device_place
 
 
-def _inlet_reached(needs: Needs, kind: str, place: str) -> bool:
-    return route(needs, inlet_place(needs, kind, place), place) is not None
+def _places_in(needs: Needs, serves: Sequence[str]) -> list[str]:
+    return sorted({c.place for c in needs.charging if c.kind in serves and c.place})
+
+
+def by_inlet(needs: Needs, serves: Sequence[str]) -> list[tuple[str, ...]]:
+    """The ways in that one device can serve, which has one inlet.
+
+    Ways in that state different places cannot come in together; one that states none comes in
+    wherever another does.
+    """
+    places = _places_in(needs, serves)
+    if len(places) < 2:
+        return [tuple(serves)] if serves else []
+    return [
+        tuple(k for k in serves if _places_in(needs, (k,)) in ([], [place])) for place in places
+    ]
+
+
+def _inlet_reached(needs: Needs, serves: Sequence[str], place: str) -> bool:
+    return route(needs, inlet_place(needs, serves, place), place) is not None
 
 
 # --- arrays -----------------------------------------------------------------------------------

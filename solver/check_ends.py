@@ -192,17 +192,20 @@ def _branches(survey: Survey) -> list[Connector]:
 def check_branches(sheet: Sheet, survey: Survey) -> None:
     """As many branch pairs as strings beyond the first of each array."""
     pairs = {part.part for part in _branches(survey)}
-    there = sum(e.quantity for e in survey.design.extras if e.part in pairs)
-    needed = sum(array.parallel - 1 for array in survey.design.arrays)
-    sheet.holds(
-        "a branch pair for each further string",
-        IEC_62548,
-        "arrays",
-        there == needed,
-        there,
-        needed,
-        "pairs",
-    )
+    for array in survey.design.arrays:
+        home = {c.name for c in survey.circuits_of("array") if c.to == array.controller}
+        there = sum(
+            e.quantity for e in survey.design.extras if e.part in pairs and e.of in home
+        )
+        sheet.holds(
+            "a branch pair for each further string",
+            IEC_62548,
+            f"array on {array.controller}",
+            there == array.parallel - 1,
+            there,
+            array.parallel - 1,
+            "pairs",
+        )
 
 
 # --- lengths ----------------------------------------------------------------------------------
@@ -242,7 +245,8 @@ def _reaches(
     sheet.at_least("piece reaches, slack kept", ARITHMETIC, subject, there, metres, "m")
     step_mm = survey.needs.rules.round_mm
     most = metres + len(cuts) * step_mm / 1000
-    sheet.at_most("piece no longer than rounded up", ARITHMETIC, subject, there, most, "m")
+    rule = "piece no longer than rounded up"
+    sheet.holds(rule, ARITHMETIC, subject, there < most - 1e-9, there, most, "m")
     off_mm = [abs(cut.length_mm - round(cut.length_mm / step_mm) * step_mm) for cut in cuts]
     sheet.holds(
         "cut in whole steps",

@@ -98,6 +98,7 @@ def check_graph(sheet: Sheet, survey: Survey) -> None:
     wiring = _wiring(sheet, survey)
     _labels(sheet, survey)
     _poles(sheet, wiring)
+    _ports(sheet, survey)
     _lugs_on_studs(sheet, survey)
     for circuit in survey.design.circuits:
         with sheet.about(f"circuit {circuit.name}"):
@@ -177,6 +178,63 @@ def _allowed_poles(survey: Survey, end: End, thing: str) -> tuple[str, ...]:
     return one.get(type(part), ("+", "-", *AC_POLES))
 
 
+PORTS: dict[tuple[str, str], tuple[str, ...]] = {
+    ("battery", "switch"): ("bank",),
+    ("battery", "monitor"): ("bank",),
+    ("link", "switch"): ("bars",),
+    ("link", "monitor"): ("bars",),
+    ("array", "controller"): ("pv+", "pv-"),
+    ("controller", "controller"): ("+", "-"),
+    ("inverter", "inverter"): ("+", "-"),
+    ("bond", "inverter"): ("earth",),
+    ("bond", "charger"): ("earth",),
+}
+"""Ports of a device, by the kind of circuit and the device's class; others hang on its ends."""
+
+
+def _ports(sheet: Sheet, survey: Survey) -> None:
+    """Each end lands on the port of its device that its circuit is for."""
+    circuits = {c.name: c for c in survey.design.circuits}
+    isolators = {d.id for d, _ in survey.isolators}
+    for cut in survey.design.cuts:
+        circuit = circuits.get(cut.circuit)
+        for end in cut.ends if circuit is not None else ():
+            with sheet.about(f"piece {cut.label} at {end.at}"):
+                thing = survey.thing(end.at)
+                device = next((d for d in survey.design.devices if d.id == thing), None)
+                if circuit is None or device is None:
+                    continue
+                wanted = (
+                    _isolator_port(survey, cut)
+                    if thing in isolators
+                    else _device_ports(circuit, device.id, device.part.cls)
+                )
+                if wanted:
+                    port = end.at[len(thing) + 1 :]
+                    sheet.is_one_of(
+                        "right port",
+                        COMPLETENESS,
+                        f"piece {cut.label} at {end.at}",
+                        port,
+                        wanted,
+                    )
+
+
+def _device_ports(circuit: Circuit, thing: str, part_class: str) -> tuple[str, ...]:
+    if circuit.kind == "ac" and part_class in ("inverter", "charger"):
+        return ("out",) if circuit.from_ == thing else ("in",)
+    if circuit.kind == "charger" and part_class == "charger":
+        return ("in+", "in-") if circuit.from_ == ENGINE_BATTERY else ("+", "-")
+    return PORTS.get((circuit.kind, part_class), ())
+
+
+def _isolator_port(survey: Survey, cut: Cut) -> tuple[str, ...]:
+    """The side of the panels is its `in`, that of the controller its `out`."""
+    panels = {panel for array in survey.design.arrays for panel in array.panels}
+    others = {survey.thing(end.at) for end in cut.ends}
+    return ("in",) if others & panels else ("out",)
+
+
 def _lugs_on_studs(sheet: Sheet, survey: Survey) -> None:
     studs = Counter(
         (end.at, end.pole)
@@ -240,7 +298,9 @@ def _walk(
         node[0] for node, n in met.items() if n == 1 and node not in starts and node not in ends
     )
     pole = " to ".join(poles[::-1]) if len(poles) > 1 else poles[0]
+    # one way from end to end has one node more than pieces
     whole = bool(reached & ends) and not loose and set(met) <= reached
+    whole = whole and len(cores) == len(met) - 1
     sheet.holds(
         f"pole {pole} leads from end to end",
         COMPLETENESS,
@@ -288,7 +348,8 @@ def _sides(survey: Survey, circuit: Circuit, pole: str, thing: str) -> set[Node]
     """The nodes at which one pole of a circuit may begin or end."""
     if circuit.kind == "array" and thing == circuit.from_:
         array = survey.array_at(circuit.to)
-        return {(panel, pole) for panel in array.panels}
+        end = 0 if pole == "+" else array.series - 1
+        return {(panel, pole) for panel in array.panels[end : end + 1]}
     monitors = {(d.id, "") for d, _ in survey.devices_of(Monitor)}
     if thing == POSITIVE_BAR:
         return {(POSITIVE_BAR if pole == "+" else NEGATIVE_BAR, "")}

@@ -326,6 +326,7 @@ def _block(sheet: Sheet, survey: Survey, block: str, ways: list[Protection]) -> 
     holder = survey.part(names[0], Holder)
     used = [p.way for p in ways if p.way is not None]
     right = len(set(used)) == len(used) and all(1 <= way <= holder.ways for way in used)
+    right = right and all(p.id == f"{block}:{p.way}" for p in ways)
     sheet.holds(
         "a way for each fuse",
         COMPLETENESS,

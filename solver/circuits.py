@@ -209,7 +209,7 @@ def block_load_run(needs: Needs, setting: Setting, block: Holder, place: str) ->
 
 def engine_run(needs: Needs, setting: Setting, place: str, stud: str | None) -> Run:
     """Engine battery to the input of an engine charger, fused at the battery."""
-    r = way(needs, inlet_place(needs, "engine", place), place)
+    r = way(needs, inlet_place(needs, ("engine",), place), place)
     return Run(
         kind="charger",
         uses=("battery",),

@@ -467,7 +467,7 @@ class _Build:
             watts = rule_e.together_w(loads, "ac")
             self._ac(option, one.place, loads[0].place, f"AC {name}", "inverter-1", name, watts)
         if one.serves:
-            inlet = inlet_place(needs, one.serves[0], one.place)
+            inlet = inlet_place(needs, one.serves, one.place)
             self._ac(
                 options[-1],
                 inlet,
@@ -526,7 +526,7 @@ class _Build:
             roles={"sink+": f"{id_}:+", "sink-": f"{id_}:-"},
             protect_at=self.choice.setting.hub,
         )
-        inlet = inlet_place(needs, one.serves[0], one.place)
+        inlet = inlet_place(needs, one.serves, one.place)
         if one.charger.kind != "engine":
             self._ac(
                 runs[1], inlet, one.place, f"AC charger {n}", "shore inlet", id_,

@@ -1184,7 +1184,7 @@ def _charger_groups(
                 engine_current_a(k.charger.input_w),
             )
         else:
-            inlet = inlet_place(needs, k.serves[0], place)
+            inlet = inlet_place(needs, k.serves, place)
             amps = float(rule_e.ac_current_a(k.charger.input_w, needs.rules.ac_v))
             into = ac.at(inlet, place, amps, "inlet", 1)
         groups = [
@@ -1240,7 +1240,7 @@ def _ac_groups(
             for name, loads in c.load_circuits(needs, "ac")
         ]
         if i.serves:
-            inlet = inlet_place(needs, i.serves[0], i.place)
+            inlet = inlet_place(needs, i.serves, i.place)
             amps = float(rule_e.ac_current_a(i.input_w, needs.rules.ac_v))
             wanted.append(("", circuits.at(inlet, i.place, amps, "inlet", 1)))
         mine = [

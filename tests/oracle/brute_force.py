@@ -713,15 +713,26 @@ class _Search:
             input_w = i.charge_a * volts / (i.efficiency_pct / 100)
             zero = (0.0,) * len(self.months)
             found.append(Feeder(i, place, (), need, zero, draw, 0.0, 0.0))
-            serves = self._fed_by(("shore", "generator"), input_w) if i.charge_a else ()
-            if serves:
+            fed = self._fed_by(("shore", "generator"), input_w) if i.charge_a else ()
+            for serves in self._at_one_inlet(fed, place):
                 other = self._into_bank_wh(s, i.charge_a, serves)
                 found.append(Feeder(i, place, serves, need, other, draw, i.charge_a, input_w))
         return found
 
-    def _inlet(self, kind: str, place: str) -> str:
-        stated = [c.place for c in self.needs.charging if c.kind == kind and c.place]
-        return stated[0] if stated else place
+    def _inlet(self, kinds: tuple[str, ...], place: str) -> str:
+        stated = {c.place for c in self.needs.charging if c.kind in kinds and c.place}
+        return min(stated, default=place)
+
+    def _at_one_inlet(self, fed: tuple[str, ...], place: str) -> list[tuple[str, ...]]:
+        """Ways in that may come in at one inlet: all that state its place, or none."""
+        stated = {c.kind: c.place for c in self.needs.charging if c.kind in fed}
+        inlets = sorted({x for x in stated.values() if x}) or [place]
+        sets = [tuple(k for k in fed if stated[k] in (None, "", x)) for x in inlets]
+        return [
+            kinds
+            for kinds, x in zip(sets, inlets, strict=True)
+            if kinds and route(self.needs, x, place) is not None
+        ]
 
     def _chargers(self, s: Setting, kind: str) -> list[Feeder | None]:
         found: list[Feeder | None] = [None]
@@ -731,12 +742,7 @@ class _Search:
             if not self._stands(c, self.needs.place(place)):
                 continue
             kinds = ("shore", "generator") if kind == "shore" else ("engine",)
-            serves = tuple(
-                x
-                for x in self._fed_by(kinds, c.input_w)
-                if route(self.needs, self._inlet(x, place), place) is not None
-            )
-            if serves:
+            for serves in self._at_one_inlet(self._fed_by(kinds, c.input_w), place):
                 other = self._into_bank_wh(s, c.charge_a, serves)
                 zero = (0.0,) * len(self.months)
                 found.append(Feeder(c, place, serves, zero, other, 0.0, c.charge_a, c.input_w))
@@ -1174,7 +1180,7 @@ class _Search:
             if f.serves == ("engine",):
                 groups.append((self._engine(f, studs), None))
             elif f.serves:
-                inlet = self._inlet(f.serves[0], f.place)
+                inlet = self._inlet(f.serves, f.place)
                 ways = self._ac(inlet, f.place, f.input_w, studs, "inlet", 1)
                 groups.append((ways, None))
         for n, a in enumerate(fleet):
@@ -1276,7 +1282,7 @@ class _Search:
         )
 
     def _engine(self, f: Feeder, studs: dict[str, str | None]) -> list[Way]:
-        inlet = self._inlet("engine", f.place)
+        inlet = self._inlet(("engine",), f.place)
 
         def run() -> Run:
             r = self._way(inlet, f.place)

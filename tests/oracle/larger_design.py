@@ -182,7 +182,7 @@ def _string(n: int, first: int) -> tuple:
         cut(f"S{n}1", "red-6", 450, f"string {n}", end(f"{a}:+", "+", 6, "M8"),
             end(f"F{n}:in", "+", 6, "M8")),
         cut(f"S{n}2", "red-6", 1150, f"string {n}", end(f"F{n}:out", "+", 6, "M8"),
-            end("switch-1:in", "+", 6, "M8")),
+            end("switch-1:bank", "+", 6, "M8")),
         cut(f"S{n}3", "black-6", 1300, f"string {n}", end(f"{b}:-", "-", 6, "M8"),
             end("monitor-1:bank", "-", 6, "M8")),
         cut(f"S{n}4", "black-6", 1300, f"link {n}", end(f"{a}:-", "-", 6, "M8"),
@@ -216,7 +216,7 @@ def _cuts() -> tuple:
     return (
         *_string(1, 1),
         *_string(2, 3),
-        cut("W4", "red-16", 1300, "bars", end("switch-1:out", "+", 16, "M8"),
+        cut("W4", "red-16", 1300, "bars", end("switch-1:bars", "+", 16, "M8"),
             end("busbar-pos:1", "+", 16, "M8")),
         cut("W5", "black-16", 1300, "bars", end("monitor-1:bars", "-", 16, "M8"),
             end("busbar-neg:1", "-", 16, "M8")),
@@ -232,7 +232,7 @@ def _cuts() -> tuple:
         pair("W18", "fridge", "FB1:2", "Fridge"),
         cut("W29", "ac-1.5", 2800, "shore",
             *(end(at, pole, 1.5) for pole in ("L", "N", "PE")
-              for at in ("shore inlet", "charger-1"))),
+              for at in ("shore inlet", "charger-1:in"))),
     )  # fmt: skip
 
 
@@ -277,7 +277,7 @@ def design() -> Design:
         circuits=CIRCUITS,
         cuts=_cuts(),
         parts={**PARTS, lug.part: lug},
-        extras=(Extra(part="pv-branch", of="array", quantity=1),),
+        extras=(Extra(part="pv-branch", of="array 1", quantity=1),),
     )  # fmt: skip
 
 

