@@ -74,7 +74,8 @@ def passages(needs: Needs, design: Design) -> tuple[Passage, ...]:
     circuits = {c.name: c for c in design.circuits}
     at = places_of(design)
     for cut in design.cuts:
-        for leg in _legs_of(needs, circuits[cut.circuit], cut, at):
+        circuit = circuits.get(cut.circuit)
+        for leg in _legs_of(needs, circuit, cut, at) if circuit is not None else ():
             on[needs.legs.index(leg)].append(cut)
     return tuple(_passage(design, circuits, leg, on[n]) for n, leg in enumerate(needs.legs))
 

@@ -6,9 +6,12 @@ import subprocess
 import sys
 from decimal import Decimal
 
+import pytest
+
 from tests.cli.commands import EXAMPLES, ROOT
 
 
+@pytest.mark.slow
 def test_the_example_compares_kits_through_the_python_interface(picked, cabin, shop):
     """Its first total is that of `kitbill pick`, and each comparison has its line."""
     run = subprocess.run(

@@ -8,6 +8,7 @@ import signal
 import subprocess
 import sys
 from decimal import Decimal
+from functools import partial
 from types import SimpleNamespace
 
 import openpyxl
@@ -235,6 +236,8 @@ def test_an_interruption_leaves_nothing_half_written(owner, shop, tmp_path):
         stdout=subprocess.DEVNULL,
         stderr=subprocess.PIPE,
         text=True,
+        # whoever runs the tests may have let go of interruptions
+        preexec_fn=partial(signal.signal, signal.SIGINT, signal.SIG_DFL),  # noqa: PLW1509
     ) as run:
         assert run.stderr.readline(), "no progress was shown"
         run.send_signal(signal.SIGINT)

@@ -9,6 +9,7 @@ import signal
 import subprocess
 import sys
 from decimal import Decimal
+from functools import partial
 from types import SimpleNamespace
 
 import openpyxl
@@ -125,6 +126,8 @@ def test_an_interrupted_comparison_goes_on_and_ends_with_the_same_file(
         stdout=subprocess.DEVNULL,
         stderr=subprocess.PIPE,
         text=True,
+        # whoever runs the tests may have let go of interruptions
+        preexec_fn=partial(signal.signal, signal.SIGINT, signal.SIG_DFL),  # noqa: PLW1509
         start_new_session=True,
     ) as run:
         for line in run.stderr:

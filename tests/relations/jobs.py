@@ -23,7 +23,7 @@ EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 
 DEMOS = ("mobile-library-van", "honey-house-trailer", "star-gazing-hut", "boatyard-office")
 
-WITH_KIT = (0, 1, 2, 5, 12, 13, 14, 16, 19, 27, 28, 29, 31, 36, 38)
+WITH_KIT = (0, 1, 2, 5, 12, 13, 14, 16, 19, 27, 29, 31, 36, 38, 43)
 WITHOUT_KIT = (3, 9, 22, 26, 39)
 
 SLOW = [pytest.param(name, marks=pytest.mark.slow) for name in DEMOS]
