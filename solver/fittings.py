@@ -92,17 +92,27 @@ EARTH_CABLE = Fitting(
 FITTINGS = (ARRAY_ISOLATOR, AC_BREAKER, SOCKET, INLET, EARTH_CABLE)
 
 
+NO_PLACE_FOR_ISOLATOR = (
+    "A controller stands in a place that may not hold a switch, so its array has no isolator in "
+    "this kit. Let that place hold switches too, or fit one that breaks both poles under load."
+)
+
+
 def heard_in(parts: Iterable[Part]) -> frozenset[str]:
-    """The buses that every battery monitor of a catalog hears."""
-    return heard_by_all(p.comm for p in parts if isinstance(p, Monitor))
+    """The buses that every battery monitor of a catalog hears, through one kind of plug."""
+    monitors = [p for p in parts if isinstance(p, Monitor)]
+    alike = len({p.comm_plug for p in monitors}) == 1
+    return heard_by_all(p.comm for p in monitors) if alike else frozenset()
 
 
 def notes_of(design: Design) -> tuple[str, ...]:
     """What a person must know of the fittings that a design is without."""
     kinds = {c.kind for c in design.circuits}
-    return tuple(
-        f.unknown for f in FITTINGS if f.name in design.without and kinds & set(f.kinds)
-    )
+    notes = [f.unknown for f in FITTINGS if f.name in design.without and kinds & set(f.kinds)]
+    isolators = sum(is_isolator(d.part) for d in design.devices)
+    if ARRAY_ISOLATOR.name not in design.without and isolators < len(design.arrays):
+        notes.append(NO_PLACE_FOR_ISOLATOR)
+    return tuple(notes)
 
 
 def unknown_to(parts: Iterable[Part]) -> tuple[str, ...]:

@@ -552,13 +552,15 @@ def _seat_names(o: Option) -> tuple[str, ...]:
 
 
 def _wires_of(found: Sequence[Option]) -> NDArray[np.int64]:
-    """Which options have the same conductors with the same lugs at the protection."""
+    """Which options have the same conductors with the same lugs at protection and isolator."""
     names = []
     for o in found:
         kept = [p for p in (o.holder, o.protection) if p is not None]
         halves = tuple(x.part for x in o.halves)
         stud = kept[0].stud if kept else None
-        names.append((o.plus.part, o.minus.part, halves, bool(kept), stud))
+        # an isolator's lugs are of its stud
+        breaks = None if o.isolator is None else o.isolator.stud
+        names.append((o.plus.part, o.minus.part, halves, bool(kept), stud, breaks))
     return _numbers(names)
 
 

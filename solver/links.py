@@ -1,7 +1,7 @@
 """Comm links: each device that speaks a bus of the battery monitor is wired to it.
 
 Which monitor a kit has is chosen with everything else; so that the links hang on no choice but
-the device's own, a bus counts where every monitor of the catalog hears it.
+the device's own, a bus counts where every monitor of the catalog hears it, and all have one plug.
 """
 
 from __future__ import annotations
@@ -25,9 +25,8 @@ class Links:
     def __init__(self, needs: Needs, market: Market, hub: str) -> None:
         self.needs, self.hub = needs, hub
         self.heard = heard_in(market.parts.values())
-        monitors = [p for p in market.parts.values() if isinstance(p, Monitor)]
-        plugs = {p.comm_plug for p in monitors}
-        self.plug = plugs.pop() if len(plugs) == 1 else None
+        monitors = (p for p in market.parts.values() if isinstance(p, Monitor))
+        self.plug = next((p.comm_plug for p in monitors), None)
         self.cables = sorted(
             (
                 p

@@ -231,7 +231,8 @@ def shelf(needs: Needs, market: Market) -> Shelf:
             h.part: tuple(f for f in fuses if holder_fits(f, h)) for h in holders if h.ways > 1
         },
         connectors=tuple(p for p in parts if isinstance(p, Connector)),
-        isolators=tuple(p for p in parts if is_isolator(p)),
+        # one that needs a part to carry it is not reckoned with
+        isolators=tuple(p for p in parts if is_isolator(p) and p.holder is None),
         ac_breakers=tuple(_boxed([p for p in parts if is_ac_breaker(p)], holders)),
         sockets=tuple(p for p in parts if isinstance(p, Socket)),
         earths=tuple(p for p in parts if is_earth_cable(p)),
@@ -263,7 +264,8 @@ def _singles(
                 if h.kind == fuse.kind and h.rated_a >= fuse.rated_a:
                     yield fuse, h
     for b in breakers:
-        yield b, None
+        if b.holder is None or b.holder in named:
+            yield b, named.get(b.holder or "")
 
 
 def _boxed(breakers: list[Breaker], holders: list[Holder]) -> Iterable[Seat]:

@@ -1014,7 +1014,8 @@ class _Search:
         monitors = [x for x in self.shops.parts.values() if isinstance(x, Monitor)]
         heard = set.intersection(*(set((m.comm or "").split("/")) - {""} for m in monitors))
         plugs = {m.comm_plug for m in monitors}
-        far = plugs.pop() if len(plugs) == 1 else None
+        heard = heard if len(plugs) == 1 else set()
+        far = plugs.pop()
         found: dict[tuple, int] = {}
 
         def link(device: Part, place: str, goal: str, other: str | None) -> bool:
@@ -1468,7 +1469,11 @@ class _Search:
                     for h in single.values()
                     if h.kind == f.kind and h.rated_a >= f.rated_a
                 ]
-        found += [(b, None) for b in self.shops.had(Breaker) if b.residual_ma is None]
+        found += [
+            (b, single.get(b.holder or ""))
+            for b in self.shops.had(Breaker)
+            if b.residual_ma is None and (b.holder is None or b.holder in single)
+        ]
         for p, h in found:
             strong = p.breaking_ka >= run.breaking_ka and p.max_v >= run.highest_v
             if strong and (h is None or h.max_v >= run.highest_v):
@@ -1578,7 +1583,10 @@ class _Search:
             isolators = [
                 x
                 for x in self.shops.had(Switch)
-                if _isolates(x) and x.rated_a >= a.design_a and x.max_v >= a.voc_v
+                if _isolates(x)
+                and x.holder is None
+                and x.rated_a >= a.design_a
+                and x.max_v >= a.voc_v
             ]
         connectors = [
             x

@@ -747,6 +747,32 @@ def _talking(r: random.Random, parts: list[Part]) -> tuple[list[Part], list[Comm
     return ported, cables
 
 
+def stud_or_wire_job(seed: int) -> tuple[Needs, Stock]:
+    """A small job with two isolators, one with studs that take lugs, the other for bare wire.
+
+    The one is a little cheaper, and its four lugs cost more than that.
+    """
+    needs, stock = small_job(seed, suppliers=1)
+    switch = {
+        "length_mm": 40.0, "width_mm": 40.0, "height_mm": 60.0, "kg": 0.2,
+        "kind": "pv", "rated_a": 63.0, "max_v": 250.0,
+    }  # fmt: skip
+    new: list[Part] = [
+        Switch(part="studs", name="isolator", stud="M6", **switch),
+        Switch(part="wire", name="isolator", **switch),
+    ]
+    for area in (4.0, 10.0):
+        lug = {"name": "lug", "kg": 0.01, "area_mm2": area, "stud": "M6", "kind": "tube"}
+        new.append(Lug(part=f"pv-lug-{area:g}", **lug))
+    gone = {p.part for p in stock.parts if isinstance(p, Switch) and p.kind != "battery"}
+    parts = [p for p in stock.parts if p.part not in gone]
+    cents = {"studs": 1000, "wire": 1100, "pv-lug-4": 300, "pv-lug-10": 300}
+    offers = [o for o in stock.offers if o.part not in gone]
+    offers += [_one(name, Decimal(n) / 100) for name, n in cents.items()]
+    owned = tuple(o for o in needs.owned if o.part.part not in gone)
+    return replace(needs, owned=owned), Stock.of([*parts, *new], stock.suppliers, offers)
+
+
 def _isolators(r: random.Random) -> Iterable[Switch]:
     for k in range(r.choice((0, 1, 2, 2))):
         side = r.choice((40.0, 90.0, 160.0))

@@ -26,6 +26,7 @@ from tests.oracle.small_jobs import (
     fitted_job,
     one_circuit_job,
     small_job,
+    stud_or_wire_job,
 )
 
 CENT = Decimal("0.01")
@@ -77,6 +78,14 @@ def test_safety_fittings_are_the_cheapest_that_serve(seed):
     """With isolators, AC breakers, sockets and earthing conductors: verdict and total alike."""
     answer = fitted(seed)
     assert not [c for c in answer.checks if not c.ok]
+
+
+@pytest.mark.parametrize("seed", [0, 1, 2, 5, 12, 14, 16])
+def test_an_isolator_is_compared_with_its_lugs(seed):
+    """Of two isolators on one cable the cheaper may take lugs that cost more than it saves."""
+    _, answer = agree(*stud_or_wire_job(seed))
+    if answer.design is not None and answer.design.arrays:
+        assert "wire" in {d.part.part for d in answer.design.devices}
 
 
 def test_fitted_jobs_are_a_fair_mixture():
