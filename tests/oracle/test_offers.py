@@ -25,7 +25,7 @@ from tests.oracle.offers import CUTS_MM, LATE, cheapest_order, offers_job
 from tests.oracle.small_jobs import one_circuit_job
 
 JOBS = 300
-SOLVED = range(40)
+SOLVED = range(16)
 """Jobs solved as a person would have them solved; the rest of them are among the slow tests."""
 
 CENT = Decimal("0.01")
@@ -46,7 +46,9 @@ def bought(needs, stock):
     return answer.objective if answer.status == "optimal" else None
 
 
-@pytest.mark.parametrize("seed", range(JOBS))
+@pytest.mark.parametrize(
+    "seed", [s if s % 3 == 0 else pytest.param(s, marks=pytest.mark.slow) for s in range(JOBS)]
+)
 def test_nothing_is_cheaper_than_what_the_programme_buys(seed):
     """Offers, spools and freight as columns of the programme give the least of all ways."""
     needs, stock = offers_job(seed)

@@ -83,6 +83,7 @@ def test_what_follows_along_the_reserve_is_what_is_solved():
     assert sum(check_followers(chain, by_days(seed)) for seed in SEEDS) >= 20
 
 
+@pytest.mark.slow
 def test_what_follows_along_a_limit_on_mass_is_what_is_solved():
     """The same downwards."""
     count = 0
