@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import math
-
 from solver.rules.ampacity import nec_310_16_a
 from solver.rules.base import Source, rule
-from solver.rules.gauge import AREA_ROUNDING
+from solver.rules.gauge import row_of
 from solver.tables import awg, earthing
 
 EARTHING = Source(
@@ -59,8 +57,10 @@ def _nec_mm2(live_mm2: float) -> float:
 
 
 def _one_gauge_thinner_mm2(live_mm2: float) -> float:
-    """The area of the gauge before that of a live conductor; a size in mm² counts up to its own."""
+    """The area of the gauge before that of a live conductor; a size in mm² takes its row."""
     least = awg.AREA_MM2[earthing.ABYC_LEAST_AWG]
-    areas = sorted(awg.AREA_MM2.values())
-    own = next((a for a in areas if a * AREA_ROUNDING >= live_mm2), math.inf)
-    return max(least, max((a for a in areas if a < own), default=least))
+    gauge = row_of(live_mm2, awg.AREA_MM2)
+    if gauge is None:
+        return least
+    thinner = [a for a in awg.AREA_MM2.values() if a < awg.AREA_MM2[gauge]]
+    return max(least, max(thinner, default=least))

@@ -62,12 +62,6 @@ def test_abyc_is_one_gauge_thinner(live, least):
     assert earth_least_mm2("abyc", AREA_MM2[live]) == AREA_MM2[least]
 
 
-@pytest.mark.parametrize(("live_mm2", "least_mm2"), [(25, 21.2), (50, 42.4), (120, 107)])
-def test_abyc_takes_a_metric_size_for_the_gauge_above(live_mm2, least_mm2):
-    """25 mm² stands for 3 AWG, so its earth is 4 AWG at the least. From memory."""
-    assert earth_least_mm2("abyc", live_mm2) == least_mm2
-
-
 @pytest.mark.parametrize(("practice", "most_ma"), [("iso", 30), ("nec", 6), ("abyc", 30)])
 def test_residual_current(practice, most_ma):
     """30 mA (IEC 60364-4-41, 415.1.1; ABYC E-11), class A of UL 943 up to 6 mA. From memory."""
