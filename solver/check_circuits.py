@@ -21,6 +21,7 @@ from solver.check_survey import (
     Survey,
     Way,
 )
+from solver.fittings import EARTH_COLOURS
 from solver.parts import Busbar, Cable, Charger, Controller, Inverter, Monitor, Switch
 from solver.records import Circuit, Device
 from solver.rules.conductor import (
@@ -48,7 +49,6 @@ USES = {
 
 POSITIVE_ONLY = frozenset({"red"})
 NEGATIVE_ONLY = frozenset({"black", "blue", "white", "yellow"})
-EARTH_ONLY = frozenset({"green", "green-yellow"})
 
 
 def check_circuits(sheet: Sheet, survey: Survey) -> None:
@@ -221,7 +221,7 @@ def _colour(sheet: Sheet, cable: Cable, poles: set[str], label: str) -> None:
     """Colours say the pole where they can; cables of several cores carry their own."""
     if cable.use in ("pair", "ac"):
         return
-    allowed = (cable.colour in EARTH_ONLY) == (poles == {"PE"}) and not (
+    allowed = (cable.colour in EARTH_COLOURS) == (poles == {"PE"}) and not (
         (cable.colour in POSITIVE_ONLY and poles == {"-"})
         or (cable.colour in NEGATIVE_ONLY and poles == {"+"})
     )

@@ -937,7 +937,7 @@ def wiring(
     if like is not None:
         return replace(like, **_arrays_wired(needs, shelf, pricer, found, like.links))
     links = Links(needs, pricer.market, found.setting.hub)
-    bank_groups, bank_group = _bank_groups(needs, shelf, pricer, found, banks)
+    bank_groups, bank_group = _bank_groups(needs, shelf, pricer, found, links, banks)
     inverters, inverter_group = _inverter_groups(needs, shelf, pricer, found, links)
     chargers, charger_groups = _charger_groups(needs, shelf, pricer, found, links)
     ac, ac_of = _ac_groups(needs, shelf, pricer, found)
@@ -965,7 +965,7 @@ def rewired_banks(
     needs: Needs, pricer: Pricer, found: Candidates, like: Wiring, banks: frozenset[int]
 ) -> Wiring:
     """The same wiring where other banks are wired."""
-    groups, numbers = _bank_groups(needs, pricer.shelf, pricer, found, banks)
+    groups, numbers = _bank_groups(needs, pricer.shelf, pricer, found, like.links, banks)
     return replace(like, banks=tuple(groups), bank_group=tuple(numbers), wired=banks)
 
 
@@ -1026,6 +1026,7 @@ def _bank_groups(
     shelf: Shelf,
     pricer: Pricer,
     found: Candidates,
+    links: Links,
     wired: frozenset[int] | None = None,
 ) -> tuple[list[Group], list[int]]:
     """One group for banks of the same stud, place and string, by the fuses that break them.
@@ -1057,7 +1058,6 @@ def _bank_groups(
         else -1
         for number, (key, bank) in enumerate(zip(keys, found.banks, strict=True))
     ]
-    links = Links(needs, pricer.market, found.setting.hub)
     for k, bank in enumerate(found.banks):
         if links.chain(bank.battery, bank.place, bank.series * bank.parallel) is None:
             numbers[k] = -1
@@ -1132,9 +1132,8 @@ def _bonds(needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates) -> tup
     """The bond of the negative bar, and an earth for each place where mains devices may stand."""
     if EARTH_CABLE.name in shelf.unknown:
         return ()
-    live = {c.area_mm2 for use in ("battery",) for c, _ in shelf.cables.get(use, ())}
-    practice = needs.rules.practice
-    most = max((earth_least_mm2(practice, a) for a in live), default=0.0)
+    live = {c.area_mm2 for c, _ in shelf.cables.get("battery", ())}
+    most = max((earth_least_mm2(needs.rules.practice, a) for a in live), default=0.0)
     wanted = [("link", found.setting.hub)]
     wanted += sorted({("inverter", i.place) for i in found.inverters})
     wanted += sorted(
