@@ -1,8 +1,10 @@
 """Running the command line, in this process or as a person's shell would."""
 
 import os
+import signal
 import subprocess
 import sys
+from functools import partial
 from pathlib import Path
 
 import bom.cli
@@ -31,4 +33,19 @@ def shell(*words, cwd=ROOT, **surroundings):
         text=True,
         encoding="utf-8",
         check=False,
+    )
+
+
+def begun(*words, **more):
+    """A process of `kitbill` that has begun, to be interrupted, whoever runs the tests.
+
+    What lets go of interruptions itself, as a shell does in the background, hands that on.
+    """
+    return subprocess.Popen(
+        [sys.executable, "-m", "bom", *map(str, words)],
+        cwd=ROOT,
+        stderr=subprocess.PIPE,
+        text=True,
+        preexec_fn=partial(signal.signal, signal.SIGINT, signal.SIG_DFL),  # noqa: PLW1509
+        **more,
     )

@@ -4,14 +4,13 @@ import json
 import os
 import signal
 import subprocess
-import sys
 from decimal import Decimal
 
 import openpyxl
 import pytest
 
 from bom.result_json import FORMAT
-from tests.cli.commands import EXAMPLES, ROOT, shell
+from tests.cli.commands import EXAMPLES, begun, shell
 
 
 @pytest.fixture(scope="module")
@@ -197,13 +196,7 @@ def test_a_file_is_no_folder_for_drawings(cabin, tmp_path):
 def test_an_interruption_leaves_nothing_half_written(cabin, shop, tmp_path):
     """Ctrl-C in the middle of the work: 130, no files, no traceback."""
     words = ("pick", cabin, "--catalog", shop, "--out", tmp_path / "b.xlsx")
-    with subprocess.Popen(
-        [sys.executable, "-m", "bom", *words],
-        cwd=ROOT,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        text=True,
-    ) as run:
+    with begun(*words, stdout=subprocess.PIPE) as run:
         assert run.stderr.readline(), "no progress was shown"
         run.send_signal(signal.SIGINT)
         rest = run.communicate()[1]

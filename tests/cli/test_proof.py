@@ -6,7 +6,6 @@ import json
 import os
 import signal
 import subprocess
-import sys
 from decimal import Decimal
 from types import SimpleNamespace
 
@@ -15,7 +14,7 @@ import pytest
 
 import solver.milp
 from solver.milp import has_cbc
-from tests.cli.commands import ROOT, shell, typed
+from tests.cli.commands import begun, shell, typed
 from tests.cli.retrace import lower_bound
 from tests.cli.small_shop import small_catalog
 
@@ -91,14 +90,7 @@ def test_what_cannot_be_is_told_before_the_work(cabin, tmp_path, words):
 
 def interrupted(words, after):
     """A run that is interrupted, workers and all, once a line with `after` was shown."""
-    with subprocess.Popen(
-        [sys.executable, "-m", "bom", *map(str, words)],
-        cwd=ROOT,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        text=True,
-        start_new_session=True,
-    ) as run:
+    with begun(*words, stdout=subprocess.PIPE, start_new_session=True) as run:
         assert any(after in line for line in run.stderr), "it never came so far"
         os.killpg(run.pid, signal.SIGINT)
         out, err = run.communicate()

@@ -6,15 +6,13 @@ import json
 import os
 import signal
 import subprocess
-import sys
 from decimal import Decimal
-from functools import partial
 from types import SimpleNamespace
 
 import openpyxl
 import pytest
 
-from tests.cli.commands import ROOT, shell, typed
+from tests.cli.commands import begun, shell, typed
 from tests.cli.small_shop import CABIN
 
 BATTERY = """
@@ -230,15 +228,7 @@ def test_bad_input_ends_with_2_and_writes_nothing(
 def test_an_interruption_leaves_nothing_half_written(owner, shop, tmp_path):
     """Ctrl-C in the middle of the work: 130, no files, no traceback."""
     words = ("swap", owner, "--catalog", shop, "--part", "Truck inverter")
-    with subprocess.Popen(
-        [sys.executable, "-m", "bom", *words, "--json", tmp_path / "s.json"],
-        cwd=ROOT,
-        stdout=subprocess.DEVNULL,
-        stderr=subprocess.PIPE,
-        text=True,
-        # whoever runs the tests may have let go of interruptions
-        preexec_fn=partial(signal.signal, signal.SIGINT, signal.SIG_DFL),  # noqa: PLW1509
-    ) as run:
+    with begun(*words, "--json", tmp_path / "s.json", stdout=subprocess.DEVNULL) as run:
         assert run.stderr.readline(), "no progress was shown"
         run.send_signal(signal.SIGINT)
         rest = run.communicate()[1]

@@ -9,13 +9,12 @@ import signal
 import subprocess
 import sys
 from decimal import Decimal
-from functools import partial
 from types import SimpleNamespace
 
 import openpyxl
 import pytest
 
-from tests.cli.commands import ROOT, shell, typed
+from tests.cli.commands import begun, shell, typed
 from tests.cli.small_shop import small_needs
 
 SETS = ("--set", "energy.autonomy_days=1,3")
@@ -120,16 +119,7 @@ def test_an_interrupted_comparison_goes_on_and_ends_with_the_same_file(
     answer, book = tmp_path / "v.json", tmp_path / "v.xlsx"
     words = [str(w) for w in ("vary", cabin, "--catalog", shop, *SETS, "--json", answer)]
     words += ["--out", str(book), "--workers", workers]
-    with subprocess.Popen(
-        [sys.executable, "-m", "bom", *words],
-        cwd=ROOT,
-        stdout=subprocess.DEVNULL,
-        stderr=subprocess.PIPE,
-        text=True,
-        # whoever runs the tests may have let go of interruptions
-        preexec_fn=partial(signal.signal, signal.SIGINT, signal.SIG_DFL),  # noqa: PLW1509
-        start_new_session=True,
-    ) as run:
+    with begun(*words, stdout=subprocess.DEVNULL, start_new_session=True) as run:
         for line in run.stderr:
             if line.startswith("1 of 2"):
                 break
