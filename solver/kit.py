@@ -62,6 +62,7 @@ def solve_kit(
     stopped: Callable[[], bool] = never,
     opinion_s: float | None = None,
     workers: int = 2,
+    explains: bool = True,
 ) -> Result:
     """The cheapest kit that meets the needs, or why there is none.
 
@@ -89,6 +90,8 @@ def solve_kit(
         Seconds for a second solver, which then goes over the final programme.
     workers : int
         Cases of the proof looked at side by side; the answer does not depend on it.
+    explains : bool
+        Whether reasons are looked for where there is no kit.
 
     Returns
     -------
@@ -116,7 +119,11 @@ def solve_kit(
     lower = _each_setting(job, courses)
     first_by_lot(job)
     if job.best.design is None:
-        result = _none(job, needs, stock, proven=job.exact and lower >= job.goal)
+        proven = job.exact and lower >= job.goal
+        why: tuple[Reason, ...] = () if proven else (NOT_DECIDED,)
+        if proven and explains:
+            why = reasons(needs, stock, job.panel_cuts)
+        result = _none(job, why, proven=proven)
     else:
         result = _result(job, lower)
     job.tell(
@@ -517,11 +524,10 @@ def _bound(total: Decimal, lower_cents: float) -> Decimal:
     return (Decimal(lower_cents) / 100).quantize(Decimal("0.01"), rounding=ROUND_FLOOR)
 
 
-def _none(job: Job, needs: Needs, stock: Stock, *, proven: bool) -> Result:
-    why = reasons(needs, stock, job.panel_cuts) if proven else (NOT_DECIDED,)
+def _none(job: Job, why: tuple[Reason, ...], *, proven: bool) -> Result:
     return Result(
         status="infeasible" if proven else "unknown",
-        currency=needs.job.currency,
+        currency=job.needs.job.currency,
         total=None,
         lower_bound=None,
         gap_pct=None,
