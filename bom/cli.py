@@ -270,6 +270,43 @@ def swap(
     raise typer.Exit(answer.exit_code)
 
 
+@app.command()
+def why(
+    needs: Needs,
+    need: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--need",
+            metavar="KEY",
+            help="Where there is a kit, ask about this need alone, written as after --set of "
+            "kitbill vary. May be repeated; without it, about all.",
+        ),
+    ] = None,
+    out: Annotated[
+        Path | None,
+        typer.Option("--out", metavar="FILE.xlsx", help="Write the same as tables here."),
+    ] = None,
+    json: Annotated[
+        Path | None,
+        typer.Option("--json", metavar="FILE.json", help="Write all of it here."),
+    ] = None,
+    catalog: Catalog = None,
+    limit_s: LimitEach = None,
+) -> None:
+    """Say which needs collide, and the least change of each; of a kit, what each need costs.
+
+    Where there is no kit: the fewest needs that leave none between them, and for each the least
+    change that alone gives an answer. Where there is one: what easing each need by a useful step
+    saves, and what tightening it costs, each by a search of its own. Ctrl-C tells what is known.
+    """
+    from bom.why import Wanted
+    from bom.why import why as explain_needs
+
+    answer = explain_needs(needs, catalog, Wanted(json, out, limit_s, need or ()), _progress)
+    typer.echo(answer.text)
+    raise typer.Exit(answer.exit_code)
+
+
 @parts.command()
 def load(
     paths: Annotated[

@@ -84,12 +84,14 @@ class Verdicts:
             self.known[needs] = self._found(needs)
         return self.known[needs]
 
-    def any(self, ways: Iterable[Needs]) -> bool | None:
-        """Whether there is a kit for one of several needs."""
+    def any(self, ways: Iterable[Needs], easier: Needs | None = None) -> bool | None:
+        """Whether there is a kit for one of several needs, each harder than `easier`."""
         ways, undecided = list(ways), False
         if any(self.at_hand(way) for way in ways):
             return True
-        for way in ways:
+        for number, way in enumerate(ways):
+            if number == 1 and easier is not None and self.of(easier) is False:
+                return None if undecided else False
             verdict = self.of(way)
             if verdict:
                 return True
@@ -135,6 +137,16 @@ def set_aside(needs: Needs, levers: Sequence[Lever]) -> Iterator[Needs]:
         yield from levers[0].aside(way)
 
 
+def eased(needs: Needs, levers: Sequence[Lever]) -> Needs | None:
+    """Needs that are easier than each of those; None where there are no such."""
+    found: Needs | None = needs
+    for lever in levers:
+        if found is not None:
+            easier = lever.easier
+            found = next(lever.aside(found)) if easier is None else easier(found)
+    return found
+
+
 @dataclass
 class Collisions:
     """Looks for needs that collide."""
@@ -150,16 +162,23 @@ class Collisions:
         Needs in `free` are set aside in any case.
         """
         others = [x for x in self.levers if x not in kept or x in free]
-        verdict = self.verdicts.any(set_aside(self.needs, others))
+        ways = set_aside(self.needs, others)
+        verdict = self.verdicts.any(ways, eased(self.needs, others))
         return None if verdict is None else not verdict
 
     def fewest(self, free: Sequence[Lever] = ()) -> list[Lever]:
         """Needs that collide while none of them can be spared; empty where all aside is no help.
 
-        Halves are tried before single needs: what can be spared together is spared together.
+        Halves are tried before single needs: what can be spared together is spared together. First
+        what goes by items and the rules stay as stated, for to set them aside asks about many
+        months and settings; whether they are needed too is looked at last.
         """
         every = [x for x in self.levers if x not in free]
-        return self._spared([], [], every, free)
+        firm = [x for x in every if x.items or x.key.startswith("rules.")]
+        others = [x for x in every if x not in firm]
+        needed = self._spared(firm, firm, others, free) if others else []
+        more = self._spared(needed, needed, firm, free) if firm else []
+        return [*more, *needed]
 
     def _spared(
         self,
@@ -228,7 +247,7 @@ def least_change(
     progress(f"{lever.key}: whether it helps alone")
     if lever.key == "limits.budget":
         return _dearer(plain, needs, lever, best)
-    helps = verdicts.any(lever.aside(needs))
+    helps = verdicts.any(lever.aside(needs), eased(needs, [lever]))
     if not helps:
         return replace(plain, helps=helps)
     plain = replace(plain, helps=True)
@@ -259,22 +278,22 @@ def _nearest(
 ) -> Change:
     """Of a number: halving between what is too little and what is enough.
 
-    Kits that are known are held against a value first. The value just under what is enough is
-    asked about every other time, for a kit seldom leaves more of a limit than it must.
+    A kit tells how far it reaches. It seldom leaves more of a limit than it must, so the value
+    just under that is asked about next.
     """
     low, high = 0, _reached(needs, lever, verdicts)
-    just_under = True
+    just_under = high < lever.most
     while high - low > 1:
         moves = high - 1 if just_under else (low + high) // 2
-        just_under = not just_under
         progress(f"{lever.change(needs, _at(needs, lever, moves))}: whether that is enough")
         verdict = verdicts.of(_at(needs, lever, moves))
         if verdict is None:
             break
         if verdict:
             high = _reached(needs, lever, verdicts, low, moves)
+            just_under = high < moves and not just_under
         else:
-            low = moves
+            low, just_under = moves, False
     return _told(
         plain,
         lever,
@@ -421,7 +440,7 @@ def explain(
     needs : Needs
         Needs that no kit meets: proven.
     levers : sequence of Lever
-        What could be easier.
+        What could be easier; those that are as easy as they get are passed over.
     ask : callable
         A kit for some needs, any; or that there is none.
     best : callable
@@ -431,6 +450,7 @@ def explain(
     found : Explanation
         Takes what is found.
     """
+    levers = [x for x in levers if x.most]
     verdicts = Verdicts(ask)
     verdicts.known[needs] = False
     search = Collisions(needs, levers, verdicts, progress)

@@ -16,12 +16,13 @@ from typing import Any
 
 from solver.needs import CHEMISTRIES, VOLTAGES, Charging, DropLimits, Load, Needs, Place
 from solver.parts.device import Device
+from solver.rules.energy import air_c_by_month
 from solver.stock import Stock
 
 ASIDE = math.inf
 """So many steps: the need is set aside."""
 
-ROOMY_MM = 12_000.0
+ROOMY_MM = 8_000.0
 """A place is set aside by making it so long, or so wide: no small system needs more room."""
 ROOMY_PANELS = 10.0
 """A surface for panels no longer or wider than so many of the longest, side by side: a hundred
@@ -50,11 +51,19 @@ class Lever:
     most: float
     """Moves to the easiest value there is; infinite where there is no end."""
     ways: Callable[[Needs, float], Iterable[Needs]]
-    """The needs after so many moves; several where one of several items may be taken."""
+    """The needs after so many moves; several where one of several items may be taken. Of a number
+    moves below 0 make it harder."""
     value: Callable[[Needs], str]
     """What stands in the needs, as it is shown."""
     items: bool = False
     """Whether it goes by items, of which fewer moved is the smaller change."""
+    easier: Callable[[Needs], Needs | None] | None = None
+    """Needs that are easier than each of several ways to set it aside: without a kit for them
+    there is none for any; None where there are no such."""
+    hardest: int = 0
+    """So many moves it can be made harder."""
+    useful: int = 1
+    """So many moves make a difference that a person would think of; 0: none is worth asking."""
 
     def aside(self, needs: Needs) -> Iterator[Needs]:
         """The needs with this one set aside."""
@@ -66,7 +75,9 @@ class Lever:
 
 
 def levers_of(needs: Needs, stock: Stock) -> tuple[Lever, ...]:
-    """Every need of a job that can be made easier; those a person thinks of first come first.
+    """Every need of a job that can be made easier or harder; those thought of first come first.
+
+    One with `most` 0 is as easy as it gets.
 
     Parameters
     ----------
@@ -101,9 +112,12 @@ def _number(
     get: Callable[[Needs], Any],
     put: Callable[[Needs, Any], Needs],
     easiest: float | None,
+    hardest: float,
+    useful: int,
 ) -> Lever:
     """A lever of a number; `easiest` None: no limit at all, which is stated as None."""
     stated, one = Decimal(str(now)), Decimal(step)
+    harder = max(int(abs(Decimal(str(hardest)) - stated) / one), 0)
     if easiest is None:
         most, up = ASIDE, True
     else:
@@ -119,7 +133,19 @@ def _number(
         value = stated + int(moves) * (one if up else -one)
         yield put(asked, kind(value))
 
-    return Lever(key, what, unit, float(one), most, ways, lambda n: _shown(get(n)))
+    if (Decimal(str(hardest)) > stated) is up:
+        harder = 0
+    return Lever(
+        key,
+        what,
+        unit,
+        float(one),
+        most,
+        ways,
+        lambda n: _shown(get(n)),
+        hardest=harder,
+        useful=useful,
+    )
 
 
 def _shown(value: Any) -> str:
@@ -143,11 +169,13 @@ def _limits(needs: Needs) -> Iterator[Lever]:
     if limits.budget is not None:
         text = f"the budget is {_shown(limits.budget)} {currency}"
         get, put = _in_table("limits", "budget")
-        yield _number("limits.budget", text, currency, "1", limits.budget, get, put, None)
+        yield _number("limits.budget", text, currency, "1", limits.budget, get, put, None, 0, 0)
     if limits.total_kg is not None:
         text = f"everything may weigh {limits.total_kg:g} kg"
         get, put = _in_table("limits", "total_kg")
-        yield _number("limits.total_kg", text, "kg", "0.1", limits.total_kg, get, put, None)
+        yield _number(
+            "limits.total_kg", text, "kg", "0.1", limits.total_kg, get, put, None, 0, 50
+        )
 
 
 def _roomy_mm(place: Place, stock: Stock) -> float:
@@ -187,7 +215,9 @@ def _of_place(
         return replace(needs, places=tuple(places))
 
     now = getattr(place, key)
-    return _number(f'place."{place.name}".{key}', what, unit, step, now, get, put, easiest)
+    hardest, useful = (10.0, 10) if unit == "mm" else (0.0, 50)
+    name = f'place."{place.name}".{key}'
+    return _number(name, what, unit, step, now, get, put, easiest, hardest, useful)
 
 
 def _energy(needs: Needs) -> Iterator[Lever]:
@@ -196,12 +226,12 @@ def _energy(needs: Needs) -> Iterator[Lever]:
         text = f"the bank must last {energy.autonomy_days:g} days without charging"
         get, put = _in_table("energy", "autonomy_days")
         now: float = energy.autonomy_days
-        yield _number("energy.autonomy_days", text, "days", "0.01", now, get, put, 0.0)
+        yield _number("energy.autonomy_days", text, "days", "0.01", now, get, put, 0.0, 60, 50)
     if energy.shortfall_pct < 100 and needs.charging:
         text = f"at most {energy.shortfall_pct:g} % of a month may come from other charging"
         get, put = _in_table("energy", "shortfall_pct")
         now = energy.shortfall_pct
-        yield _number("energy.shortfall_pct", text, "%", "1", now, get, put, 100.0)
+        yield _number("energy.shortfall_pct", text, "%", "1", now, get, put, 100.0, 0, 10)
 
 
 def _load(needs: Needs, load: Load) -> Lever:
@@ -229,7 +259,18 @@ def _load(needs: Needs, load: Load) -> Lever:
         f'load "{load.name}" takes {count}{load.watts:g} W for {load.hours_per_day:g} h a day'
     )
     last = most + 1 if others(needs) else most
-    return Lever(f'load."{load.name}".watts', text, "W", 1.0, last, ways, value)
+    tenth = max(round(load.watts / 10), 1)
+    return Lever(
+        f'load."{load.name}".watts',
+        text,
+        "W",
+        1.0,
+        last,
+        ways,
+        value,
+        hardest=tenth,
+        useful=tenth,
+    )
 
 
 def _charging(needs: Needs) -> Iterator[Lever]:
@@ -252,7 +293,7 @@ def _way_in(needs: Needs, kind: str) -> Lever:
 
     now = get(needs)
     text = f"charging from {kind} takes at most {now:g} W"
-    return _number(f"charging.{kind}.max_w", text, "W", "1", now, get, put, MOST_W)
+    return _number(f"charging.{kind}.max_w", text, "W", "1", now, get, put, MOST_W, 1, 100)
 
 
 def _drop(needs: Needs, name: str) -> Lever:
@@ -266,7 +307,7 @@ def _drop(needs: Needs, name: str) -> Lever:
     key = f"rules.drop_pct.{name}"
     now = get(needs)
     text = f"the voltage may drop by {now:g} % ({key})"
-    return _number(key, text, "%", "1", now, get, put, MOST_DROP_PCT)
+    return _number(key, text, "%", "1", now, get, put, MOST_DROP_PCT, 0.5, 1)
 
 
 # --- items --------------------------------------------------------------------------------------
@@ -281,6 +322,7 @@ def _items(
     value: Callable[[Needs], str],
     *,
     all_but: int = 0,
+    easier: Callable[[Needs], Needs | None] | None = None,
 ) -> Lever:
     """A lever whose moves take items, each once; `all_but` items must stay."""
 
@@ -289,13 +331,12 @@ def _items(
         for taken in itertools.combinations(items, number):
             yield put(asked, taken)
 
-    return Lever(key, what, unit, 0.0, len(items) - all_but, ways, value, items=True)
+    most = len(items) - all_but
+    return Lever(key, what, unit, 0.0, most, ways, value, items=True, easier=easier)
 
 
 def _months(needs: Needs) -> Iterator[Lever]:
     """Months left out, the darkest first; one at least stays."""
-    if len(needs.site.months) < 2:
-        return
     dark = sorted(needs.site.months, key=lambda x: (needs.sun_hours[x - 1], x))
 
     def put(asked: Needs, out: tuple[int, ...]) -> Needs:
@@ -307,7 +348,34 @@ def _months(needs: Needs) -> Iterator[Lever]:
         f"{needs.sun_hours[dark[0] - 1]:g} hours a day"
     )
     yield _items(
-        "site.months", text, "months", dark, put, lambda n: _list(n.site.months), all_but=1
+        "site.months",
+        text,
+        "months",
+        dark,
+        put,
+        lambda n: _list(n.site.months),
+        all_but=1,
+        easier=_easiest_month,
+    )
+
+
+def _easiest_month(needs: Needs) -> Needs | None:
+    """One month as sunny as the sunniest, as cold by day as the coldest, with all that charges.
+
+    A kit for any month in use is one for this: its panels give no less in it, and it asks for no
+    more. That holds where every load runs in all of the months, and only there is it used.
+    """
+    site, months = needs.site, needs.site.months
+    if any(x.months is not None and not set(months) <= set(x.months) for x in needs.loads):
+        return None
+    air = site.air_c or air_c_by_month(site.coldest_c, site.hottest_c, site.latitude_deg)
+    best = max(months, key=lambda x: needs.sun_hours[x - 1])
+    cold = min(air[x - 1] for x in months)
+    air_c = tuple(cold if x == best else air[x - 1] for x in range(1, 13))
+    return replace(
+        needs,
+        site=replace(site, months=(best,), air_c=air_c),
+        charging=tuple(replace(w, months=None) for w in needs.charging),
     )
 
 
@@ -365,6 +433,8 @@ def _need_by(needs: Needs) -> Lever:
         most,
         ways,
         lambda n: "no date" if n.order.need_by is None else n.order.need_by.isoformat(),
+        hardest=stated,
+        useful=7,
     )
 
 
@@ -393,9 +463,7 @@ def _kinds(needs: Needs) -> Iterator[Lever]:
         ("chemistries", f"the batteries are {' or '.join(rules.chemistries)}", CHEMISTRIES),
     )
     for name, text, every in allowed:
-        more = [x for x in every if x not in getattr(rules, name)]
-        if more:
-            yield _allow(name, text, more, every)
+        yield _allow(name, text, [x for x in every if x not in getattr(rules, name)], every)
 
 
 def _allow(name: str, what: str, more: Sequence[Any], every: Sequence[Any]) -> Lever:
@@ -404,7 +472,15 @@ def _allow(name: str, what: str, more: Sequence[Any], every: Sequence[Any]) -> L
     def allow(asked: Needs, taken: tuple[Any, ...]) -> Needs:
         return put(asked, tuple(x for x in every if x in (*get(asked), *taken)))
 
-    return _items(f"rules.{name}", what, name, more, allow, lambda n: _list(get(n)))
+    plain = _items(f"rules.{name}", what, name, more, allow, lambda n: _list(get(n)))
+
+    def ways(asked: Needs, moves: float) -> Iterator[Needs]:
+        # a kit of what is allowed already is found sooner
+        if math.isinf(moves):
+            yield asked
+        yield from plain.ways(asked, moves)
+
+    return replace(plain, ways=ways, easier=lambda asked: allow(asked, tuple(more)))
 
 
 def _list(values: Iterable[Any]) -> str:

@@ -1,0 +1,223 @@
+"""`kitbill why`: which needs collide where there is no kit; where there is one, what each costs."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from bom.job import DEFAULT_LIMIT_S, Answer
+from solver.errors import BadInput
+
+if TYPE_CHECKING:
+    from solver.collide import Explanation
+    from solver.levers import Lever
+    from solver.margins import Margins
+    from solver.needs import Needs
+    from solver.records import Result
+    from solver.stock import Stock
+    from solver.trace import Event
+
+Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """What is asked for."""
+
+    json: Path | None = None
+    out: Path | None = None
+    limit_s: float | None = None
+    needs: Sequence[str] = ()
+    """Keys of the needs to ask about where there is a kit; none named: all."""
+
+
+@dataclass(frozen=True)
+class Why:
+    """The answer to a needs file, and what explains it."""
+
+    needs: Needs
+    result: Result
+    explanation: Explanation | None = None
+    """Where there is no kit."""
+    margins: Margins | None = None
+    """Where there is one."""
+
+    @property
+    def interrupted(self) -> bool:
+        """Whether not all was looked at."""
+        told = self.explanation or self.margins
+        return told is not None and not told.done
+
+
+def why(needs: Path, catalog: Path | str | None, wanted: Wanted, progress: Progress) -> Answer:
+    """Explain the answer to a needs file, and write what was asked for.
+
+    Interrupted, it tells what it knows by then.
+
+    Returns
+    -------
+    Answer
+        With exit code 0: it has explained; 1 where it was not decided whether there is a kit.
+
+    Raises
+    ------
+    BadInput
+        When a file, a key or a value is wrong; nothing has been written then.
+    KeyboardInterrupt
+        When it is interrupted before anything is known.
+    """
+    from bom.atomic import write_all
+    from bom.needs_file import read_needs
+    from bom.options import output_problems
+    from bom.parts import read_chosen
+    from bom.result_json import dumps
+    from bom.why_json import why_to_json
+    from bom.why_text import why_text
+    from solver.levers import levers_of
+
+    problems = output_problems(wanted.out, wanted.json, wanted.limit_s)
+    if problems:
+        raise BadInput(problems)
+    stock = read_chosen(None if catalog is None else str(catalog))
+    stated = read_needs(needs, stock)
+    levers = chosen_levers(levers_of(stated, stock), wanted.needs)
+    limit_s = DEFAULT_LIMIT_S if wanted.limit_s is None else wanted.limit_s
+    found = explained(stated, stock, levers, limit_s, progress)
+    files: dict[Path, bytes] = {}
+    if wanted.json is not None:
+        files[wanted.json] = dumps(why_to_json(found))
+    if wanted.out is not None:
+        from bom.why_book import why_book_bytes
+
+        files[wanted.out] = why_book_bytes(found)
+    write_all(files)
+    text = why_text(found) + "".join(f"written: {path}\n" for path in files)
+    return Answer(1 if found.result.status == "unknown" else 0, text)
+
+
+def chosen_levers(levers: Sequence[Lever], keys: Sequence[str]) -> tuple[Lever, ...]:
+    """Those of some keys; all where none is named.
+
+    Raises
+    ------
+    BadInput
+        Where a key is none of them, with the nearest right one.
+    """
+    from solver.columns import nearest, printable, show
+
+    known = {_plain(x.key): x for x in levers}
+    problems = []
+    for key in keys:
+        if _plain(key) not in known:
+            names = [x.key for x in levers]
+            hint = nearest(key, names) or f"; there are: {', '.join(names)}"
+            problems.append(printable(f"--need {show(key)}: no need of this job{hint}."))
+    if problems:
+        raise BadInput(problems)
+    return tuple(known[_plain(k)] for k in dict.fromkeys(keys)) or tuple(levers)
+
+
+def _plain(key: str) -> str:
+    """A key as it is compared: the shell may have taken its quotes away."""
+    return key.replace('"', "").replace("'", "").strip()
+
+
+def explained(
+    needs: Needs, stock: Stock, levers: Sequence[Lever], limit_s: float, progress: Progress
+) -> Why:
+    """The answer to needs, and why there is no kit or what each need costs.
+
+    Parameters
+    ----------
+    needs : Needs
+        As stated.
+    stock : Stock
+        The catalog.
+    levers : sequence of Lever
+        Needs to ask about; where there is no kit, all are.
+    limit_s : float
+        Seconds for each search.
+    progress : callable
+        Told what is looked at.
+    """
+    from solver.collide import Explanation, explain
+    from solver.levers import levers_of
+    from solver.margins import Margins, find_margins
+
+    searches = Searches(stock, limit_s)
+    progress("solving the needs as stated")
+    result = searches.best(needs)
+    if result.status == "unknown":
+        return Why(needs, result)
+    if result.design is not None:
+        margins = Margins(result)
+        told = Why(needs, result, margins=margins)
+        try:
+            find_margins(needs, levers, searches.best, progress, margins)
+        except KeyboardInterrupt:
+            _known_so_far(bool(margins.margins), progress)
+        return told
+    explanation = Explanation()
+    try:
+        every = levers_of(needs, stock)
+        explain(needs, every, searches.any, searches.best, progress, explanation)
+    except KeyboardInterrupt:
+        _known_so_far(bool(explanation.collisions), progress)
+    if explanation.nothing_helps:
+        progress("what the catalog lacks")
+        result = searches.reasons(needs)
+    return Why(needs, result, explanation=explanation)
+
+
+def _known_so_far(something: bool, progress: Progress) -> None:
+    """Go on with what is known; where that is nothing the interruption ends the work."""
+    if not something:
+        progress("interrupted before anything was known; nothing is written")
+        raise KeyboardInterrupt
+    progress("interrupted; this is what is known by now")
+
+
+class Searches:
+    """Searches for kits of one catalog, each with its own time."""
+
+    def __init__(self, stock: Stock, limit_s: float) -> None:
+        self._stock, self._limit_s = stock, limit_s
+
+    def best(self, needs: Needs) -> Result:
+        """The cheapest kit, proven as far as the time goes."""
+        return self._solved(needs)
+
+    def any(self, needs: Needs) -> Result:
+        """Any kit, or that there is none: it ends with the first that is found."""
+        return self._solved(needs, first=True)
+
+    def reasons(self, needs: Needs) -> Result:
+        """The answer where there is none, with what the catalog lacks."""
+        return self._solved(needs, explains=True)
+
+    def _solved(self, needs: Needs, *, first: bool = False, explains: bool = False) -> Result:
+        from bom.job import silenced_output
+        from bom.outcome import refuse_failed
+        from solver.kit import solve_kit
+
+        seen: list[bool] = []
+
+        def told(event: Event) -> None:
+            if first and event.what == "first kit":
+                seen.append(True)
+
+        with silenced_output():
+            result = solve_kit(
+                needs,
+                self._stock,
+                limit_s=self._limit_s,
+                clock=time.monotonic,
+                trace=told,
+                stopped=lambda: bool(seen),
+                explains=explains,
+            )
+        refuse_failed(result)
+        return result

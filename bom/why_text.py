@@ -1,0 +1,169 @@
+"""What `kitbill why` prints: needs that collide and the least change of each, or what each costs."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from bom.measures import number_text
+from bom.money import amount_text
+from bom.summary import proof_text
+
+if TYPE_CHECKING:
+    from bom.why import Why
+    from solver.collide import Change, Collision, Explanation
+    from solver.margins import Margin, Margins, Slack
+
+WIDTH = 80
+PARTLY = "Interrupted: this is what was known by then."
+
+
+def why_text(found: Why) -> str:
+    """Lines of at most 80 characters, with a newline at the end."""
+    name, result = found.needs.job.name, found.result
+    said = "no kit" if result.design is None else "what each need costs"
+    heading = textwrap.wrap(f"{name}: {said}", WIDTH)
+    lines = [*heading, "=" * max(map(len, heading)), ""]
+    if found.explanation is not None:
+        lines += _no_kit(found, found.explanation)
+    elif found.margins is not None:
+        lines += _margins(found, found.margins)
+    else:
+        lines += textwrap.wrap(_sentence(proof_text(result)), WIDTH)
+        lines += _texts(r.message for r in result.reasons)
+    if found.interrupted:
+        lines += ["", PARTLY]
+    return "\n".join(lines) + "\n"
+
+
+def _sentence(text: str) -> str:
+    return f"{text[0].upper()}{text[1:]}."
+
+
+# --- no kit ---------------------------------------------------------------------------------------
+
+
+def _no_kit(found: Why, told: Explanation) -> list[str]:
+    if told.nothing_helps or told.undecided:
+        return textwrap.wrap(ending_of(told), WIDTH) + _texts(
+            r.message for r in found.result.reasons
+        )
+    lines: list[str] = []
+    for collision in told.collisions:
+        lines += [*_wrapped("", heading_of(collision)), *_texts(collision.whats), ""]
+        lines += ["The least change of each that alone gives an answer:"]
+        lines += _texts(change_text(c) for c in collision.changes)
+        lines += [""]
+    text = ending_of(told)
+    return lines + textwrap.wrap(text, WIDTH) if text else lines[:-1]
+
+
+def heading_of(collision: Collision) -> str:
+    """What is said over needs that collide."""
+    if len(collision.keys) == 1:
+        return "No kit meets this need, even with all others set aside:"
+    sure = (
+        "without any one of them there is one"
+        if collision.minimal
+        else "whether all of them are needed for that was not decided"
+    )
+    return f"These needs collide: they leave no kit, whatever becomes of the others; {sure}:"
+
+
+def change_text(change: Change) -> str:
+    """The least change of a need in words: what is enough, and what is not."""
+    if change.helps is None:
+        return f"{change.key}: whether a change of it helps was not decided in the time given"
+    if not change.helps:
+        return f"{change.key}: no change of this alone gives an answer"
+    if change.enough is None:
+        return f"{change.key}: a change helps; how much was not decided in the time given"
+    if change.least:
+        less = f" ({change.lacking} is not enough)" if change.step and change.lacking else ""
+        return f"{change.text}{less}"
+    return f"{change.text} is enough; {change.lacking} is too little, between them not decided"
+
+
+def ending_of(told: Explanation) -> str:
+    """What is said after all that collides; empty where a change of one need helps."""
+    if told.undecided:
+        return (
+            "Whether there is a kit with every limit set aside was not decided in the time given; "
+            "--limit-s gives each search more."
+        )
+    if told.nothing_helps:
+        return (
+            "Even with every need set aside that can be there is no kit in this catalog: no "
+            "change of the needs helps, alone or together."
+        )
+    if any(c.helps is not False for x in told.collisions for c in x.changes) or not told.done:
+        return ""
+    text = "No single change helps"
+    if len(told.collisions) > 1:
+        text += ": of each of these sets something must change"
+    if told.together:
+        named = "; ".join(what for _, what in told.together)
+        text += (
+            f". With these set aside together there is a kit, with fewer of them none: {named}"
+        )
+    return text + "."
+
+
+# --- a kit ----------------------------------------------------------------------------------------
+
+
+def _margins(found: Why, told: Margins) -> list[str]:
+    currency, total = told.before.currency, told.before.total
+    assert total is not None
+    lines = textwrap.wrap(f"{amount_text(total, currency)}; {proof_text(told.before)}", WIDTH)
+    saves = [m for m in told.margins if m.easier and m.difference]
+    costs = [m for m in told.margins if not m.easier and m.difference != Decimal(0)]
+    rest = [m for m in told.margins if m not in saves and m not in costs]
+    for title, some in (
+        ("What easing saves", saves),
+        ("What tightening costs", costs),
+        ("What changes nothing", rest),
+    ):
+        if some:
+            lines += ["", title, *_texts(margin_text(m, currency) for m in some)]
+    binding = [s for s in told.slacks if not s.left]
+    loose = [s for s in told.slacks if s.left]
+    if binding:
+        lines += ["", "Limits that bind: a step less would need another kit"]
+        lines += _texts(s.what for s in binding)
+    if loose:
+        lines += ["", "Left over, with the kit as it stands"]
+        lines += _texts(slack_text(s) for s in loose)
+    return lines
+
+
+def margin_text(margin: Margin, currency: str) -> str:
+    """A change with what it saves or costs."""
+    if margin.difference is None or margin.total is None:
+        none = "no kit" if margin.status == "infeasible" else "not decided in the time given"
+        return f"{margin.change}: {none}"
+    total = amount_text(margin.total, currency)
+    sure = "" if margin.proven else ", not proven"
+    if not margin.difference:
+        return f"{margin.change}: {total}, the same{sure}"
+    amount = amount_text(abs(margin.difference), currency)
+    word = "saved" if margin.difference < 0 else "more"
+    return f"{margin.change}: {amount} {word}, {total}{sure}"
+
+
+def slack_text(slack: Slack) -> str:
+    """How much of a limit is left over."""
+    unit = "% points" if slack.unit == "%" else slack.unit
+    end = " and all the way" if slack.most else ""
+    return f"{slack.key}: {number_text(slack.left)} {unit}{end}"
+
+
+def _texts(texts: Iterable[str]) -> list[str]:
+    return [line for text in texts for line in _wrapped("  - ", text)]
+
+
+def _wrapped(start: str, text: str) -> list[str]:
+    indent = " " * len(start)
+    return textwrap.wrap(text, WIDTH, initial_indent=start, subsequent_indent=indent)
