@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 
 Progress = Callable[[str], None]
 
+KNOWN = "interrupted; this is what is known by now"
+
 
 @dataclass(frozen=True)
 class Wanted:
@@ -114,7 +116,8 @@ def chosen_levers(levers: Sequence[Lever], keys: Sequence[str]) -> tuple[Lever, 
         if _plain(key) not in known:
             names = [x.key for x in levers]
             hint = nearest(key, names) or f"; there are: {', '.join(names)}"
-            problems.append(printable(f"--need {show(key)}: no need of this job{hint}."))
+            text = f"--need {show(key)}: no need of this job{hint}"
+            problems.append(printable(text if text.endswith("?") else f"{text}."))
     if problems:
         raise BadInput(problems)
     return tuple(known[_plain(k)] for k in dict.fromkeys(keys)) or tuple(levers)
@@ -158,26 +161,21 @@ def explained(
         try:
             find_margins(needs, levers, searches.best, progress, margins)
         except KeyboardInterrupt:
-            _known_so_far(bool(margins.margins), progress)
+            progress(KNOWN)
         return told
     explanation = Explanation()
     try:
         every = levers_of(needs, stock)
         explain(needs, every, searches.any, searches.best, progress, explanation)
     except KeyboardInterrupt:
-        _known_so_far(bool(explanation.collisions), progress)
+        if not explanation.collisions:
+            progress("interrupted before anything was known; nothing is written")
+            raise
+        progress(KNOWN)
     if explanation.nothing_helps:
         progress("what the catalog lacks")
         result = searches.reasons(needs)
     return Why(needs, result, explanation=explanation)
-
-
-def _known_so_far(something: bool, progress: Progress) -> None:
-    """Go on with what is known; where that is nothing the interruption ends the work."""
-    if not something:
-        progress("interrupted before anything was known; nothing is written")
-        raise KeyboardInterrupt
-    progress("interrupted; this is what is known by now")
 
 
 class Searches:

@@ -81,9 +81,13 @@ def change_text(change: Change) -> str:
     if change.enough is None:
         return f"{change.key}: a change helps; how much was not decided in the time given"
     if change.least:
-        less = f" ({change.lacking} is not enough)" if change.step and change.lacking else ""
-        return f"{change.text}{less}"
-    return f"{change.text} is enough; {change.lacking} is too little, between them not decided"
+        return f"{change.text}; {_value(change)} is not enough" if change.step else change.text
+    return f"{change.text} is enough; {_value(change)} is not, and between them was not decided"
+
+
+def _value(change: Change) -> str:
+    """The value that is not enough."""
+    return change.lacking.rpartition(" -> ")[2]
 
 
 def ending_of(told: Explanation) -> str:
