@@ -67,6 +67,14 @@ def _must(needs: Needs, stock: Stock) -> Needs:
     return replace(needs, owned=(*needs.owned, owned))
 
 
+def _lockers(needs: Needs, **stated: float) -> Needs:
+    """Every place that has a height."""
+    for place in needs.places:
+        if place.height_mm is not None:
+            needs = with_place(needs, place.name, **stated)
+    return needs
+
+
 def _soon(needs: Needs, days: int) -> Needs:
     start = date(2031, 3, 3)
     return _order(needs, start=start, need_by=start + timedelta(days=days))
@@ -111,14 +119,14 @@ SEEDS = (0, 1, 5, 13)
 DRAWN: dict[str, Spoil] = {
     "budget": lambda n, s: limited(n, budget=Decimal(350)),
     "mass": lambda n, s: limited(n, total_kg=15.0, budget=None),
-    "days": lambda n, s: energy(n, autonomy_days=30.0),
+    "days": lambda n, s: _watts(energy(n, autonomy_days=55.0), 3),
     "roof": lambda n, s: with_place(n, "roof", length_mm=850.0),
-    "bench": lambda n, s: with_place(n, "bench", max_kg=3.0),
+    "lockers": lambda n, s: _lockers(n, max_kg=0.9),
     "sun": lambda n, s: _sun(n, 0.05),
 }
 LESS_OFTEN: dict[str, Spoil] = {
     "loads": lambda n, s: _watts(n, 12),
-    "height": lambda n, s: with_place(n, "bench", height_mm=60.0),
+    "height": lambda n, s: _lockers(n, height_mm=60.0),
 }
 AS_DRAWN = (3, 6, 8, 15)
 """Random jobs that have no answer as they are."""
