@@ -48,6 +48,11 @@ class Why:
     """Where there is one."""
 
     @property
+    def explains(self) -> bool:
+        """Whether it is known what stands in the way, or what each need costs."""
+        return self.result.status != "unknown" or any(r.needs for r in self.result.reasons)
+
+    @property
     def interrupted(self) -> bool:
         """Whether not all was looked at."""
         told = self.explanation or self.margins
@@ -97,7 +102,7 @@ def why(needs: Path, catalog: Path | str | None, wanted: Wanted, progress: Progr
         files[wanted.out] = why_book_bytes(found)
     write_all(files)
     text = why_text(found) + "".join(f"written: {path}\n" for path in files)
-    return Answer(1 if found.result.status == "unknown" else 0, text)
+    return Answer(0 if found.explains else 1, text)
 
 
 def chosen_levers(levers: Sequence[Lever], keys: Sequence[str]) -> tuple[Lever, ...]:
@@ -189,8 +194,14 @@ class Searches:
         return self._solved(needs)
 
     def any(self, needs: Needs) -> Result:
-        """Any kit, or that there is none: it ends with the first that is found."""
-        return self._solved(needs, first=True)
+        """Any kit, or that there is none: it ends with the first that is found.
+
+        The first may be within a budget while its small parts are not: the cheapest is asked then.
+        """
+        found = self._solved(needs, first=True)
+        if found.status == "unknown" and needs.limits.budget is not None:
+            return self.best(needs)
+        return found
 
     def reasons(self, needs: Needs) -> Result:
         """The answer where there is none, with what the catalog lacks."""

@@ -32,7 +32,9 @@ def why_text(found: Why) -> str:
         lines += _margins(found, found.margins)
     else:
         lines += textwrap.wrap(_sentence(proof_text(result)), WIDTH)
-        lines += _texts(r.message for r in result.reasons)
+        for reason in result.reasons:
+            change = f" What helps: {reason.change}." if reason.change else ""
+            lines += _texts([reason.message + change])
     if found.interrupted:
         lines += ["", PARTLY]
     return "\n".join(lines) + "\n"

@@ -140,7 +140,8 @@ def set_aside(needs: Needs, levers: Sequence[Lever]) -> Iterator[Needs]:
 def eased(needs: Needs, levers: Sequence[Lever]) -> Needs | None:
     """Needs that are easier than each of those; None where there are no such."""
     found: Needs | None = needs
-    for lever in levers:
+    # in the order in which they are set aside: of loads the same one stays
+    for lever in reversed(levers):
         if found is not None:
             easier = lever.easier
             found = next(lever.aside(found)) if easier is None else easier(found)
@@ -379,7 +380,11 @@ def _left_out(needs: Needs, way: Needs) -> list[int]:
 
 
 def _dearer(plain: Change, needs: Needs, lever: Lever, best: Ask) -> Change:
-    """The budget: what the cheapest kit costs without one, in whole steps."""
+    """The budget: what the cheapest kit costs without one, in whole steps.
+
+    Its small parts are in that. They have no say in which kit is the cheapest: a step less is not
+    enough for it with them. Whether some dearer kit has so much cheaper ones is not looked at.
+    """
     budget = needs.limits.budget
     assert budget is not None
     found = best(next(lever.aside(needs)))

@@ -539,7 +539,7 @@ def _over_budget(job: Job, needs: Needs, kit_total: Decimal, total: Decimal) -> 
         "Whether a dearer kit has small parts so much cheaper was not decided.",
         change=f"limits.budget to {total:.2f}; or state what is owned, tools too",
     )
-    return replace(_none(job, needs, Stock.of((), (), ()), proven=False), reasons=(why,))
+    return _none(job, (why,), proven=False)
 
 
 def _bound(total: Decimal, lower_cents: float) -> Decimal:
