@@ -50,7 +50,7 @@ class Why:
     @property
     def explains(self) -> bool:
         """Whether it is known what stands in the way, or what each need costs."""
-        return self.result.status != "unknown" or any(r.needs for r in self.result.reasons)
+        return self.explanation is not None or self.margins is not None
 
     @property
     def interrupted(self) -> bool:
@@ -151,14 +151,14 @@ def explained(
     progress : callable
         Told what is looked at.
     """
-    from solver.collide import Explanation, explain
+    from solver.collide import Explanation, explain, has_none
     from solver.levers import levers_of
     from solver.margins import Margins, find_margins
 
     searches = Searches(stock, limit_s)
     progress("solving the needs as stated")
     result = searches.best(needs)
-    if result.status == "unknown":
+    if result.design is None and not has_none(result):
         return Why(needs, result)
     if result.design is not None:
         margins = Margins(result)

@@ -60,6 +60,16 @@ class Collision:
     """One for each, once they are known."""
 
 
+def has_none(result: Result) -> bool:
+    """Whether an answer is that there is no kit.
+
+    One within the budget, whose small parts are not, counts as none: small parts have no say in
+    which kit it is.
+    """
+    over = any(r.needs == ("limits.budget",) for r in result.reasons)
+    return result.design is None and (result.status == "infeasible" or over)
+
+
 @dataclass(frozen=True)
 class Kit:
     """A kit, and what it was found for."""
@@ -111,7 +121,7 @@ class Verdicts:
             # the newest first: what was asked last is nearest to what is asked next
             self.kits.insert(0, Kit(needs, result))
             return True
-        return False if result.status == "infeasible" else None
+        return False if has_none(result) else None
 
     def _fits(self, needs: Needs, kit: Kit) -> bool:
         """Whether a kit breaks none of some needs' rules."""
@@ -443,7 +453,7 @@ def explain(
     Parameters
     ----------
     needs : Needs
-        Needs that no kit meets: proven.
+        Needs that no kit meets, see `has_none`.
     levers : sequence of Lever
         What could be easier; those that are as easy as they get are passed over.
     ask : callable
