@@ -290,10 +290,10 @@ def _nearest(
     """Of a number: halving between what is too little and what is enough.
 
     A kit tells how far it reaches. It seldom leaves more of a limit than it must, so the value
-    just under that is asked about next.
+    just under that is asked about next; so is the least a load can take, before it is left out.
     """
     low, high = 0, _reached(needs, lever, verdicts)
-    just_under = high < lever.most
+    just_under = high < lever.most or lever.key.startswith("load.")
     while high - low > 1:
         moves = high - 1 if just_under else (low + high) // 2
         progress(f"{lever.change(needs, _at(needs, lever, moves))}: whether that is enough")
