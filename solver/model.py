@@ -25,6 +25,7 @@ from solver.market import Deal, rises
 from solver.milp import Programme
 from solver.needs import Needs
 from solver.parts import Busbar, Cable, Lug, Monitor
+from solver.parts.base import SMALL_CLASSES
 from solver.parts.device import Device
 from solver.rules.space import usable_area_mm2
 from solver.whole_packs import LOOSE_CENTS, Chosen, Paid, Row, Stud
@@ -1256,7 +1257,8 @@ class _Builder:
         """What must be used and no column takes: no kit, or none of what is kept yet."""
         taken = {part for name in self.uses for part in members(name)}
         for name, own in self.market.owned.items():
-            if own.use == "must" and name not in taken:
+            small = self.market.parts[name].cls in SMALL_CLASSES
+            if own.use == "must" and name not in taken and not small:
                 self._must(name, [], float(own.quantity))
 
     def _purchases(self) -> None:
