@@ -26,6 +26,8 @@ from solver.milp import Programme
 from solver.needs import Needs
 from solver.parts import Busbar, Cable, Lug, Monitor
 from solver.parts.device import Device
+from solver.passing import bores_mm
+from solver.rules.hole import hole_takes_mm2
 from solver.rules.space import usable_area_mm2
 from solver.whole_packs import LOOSE_CENTS, Chosen, Paid, Row, Stud
 from solver.wiring import Option, cut_mm, members
@@ -528,6 +530,7 @@ class _Builder:
         self._energy_rows()
         self._current_rows()
         self._place_rows()
+        self._hole_rows()
         self._cut_rows()
         self._hub_lugs()
         self._kg_of_lugs()
@@ -641,6 +644,8 @@ class _Builder:
     ) -> None:
         if self.pricer.weighs:
             self.kg.append((column, option.kg * times))
+        for hole in option.holes:
+            self._put(f"hole {hole}", column, option.hole_mm2 * times)
         for name, n in option.takes.items():
             part = self.market.parts.get(name)
             units = n / 1000 if isinstance(part, Cable) else float(n)
@@ -1143,6 +1148,12 @@ class _Builder:
             if place.max_kg is not None:
                 self.into[f"kg {place.name}"] = kg
                 self._row(f"kg {place.name}", -math.inf, place.max_kg + 1e-9)
+
+    def _hole_rows(self) -> None:
+        """What passes a hole of a stated size fills no more of it than it takes."""
+        for name, bore in bores_mm(self.needs).items():
+            terms = self.into.pop(f"hole {name}", [])
+            self.model.programme.at_most(terms, hole_takes_mm2(bore) + 1e-6, f"hole {name}")
 
     def _cut_rows(self) -> None:
         at = {key: j for j, key in enumerate(self.model.keys)}

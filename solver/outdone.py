@@ -33,6 +33,7 @@ from solver.needs import Needs
 from solver.parts import Controller, Panel
 from solver.parts.base import Part
 from solver.parts.device import Device
+from solver.passing import bores_mm
 from solver.routes import route
 from solver.rules.space import usable_area_mm2
 from solver.wiring import BEHIND_MAIN_KA, Shelf, array_conductors
@@ -78,12 +79,13 @@ def weighed(needs: Needs) -> bool:
 def unasked(needs: Needs, market: Market) -> frozenset[str]:
     """Columns of parts that nothing in a job asks for, where the catalog is large.
 
-    No rule and no row reads how thick a cable is; nothing is weighed where no limit speaks of
-    mass. A part that is worse in these alone does as well as another.
+    How thick a cable is is asked where a hole of a stated size is passed; nothing is weighed
+    where no limit speaks of mass. A part that is worse in these alone does as well as another.
     """
     if len(market.deals) <= FEW_PARTS:
         return frozenset()
-    return frozenset({"outer_mm"} if weighed(needs) else {"outer_mm", "kg"})
+    light = frozenset() if weighed(needs) else frozenset({"kg"})
+    return light if bores_mm(needs) else light | {"outer_mm"}
 
 
 def fewer(found: Candidates, by: Measure) -> Candidates:

@@ -98,7 +98,7 @@ def hole_pages(needs: Needs, design: Design, *, invented: bool = False) -> list[
         facts = (
             f"pictures {scale[0]}:{scale[1]} on A4; {unit_text(units)}",
             "outer: diameter of a cable over its sheath; bundle: the narrowest circle found",
-            "drill: the bundle, rounded up; a grommet, gland or sleeve comes on top of that",
+            "drill: the cables fill half of it, rounded up; what lines it comes on top of that",
             "line every edge; where both poles of a circuit pass steel, one hole for both",
         )
         furnish(page, Plate(needs.job, "Hole schedule", facts, n, len(parted), invented))

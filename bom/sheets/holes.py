@@ -22,8 +22,9 @@ COLUMNS = (
     Column(heading="remark", width=24),
 )
 ABOUT = (
-    "Drill at least: the bundle, rounded up, if nothing lines the hole. What the catalog has for "
-    "it is a proposal by size, in no bill."
+    "Drill at least: so wide that the cables fill half of it, rounded up, if nothing lines the "
+    "hole; the bundle by itself is narrower. What the catalog has for it is a proposal by size, "
+    "in no bill."
 )
 SHARED = "AC beside DC: apart, or in sheaths for the AC voltage"
 

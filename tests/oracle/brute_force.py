@@ -517,6 +517,8 @@ class Way:
     """Of its conductor."""
     live: int | None = None
     """Of an earthing conductor, the group whose conductor it goes by."""
+    fills: tuple[tuple[str, float], ...] = ()
+    """By hole of a stated size, the squares of the outer diameters that pass it, in mm²."""
 
 
 @dataclass(frozen=True)
@@ -1207,6 +1209,7 @@ class _Search:
                 counts=tuple((name, n * k) for name, n in w.counts),
                 pieces=w.pieces * k,
                 kg=w.kg * k,
+                fills=tuple((hole, x * k) for hole, x in w.fills),
             )
             for w in one
         ]
@@ -1523,7 +1526,28 @@ class _Search:
                         continue
                     way = self._taken(run.pieces(use), plus, minus, p, h, studs, ampacity)
                     if way is not None:
-                        yield way
+                        # a cable of several cores goes through once, two poles go apart
+                        thick = [plus] if use in ("pair", "ac") else [plus, minus]
+                        yield replace(way, fills=self._fills(run.route, thick))
+
+    def _bores(self) -> dict[str, float]:
+        """Holes of a stated size with the larger of what is there and what may be drilled."""
+        found: dict[str, float] = {}
+        for leg in self.needs.legs:
+            if leg.hole is not None and (leg.hole_mm or leg.hole_max_mm):
+                found[leg.hole] = max(leg.hole_mm or 0.0, leg.hole_max_mm or 0.0)
+        return found
+
+    def _fills(self, r: Route, thick: Sequence[Cable]) -> tuple[tuple[str, float], ...]:
+        """What the cables that lead along a way take of the holes on it."""
+        bores = self._bores()
+        passed = {
+            leg.hole
+            for leg in self.needs.legs
+            if (leg.from_, leg.to) in r.via or (leg.to, leg.from_) in r.via
+        }
+        squares = sum(c.outer_mm * c.outer_mm for c in thick)
+        return tuple((hole, squares) for hole in sorted(passed & set(bores), key=str))
 
     def _taken(
         self,
@@ -1630,6 +1654,7 @@ class _Search:
                     pieces=tuple((c.part, x) for c in (plus, minus) for x in lengths),
                     kg=kg,
                     stands=() if isolator is None else ((isolator.part, a.desk),),
+                    fills=self._fills(r, (plus, minus)),
                 )
 
 
@@ -1773,6 +1798,8 @@ class _Wiring:
             more = [(self.shops.parts[p], where, 1) for w in ways for p, where in w.stands]
             if more and not self.search.stands_all([*self.search.standing, *more]):
                 return
+            if not self._pass_all(ways):
+                return
             total = self.shops.total(demands, limit)
             if total < limit:
                 self.search.best = Answer(total, kg, self.text, dict(demands))
@@ -1786,6 +1813,14 @@ class _Wiring:
             if not self._too_dear(at + 1, low, self.search._limit()):
                 after, cost = self._with(demands, sums, way)
                 self._next(at + 1, [*chosen, n], after, cost, low, kg + way.kg)
+
+    def _pass_all(self, ways: Sequence[Way]) -> bool:
+        """Whether every hole of a stated size is filled to a half at the most."""
+        for hole, bore in self.search._bores().items():
+            squares = sum(x for w in ways for name, x in w.fills if name == hole)
+            if squares > bore * bore / 2 + EPS:
+                return False
+        return True
 
     def _goes_with(self, at: int, way: Way, chosen: Sequence[int]) -> bool:
         """Whether a way suits those chosen for the circuits before."""

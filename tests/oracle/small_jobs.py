@@ -1048,3 +1048,25 @@ def block_job(
     offers += [replace(first, part=p.part, price=Decimal(price)) for p, price in new]
     parts = [replace(p, studs=8) if isinstance(p, Busbar) else p for p in stock.parts]
     return needs, Stock.of([*parts, *(p for p, _ in new)], stock.suppliers, offers)
+
+
+# --- holes of a stated size -----------------------------------------------------------------------
+
+
+def holed_job(seed: int) -> tuple[Needs, Stock]:
+    """A small job whose legs pass holes, with a thinner and dearer cable beside one of the others."""
+    needs, stock = small_job(seed, suppliers=1)
+    r = random.Random(f"holes {seed}")
+    cables = [p for p in stock.parts if isinstance(p, Cable)]
+    some = r.sample([c for c in cables if c.use != "ac"], k=1)
+    slim = [
+        replace(c, part=f"slim-{c.part}", outer_mm=round(c.outer_mm * 0.8, 2)) for c in some
+    ]
+    offers = [
+        replace(_one(c.part, Decimal(r.randrange(100, 900)) / 100), unit="m") for c in slim
+    ]
+    legs = tuple(replace(leg, hole=f"hole {n % 2}") for n, leg in enumerate(needs.legs))
+    return (
+        replace(needs, legs=legs),
+        Stock.of([*stock.parts, *slim], stock.suppliers, [*stock.offers, *offers]),
+    )

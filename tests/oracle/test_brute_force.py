@@ -14,16 +14,19 @@ from functools import cache
 
 import pytest
 
+from solver.holes import holes
 from solver.kit import solve_kit
 from solver.needs import Owned
 from solver.parts import Cable
 from solver.rules.energy import load_current_a
+from solver.rules.hole import least_hole_mm
 from tests.oracle import brute_force
 from tests.oracle.brute_force import Shops, cheapest
 from tests.oracle.small_jobs import (
     block_job,
     dealt_job,
     fitted_job,
+    holed_job,
     one_circuit_job,
     small_job,
     stud_or_wire_job,
@@ -346,3 +349,34 @@ def test_single_item_counts_for_the_feed_of_a_block():
     assert by_source(answer) == {"busbar-pos": ["lamp", "winch"]}
     _, answer = agree(*block_job({"lamp": 12, "winch": 60}, blades=(5.0, 20.0), block_a=10.0))
     assert by_source(answer) == {"FB1": ["lamp", "winch"]}
+
+
+# --- holes of a stated size -----------------------------------------------------------------------
+
+HOLED = (2, 4, 8, 11, 14, 18, 28, 36)
+"""Jobs in which holes decide, and that brute force is soon done with."""
+
+
+@cache
+def holed(seed):
+    """A job without holes, and with holes that its kit's cables are just too thick for."""
+    needs, stock = holed_job(seed)
+    free = solve_kit(needs, stock)
+    least = {h.name: 0.985 * least_hole_mm(h.outer_mm) for h in holes(needs, free.design)}
+    legs = tuple(replace(x, hole_mm=least.get(x.hole)) for x in needs.legs)
+    return free.total, agree(replace(needs, legs=legs), stock)[1]
+
+
+@pytest.mark.parametrize("seed", HOLED)
+def test_holes_take_the_cables_of_the_cheapest_kit_that_passes(seed):
+    """Thinner cables are found where they are dearer, and no kit where none is thin enough."""
+    free, answer = holed(seed)
+    assert answer.total is None or answer.total >= free - CENT
+    assert not [c for c in answer.checks if not c.ok]
+
+
+def test_holes_bite_in_these_jobs():
+    """Some kits get dearer, and some jobs have none any more."""
+    answers = [holed(seed) for seed in HOLED]
+    assert sum(a.total is not None and a.total > free + CENT for free, a in answers) >= 4
+    assert sum(a.total is None for _, a in answers) >= 1

@@ -79,6 +79,18 @@ def place(name: str, /, **values: Any) -> Change:
     return change
 
 
+def leg(start: str, /, **values: Any) -> Change:
+    """Change the first leg that begins at a place."""
+
+    def change(kit: Kit) -> Kit:
+        legs = list(kit.needs.legs)
+        at = next(n for n, x in enumerate(legs) if x.from_ == start)
+        legs[at] = replace(legs[at], **values)
+        return replace(kit, needs=replace(kit.needs, legs=tuple(legs)))
+
+    return change
+
+
 def load(name: str, /, **values: Any) -> Change:
     """Change a load."""
 
@@ -602,6 +614,12 @@ FAULTS: dict[str, tuple[Change, str, str]] = {
     "a feed's fuse over the block's rating": (
         part("block-6", rated_a=8.0), "feed's protection within the block's rating",
         "block FB1",
+    ),
+    "a hole too narrow for its cables": (
+        leg("roof", hole="entry", hole_mm=7.9), "hole takes its cables", "hole entry",
+    ),
+    "a hole that may not be drilled wide enough": (
+        leg("roof", hole_max_mm=7.9), "hole takes its cables", "hole roof to board",
     ),
     # the walk
     "one label on two pieces": (
