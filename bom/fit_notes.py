@@ -83,11 +83,9 @@ def moment_text(moment: Moment) -> str:
 
 
 def _moment_notes(weights: Weights) -> list[str]:
-    """Stated limits of moments, which the choice of the kit does not know."""
+    """Stated limits of moments that are not kept, or cannot be told of."""
     return [
-        f"{moment_text(m)} The choice of the kit does not look at this limit."
-        for m in weights.moments
-        if m.limit_kgm is not None and m.ok is not True
+        moment_text(m) for m in weights.moments if m.limit_kgm is not None and m.ok is not True
     ]
 
 

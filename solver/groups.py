@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solver import circuits as c
+from solver.balance import limits_kgm
 from solver.candidates import BankCandidate, Candidates, inlet_place, places_for
 from solver.fittings import AC_BREAKER, EARTH_CABLE
 from solver.links import Links
@@ -441,9 +442,9 @@ def thin(
     the least cost (see `solver.ties`). A must be no heavier
     (if wiring is weighed) and, where the current is not fixed, no worse in what may be asked
     within its `span`: current, protection, ampacity; an isolator of A takes no more room of its
-    place, on any side, and weighs no more there; it asks for no thicker earthing conductor beside
-    it, and is none thinner itself; where holes of a stated size are passed, it takes no more of
-    them. Ceilings come from offers without a stated
+    place, on any side, and weighs no more there, or just as much where moments are limited; it
+    asks for no thicker earthing conductor beside it, and is none thinner itself; where holes of a
+    stated size are passed, it takes no more of them. Ceilings come from offers without a stated
     stock; options with owned parts are never dropped. Freight that is free from a threshold on
     could be lost by spending less: where that can be, prices are `pooled` and freight is left
     out of the bound.
@@ -458,6 +459,8 @@ def thin(
     hub, hub_worth, hub_ceiling = _hub_ends_of(pricer, found, times)
     keys = [*([] if span is None else span.keys(found)), *_room_keys(found)]
     keys += [*_earth_keys(found), *_hole_keys(found)]
+    if limits_kgm(pricer.needs):
+        keys += _balance_keys(found)
     if pricer.weighs:
         heavy = np.array([pricer.heaviest_kg(o) for o in found])
         light = np.array([pricer.lightest_kg(o) for o in found])
@@ -499,6 +502,13 @@ def _earth_keys(found: Sequence[Option]) -> list[Floats]:
     return [key for key in keys if key.any()]
 
 
+def _balance_keys(found: Sequence[Option]) -> list[Floats]:
+    """A heavier isolator may be what balances a kit, so only one as heavy is as good."""
+    if not any(o.isolator for o in found):
+        return []
+    return [-np.array([0.0 if o.isolator is None else o.isolator.kg for o in found])]
+
+
 def _hole_keys(found: Sequence[Option]) -> list[Floats]:
     """What each option takes of every hole of a stated size on its way: less is as good."""
     takes = np.array([o.hole_mm2 for o in found])
@@ -510,11 +520,11 @@ def _room_keys(found: Sequence[Option]) -> list[Floats]:
     some = [o.isolator for o in found]
     if not any(some):
         return []
-    sides = [(0.0, 0.0) if x is None else sorted(x.face_mm) for x in some]
+    sides = [(0.0, 0.0) if x is None else sorted(x.taken_mm) for x in some]
     return [
         np.array([a for a, _ in sides]),
         np.array([b for _, b in sides]),
-        np.array([0.0 if x is None else x.height_mm for x in some]),
+        np.array([0.0 if x is None else x.depth_mm for x in some]),
         np.array([0.0 if x is None else x.kg for x in some]),
     ]
 

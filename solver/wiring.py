@@ -14,6 +14,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
+from solver.climate import bears_climate
 from solver.fittings import (
     AC_BREAKER,
     ARRAY_ISOLATOR,
@@ -620,7 +621,9 @@ def array_options(shelf: Shelf, route: Route, desk: str) -> list[Option]:
     """
     isolates = isolates_at(shelf, desk)
     pieces = array_pieces(route.length_m, isolated=isolates)
-    seats: tuple[Switch | None, ...] = shelf.isolators if isolates else (None,)
+    needs = shelf.needs
+    stand = (x for x in shelf.isolators if bears_climate(x, needs.place(desk), needs.site))
+    seats: tuple[Switch | None, ...] = tuple(stand) if isolates else (None,)
     holes = holes_on(shelf.needs, route)
     built = [
         _array_option(shelf, pieces, cables, figures, halves, isolator)
