@@ -18,6 +18,7 @@ from solver.check_holes import check_holes
 from solver.check_places import check_places, check_weight
 from solver.check_protection import check_protections
 from solver.check_sheet import Sheet
+from solver.check_small import check_small_parts
 from solver.check_strings import (
     check_arrays,
     check_bank,
@@ -74,6 +75,7 @@ def check(
         check_places,
         check_holes,
         check_weight,
+        check_small_parts,
     ):
         section(sheet, survey)
     check_bill(sheet, survey, lines, orders)
