@@ -34,6 +34,9 @@ WIDER = 4.0
 MOST_SOLVED = 200
 """So many relaxed programmes are solved in one explanation, and no more."""
 
+ANY = 1e-6
+"""Less of a column than this is none."""
+
 START_WITH = 150
 PRICE_IN = 150
 
@@ -101,6 +104,8 @@ class Yard:
     """The settings: the one that had an answer last is asked first."""
     solved: int = 0
     known: dict[Question, bool] = field(default_factory=dict)
+    stands: dict[Question, dict[str, tuple[str, ...]]] = field(default_factory=dict)
+    """By question that had an answer and by place, what that has there, most room first."""
     setups: dict[Setting, m.Setup] = field(default_factory=dict)
     useful: dict[Setting, set[int]] = field(default_factory=dict)
     """Arrays that earlier answers were made of, or asked for."""
@@ -168,6 +173,7 @@ class Yard:
             if not math.isfinite(answer.objective):
                 return False
             if answer.objective <= SHORT_WH:
+                self.stands[q] = _standing(model, setup, answer.values)
                 return True
             reduced = sel.price(nothing, matrix, model, answer.row_duals)
             entering = usable[(reduced[usable] < -1e-7) & ~np.isin(usable, keep.arrays)]
@@ -176,6 +182,35 @@ class Yard:
             best = np.argsort(reduced[entering], kind="stable")[:PRICE_IN]
             held |= set(entering[best].tolist())
         return False
+
+
+def _standing(
+    model: m.Model, setup: m.Setup, values: NDArray[np.float64]
+) -> dict[str, tuple[str, ...]]:
+    """By place the panels, batteries, inverters and chargers of an answer, most room first."""
+    found, room = setup.found, dict[tuple[str, str], float]()
+    a = found.arrays
+
+    def add(place: str, device: Device, count: float) -> None:
+        key = (place, device.part)
+        room[key] = room.get(key, 0.0) + count * device.taken_mm2
+
+    for key, value in zip(model.keys, values, strict=True):
+        if value < ANY:
+            continue
+        k = int(str(key[1])) if key[0] in ("array", "bank", "inverter", "charger") else -1
+        if key[0] == "array":
+            count = float(a.series[k] * a.parallel[k] * value)
+            add(a.panel_place[k], a.panels[a.panel[k]], count)
+        elif key[0] == "bank":
+            b = found.banks[k]
+            add(b.place, b.battery, b.series * b.parallel * value)
+        elif key[0] == "inverter":
+            add(found.inverters[k].place, found.inverters[k].inverter, value)
+        elif key[0] == "charger":
+            add(found.chargers[k].place, found.chargers[k].charger, value)
+    order = sorted(room, key=lambda key: (-room[key], key))
+    return {place: tuple(p for w, p in order if w == place) for place, _ in order}
 
 
 def _only_what_is_missing_costs(model: m.Model, q: Question) -> None:

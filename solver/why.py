@@ -36,7 +36,7 @@ from solver.possible import (
 from solver.records import Design, Reason
 from solver.room import lacking_floor, lacking_height, lacking_length
 from solver.rules.energy import load_wh, surge_w, together_w
-from solver.rules.space import usable_area_mm2
+from solver.rules.space import inside_mm, usable_area_mm2
 from solver.stock import Stock
 from solver.weights import weights_of
 from solver.wiring import shelf
@@ -383,7 +383,30 @@ def _change(aside: Aside, needs: Needs, stock: Stock, yard: Yard) -> str:
         exact = exact or lacking_floor(place, needs, stock)
         if exact is not None:
             return exact
-    return aside.measure.text(value)
+    text = aside.measure.text(value)
+    if aside.place and value >= SAME_SIZE:
+        text += _in_millimetres(needs.place(aside.place), value)
+        text += _for_which(aside, needs, yard)
+    return text
+
+
+def _in_millimetres(place: Place, times: float) -> str:
+    """By how much longer, or wider, the place has that area: less is surely not enough."""
+    lack = usable_area_mm2(scaled(place, times)) - usable_area_mm2(place)
+    x0, y0, x1, y1 = inside_mm(place)
+    if lack <= 0 or x1 <= x0 or y1 <= y0:
+        return ""
+    longer, wider = math.floor(lack / (y1 - y0)), math.floor(lack / (x1 - x0))
+    return f", so more than {longer} mm longer or more than {wider} mm wider"
+
+
+def _for_which(aside: Aside, needs: Needs, yard: Yard) -> str:
+    """What needs that room in an answer where there is more."""
+    question = aside.apply(Question(needs))
+    if not yard.possible(question):
+        return ""
+    parts = yard.stands.get(question, {}).get(aside.place, ())
+    return f", such as for {' and '.join(parts[:2])}" if parts else ""
 
 
 def _moved(measure: Measure, needs: Needs, yard: Yard) -> float | None:
