@@ -84,9 +84,7 @@ def completed(
     told = replace(design, without=(*design.without, *unknown), unsold=tuple(unsold))
     if not served:
         return Complete(replace(told, small=()), lines, orders)
-    lots = _lots(served)
-    counts, purchases = _Order(needs, market, lots, orders).bought()
-    extras = _extras(lots, counts)
+    extras, purchases = bought_for(needs, market, served, orders)
     takers: defaultdict[str, dict[str, int]] = defaultdict(dict)
     for extra in extras:
         takers[extra.part][extra.of] = takers[extra.part].get(extra.of, 0) + extra.quantity
@@ -107,6 +105,15 @@ def completed(
         every,
         orders_with(needs, every, lead, market),
     )
+
+
+def bought_for(
+    needs: Needs, market: Market, served: Iterable[Want], orders: Iterable[SupplierOrder]
+) -> tuple[tuple[Extra, ...], dict[str, list[Purchase]]]:
+    """What serves some wants, and what is bought for them at least cost beside some orders."""
+    lots = _lots(served)
+    counts, purchases = _Order(needs, market, lots, orders).bought()
+    return _extras(lots, counts), purchases
 
 
 def _lots(served: Iterable[Want]) -> list[_Lot]:
