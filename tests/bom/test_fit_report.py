@@ -108,7 +108,7 @@ def test_the_sheet_of_weights_has_moments():
     rows = sheet("weights", positioned(fore_aft_kgm=1))
     found = result_to_json(RESULT, positioned())["weights"]
     roof = next(r for r in rows if r[0] == "roof")
-    assert roof[5:9] == [1, 0, pytest.approx(found["places"][2]["kg"]), 0]
+    assert roof[5:9] == [1, 0, pytest.approx(found["places"][2]["device_kg"]), 0]
     total = next(r for r in rows if r[0] == "in all")
     assert total[7] == pytest.approx(found["moments"][0]["kgm"])
     assert any(r[0] and "NOT KEPT" in str(r[0]) for r in rows)
