@@ -14,6 +14,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
+from solver.climate import bears_climate
 from solver.fittings import (
     AC_BREAKER,
     ARRAY_ISOLATOR,
@@ -30,6 +31,7 @@ from solver.lots import lot
 from solver.market import Market, comes_before, nowhere_dearer
 from solver.needs import Needs
 from solver.parts import Breaker, Cable, Connector, Fuse, Holder, Lug, Socket, Switch
+from solver.passing import holes_on, taken_mm2
 from solver.routes import Route
 from solver.rules import conductor as rule_c
 from solver.rules import earthing as rule_g
@@ -141,6 +143,10 @@ class Option:
     """Least area of the earthing conductor beside it; 0 where none goes by it."""
     earth_mm2: float = 0.0
     """Of an earthing conductor: its area, as far as any live conductor could ask for it."""
+    holes: tuple[str, ...] = ()
+    """Holes of a stated size on its way."""
+    hole_mm2: float = 0.0
+    """What it takes of each of them, see `passing.taken_mm2`; 0 where there is none."""
 
     @property
     def lot(self) -> int:
@@ -357,12 +363,17 @@ class Conductor:
     """Largest protection it may have."""
     asks_earth_mm2: float
     """Least area of the earthing conductor beside it; 0 where none goes by it."""
+    holes: tuple[str, ...] = ()
+    """Holes of a stated size on its way."""
+    hole_mm2: float = 0.0
+    """What it takes of each of them; 0 where there is none."""
 
 
 def conductors(shelf: Shelf, run: Run) -> list[Conductor]:
     """Every conductor that could serve a run."""
     rules = shelf.needs.rules
     found = []
+    holes = holes_on(shelf.needs, run.route)
     for use in run.uses:
         pieces = run.pieces(use)
         least = rule_c.least_area_mm2(rules.practice, use in ("pair", "ac"))
@@ -390,6 +401,8 @@ def conductors(shelf: Shelf, run: Run) -> list[Conductor]:
                     drop_cap_a=run.drop_limit_pct / 100 * run.drop_base_v / per_amp,
                     limit_a=min(ampacity, small, run.most_a),
                     asks_earth_mm2=_asks_earth(shelf, run, plus),
+                    holes=holes,
+                    hole_mm2=taken_mm2(pieces, plus, minus) if holes else 0.0,
                 )
             )
     return found
@@ -434,12 +447,15 @@ def wire(shelf: Shelf, conductor: Conductor, seat: Seat) -> Option | None:
     """One way to wire a run; None where a terminal has no lug that fits."""
     protection, holder = seat
     rated = math.inf if protection is None else protection.rated_a
-    return _option(
+    option = _option(
         shelf, conductor.pieces, conductor.plus, conductor.minus, protection, holder,
         ampacity=conductor.ampacity_a, ohm=conductor.ohm_per_m, drop_cap=conductor.drop_cap_a,
         cap=min(conductor.ampacity_a, rated) / shelf.needs.rules.continuous,
         asks_earth=conductor.asks_earth_mm2,
     )  # fmt: skip
+    if option is None or not conductor.holes:
+        return option
+    return replace(option, holes=conductor.holes, hole_mm2=conductor.hole_mm2)
 
 
 def earth_options(shelf: Shelf, run: Run, most_mm2: float) -> list[Option]:
@@ -605,7 +621,10 @@ def array_options(shelf: Shelf, route: Route, desk: str) -> list[Option]:
     """
     isolates = isolates_at(shelf, desk)
     pieces = array_pieces(route.length_m, isolated=isolates)
-    seats: tuple[Switch | None, ...] = shelf.isolators if isolates else (None,)
+    needs = shelf.needs
+    stand = (x for x in shelf.isolators if bears_climate(x, needs.place(desk), needs.site))
+    seats: tuple[Switch | None, ...] = tuple(stand) if isolates else (None,)
+    holes = holes_on(shelf.needs, route)
     built = [
         _array_option(shelf, pieces, cables, figures, halves, isolator)
         for cables, figures in zip(
@@ -614,7 +633,12 @@ def array_options(shelf: Shelf, route: Route, desk: str) -> list[Option]:
         for halves in _halves(shelf, cables[0].area_mm2)
         for isolator in seats
     ]
-    return [option for option in built if option is not None]
+    found = [option for option in built if option is not None]
+    if not holes:
+        return found
+    return [
+        replace(o, holes=holes, hole_mm2=taken_mm2(o.pieces, o.plus, o.minus)) for o in found
+    ]
 
 
 def isolates_at(shelf: Shelf, desk: str) -> bool:
