@@ -15,6 +15,7 @@ from solver.candidates import ChargerCandidate, InverterCandidate, inlet_place
 from solver.choice import ArrayChoice, Choice
 from solver.fit import Spot
 from solver.fittings import is_isolator, unknown_to
+from solver.leg_loads import POLES
 from solver.needs import Load, Needs
 from solver.parts import Cable, Charger, Controller, Inverter, Panel
 from solver.parts.base import Part
@@ -31,7 +32,7 @@ from solver.records import (
     Link,
     Protection,
 )
-from solver.routes import Route
+from solver.routes import Route, legs_of, stated_loaded
 from solver.rules import bank as rule_b
 from solver.rules import conductor as rule_c
 from solver.rules import energy as rule_e
@@ -94,6 +95,8 @@ class _Build:
     cuts: list[Cut] = field(default_factory=list)
     extras: list[Extra] = field(default_factory=list)
     bars: Counter[str] = field(default_factory=Counter)
+    wires: list[tuple[Route, Cable, Cable]] = field(default_factory=list)
+    """Of each circuit its way and its two cables."""
     taken: Counter[str] = field(default_factory=Counter)
     """Of each family, how many of its members have been handed out."""
 
@@ -115,7 +118,7 @@ class _Build:
             arrays=arrays,
             bank=bank,
             protections=tuple(self.protections),
-            circuits=tuple(self.circuits),
+            circuits=tuple(self._beside_others()),
             cuts=tuple(self.cuts),
             parts=parts,
             extras=tuple(self.extras),
@@ -123,6 +126,20 @@ class _Build:
             heard=tuple(sorted(choice.links.heard)),
             without=unknown_to(choice.parts.values()),
         )
+
+    def _beside_others(self) -> Iterator[Circuit]:
+        """Every circuit with its ampacity among all that lies on its legs."""
+        there = Counter(
+            leg
+            for circuit, (way, _, _) in zip(self.circuits, self.wires, strict=True)
+            for leg in legs_of(way)
+            for _ in range(0 if circuit.kind == "bond" else POLES)
+        )
+        for circuit, (way, *cables) in zip(self.circuits, self.wires, strict=True):
+            loaded = [stated_loaded(self.needs, leg) + there[leg] for leg in legs_of(way)]
+            most = max(loaded, default=POLES)
+            amps = [conductor_ampacity_a(self.needs, way, cable, most) for cable in cables]
+            yield replace(circuit, ampacity_a=min(amps))
 
     def _placed(self) -> Iterator[Device]:
         for s in self.standing:
@@ -195,6 +212,7 @@ class _Build:
                 via=route.via,
             )
         )
+        self.wires.append((route, option.plus, option.minus))
         pieces = len(option.pieces) - skip
         self._cut(option, range(pieces), name, roles, protection)
         return protection
@@ -426,7 +444,6 @@ class _Build:
                 pieces=(option.pieces[last],),
                 ends=(option.ends[last],),
                 plus=option.minus,
-                ampacity_a=conductor_ampacity_a(self.needs, route, option.minus),
             )
             self._add(
                 one,

@@ -21,11 +21,13 @@ from numpy.typing import NDArray  # noqa: TC002  beside numpy, as everywhere
 
 from solver.candidates import Candidates, panels_and_controllers
 from solver.groups import TERMINATIONS, Bond, DcCircuit, Group, Mode, Pricer, Wiring
+from solver.leg_rows import Arrays, Lying
 from solver.market import Deal, rises
 from solver.milp import Programme
 from solver.needs import Needs
 from solver.parts import Busbar, Cable, Lug, Monitor
 from solver.parts.device import Device
+from solver.routes import stated_loaded
 from solver.rules.space import usable_area_mm2
 from solver.whole_packs import LOOSE_CENTS, Chosen, Paid, Row, Stud
 from solver.wiring import Option, cut_mm, members
@@ -511,6 +513,7 @@ class _Builder:
         """By kind of block and its number, which circuits may be in it: numbers and columns."""
         self.packs: dict[str, Terms] = {}
         """Of each part that is bought, the columns of its packs with the units in one."""
+        self.lying = Lying(setup.wiring.beside)
         self.several: defaultdict[str, dict[str, tuple[int, Terms]]] = defaultdict(dict)
         """For each part, columns of which so many at most are chosen together, by what excludes
         the others."""
@@ -525,6 +528,7 @@ class _Builder:
         self._hub()
         self._bonds()
         self._modes()
+        self._leg_rows()
         self._energy_rows()
         self._current_rows()
         self._place_rows()
@@ -635,6 +639,8 @@ class _Builder:
                 self._put(name, column, float(amounts[k]))
                 self.levels[name].append((float(amounts[k]), column))
             self._take_option(column, option, group.times, excludes, together)
+            if group.where:
+                self.lying.note(column, option, group.times, row, most, group.where)
 
     def _take_option(
         self, column: int, option: Option, times: int, excludes: str, together: int
@@ -1049,6 +1055,33 @@ class _Builder:
                     self.into[row].append((column, 1.0))
                 self._row(row, need, math.inf)
             self._row(f"autonomy {j}", days * dc, math.inf)
+
+    def _leg_rows(self) -> None:
+        """No conductor lies among more others than it stands, see `solver.leg_rows`.
+
+        A programme of floor prices may get more candidates later: what its legs hold is then told
+        by the places alone.
+        """
+        p, keep, arrays = self.model.programme, self.keep, None
+        if not self.floor:
+            studs = max((self.found.busbars[k].studs for k in keep.busbars), default=0)
+            most = studs if keep.most_arrays is None else min(studs, keep.most_arrays)
+            arrays = Arrays(keep.fewest_arrays, most)
+        for limit in self.lying.limits():
+            here = self.lying.on[limit.leg]
+            stated = stated_loaded(self.needs, limit.leg)
+            most_here = self.lying.most(limit.leg, arrays)
+            if most_here <= limit.number:
+                continue
+            asking = [(j, 1.0) for columns, _ in limit.asking for j in columns]
+            if self.lying.least(limit.leg, arrays, ac=self.found.ac_needed) > limit.number:
+                p.at_most(asking, 0.0, "too many on the leg")
+                continue
+            few = self.model.column(("no more on", *limit.leg, limit.number))
+            room = most_here - limit.number
+            p.at_most([*here, (few, room)], most_here - stated, "on the leg")
+            for columns, times in limit.asking:
+                p.at_most([*((j, 1.0) for j in columns), (few, -times)], 0.0, "beside others")
 
     def _row(self, name: str, low: float, high: float) -> None:
         """Write a collected row; arrays may enter it later, so its number is kept."""
