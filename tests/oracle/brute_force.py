@@ -588,6 +588,7 @@ class _Search:
             *(rule_e.load_wh(needs.loads, m) for m in self.months), strict=True
         )
         self.known_ways: dict[object, list[Way]] = {}
+        self.lying: dict[frozenset[str], int] = {}
         self.floors: dict[Way, Sums] = {}
 
     # -- where things may stand
@@ -827,7 +828,7 @@ class _Search:
         self.highest_v = rule_p.highest_circuit_v(s.chemistry, s.voltage)
         self.pv_ways: dict[object, list[Way]] = {}
         self.known_ways = {}
-        self.known_modes: dict[str | None, list[tuple]] = {}
+        self.known_modes: dict[object, list[tuple]] = {}
         self.circuits = self._load_circuits("dc")
         hub = self.needs.place(s.hub)
         busbars = [b for b in self.shops.had(Busbar) if self._stands(b, hub, 2)]
@@ -979,6 +980,7 @@ class _Search:
     ) -> None:
         """Wire a set of devices in every way."""
         studs = {"bar": bar.stud, "switch": switch.stud, "shunt": monitor.stud}
+        self.lying = self._together(bank, some, fleet)
         groups = self._groups(bank, some, fleet, trunk, studs)
         if not all(ways for ways, _ in groups):
             return
@@ -1006,6 +1008,36 @@ class _Search:
             both = [*groups, *((ways, None) for ways in loads)]
             guarded_a = min(bar.rated_a, switch.rated_a, monitor.rated_a)
             _Wiring(self, both, bank.parallel, guarded_a, text).run(demands, kg + more)
+
+    def _together(
+        self, bank: Bank, some: Sequence[Feeder], fleet: Sequence[Array]
+    ) -> dict[frozenset[str], int]:
+        """Loaded conductors on each leg: those stated, and two of each circuit that passes."""
+        hub = self.s.hub
+        ends = [(bank.place, hub)] * bank.parallel
+        ends += [(hub, loads[0].place) for loads in self.circuits.values()]
+        for f in some:
+            ends.append((hub, f.place))
+            if isinstance(f.device, Inverter):
+                ends += [(f.place, x[0].place) for x in self._load_circuits("ac").values()]
+            if f.serves:
+                ends.append((self._inlet(f.serves, f.place), f.place))
+        for a in fleet:
+            ends += [(a.roof, a.desk), (a.desk, hub)]
+        found: dict[frozenset[str], int] = {}
+        for leg in self.needs.legs:
+            key = frozenset((leg.from_, leg.to))
+            alike = [x for x in self.needs.legs if {x.from_, x.to} == key]
+            least = min(alike, key=lambda x: (x.length_m, x.max_c or 0.0, x.loaded_conductors))
+            found[key] = least.loaded_conductors
+        for a, b in ends:
+            for pair in self._way(a, b).via:
+                found[frozenset(pair)] += 2
+        return found
+
+    def _key(self) -> tuple[object, ...]:
+        """What decides ampacities beside a circuit's own way."""
+        return tuple(sorted((tuple(sorted(k)), n) for k, n in self.lying.items()))
 
     def _linked(
         self, bank: Bank, some: Sequence[Feeder], fleet: Sequence[Array]
@@ -1086,9 +1118,10 @@ class _Search:
         return dict(sorted(found.items()))
 
     def _modes_at(self, studs: dict[str, str | None]) -> list[tuple]:
-        if studs["bar"] not in self.known_modes:
-            self.known_modes[studs["bar"]] = list(self._modes(studs))
-        return self.known_modes[studs["bar"]]
+        key = (studs["bar"], self._key())
+        if key not in self.known_modes:
+            self.known_modes[key] = list(self._modes(studs))
+        return self.known_modes[key]
 
     def _modes(self, studs: dict[str, str | None]) -> Iterator[tuple]:
         """Ways to distribute: the block, how many, each circuit's ways, lugs at the bars."""
@@ -1329,7 +1362,7 @@ class _Search:
 
         amps = float(rule_e.ac_current_a(watts, ac_v))
         key = ("ac", start, goal, kind, outlets)
-        whole = (key, amps)
+        whole = (key, amps, self._key())
         if whole not in self.known_ways:
             wired = self._wired(run(), amps, studs)
             least = self.needs.rules.continuous * amps
@@ -1396,7 +1429,7 @@ class _Search:
         studs: dict[str, str | None],
         run: Callable[[], Run],
     ) -> list[Way]:
-        whole = (key, amps, tuple(studs.values()))
+        whole = (key, amps, tuple(studs.values()), self._key())
         if whole not in self.known_ways:
             found = list(self._wired(run(), amps, studs))
             self.known_ways[whole] = self._sorted(found)
@@ -1436,7 +1469,7 @@ class _Search:
                 c.area_mm2,
                 c.insulation_c,
                 r.ambient_c,
-                2 + r.loaded,
+                max((self.lying[frozenset(pair)] for pair in r.via), default=2),
                 r.engine_space,
             )
             for c in cables
@@ -1569,9 +1602,10 @@ class _Search:
         )
 
     def _pv(self, a: Array) -> list[Way]:
-        if a not in self.pv_ways:
-            self.pv_ways[a] = self._sorted(self._pv_wired(a))
-        return self.pv_ways[a]
+        key = (a, self._key())
+        if key not in self.pv_ways:
+            self.pv_ways[key] = self._sorted(self._pv_wired(a))
+        return self.pv_ways[key]
 
     def _pv_wired(self, a: Array) -> Iterator[Way]:
         rules, r = self.needs.rules, self._way(a.roof, a.desk)

@@ -22,7 +22,6 @@ from tests.oracle.small_design import (
     A_4_ROOF,
     C_6,
     C_16,
-    C_PAIR,
     circuit,
     cut,
     end,
@@ -85,6 +84,13 @@ BANK_A = CHARGE_A + 15 + 10
 """42.6 A; the inverter with the DC loads, 8 A, is less."""
 TO_BENCH = (("board", "bench"),)
 SHORE_A = 480 / 230
+TO_BENCH_10 = 0.5
+"""The pump and the shore lead go there too: 7 to 24 conductors, 33 CFR 183.425, Table 5, note 2."""
+STRINGS_4 = 0.6
+"""Two strings from the locker: 4 to 6."""
+C_PAIR = ("pair-1.5", 1.5, 13.3, A_1_5 * TO_BENCH_10)
+C_6_STRING = (*C_6[:3], C_6[3] * STRINGS_4)
+C_6_BENCH = (*C_6[:3], C_6[3] * TO_BENCH_10)
 
 CIRCUITS = (
     circuit(
@@ -97,7 +103,7 @@ CIRCUITS = (
     ),
     *(
         circuit(
-            f"string {n}", "battery", (first, "switch-1"), BANK_A / 2, 1, C_6,
+            f"string {n}", "battery", (first, "switch-1"), BANK_A / 2, 1, C_6_STRING,
             ("main-30", f"F{n}"), via=(("locker", "board"),), drop=(BANK_A / 2, 24),
         )
         for n, first in ((1, "battery-1"), (2, "battery-3"))
@@ -119,7 +125,7 @@ CIRCUITS = (
     ),
     circuit(
         "shore", "ac", ("shore inlet", "charger-1"), SHORE_A, 2.5,
-        ("ac-1.5", 1.5, 13.3, A_1_5), via=(("bench", "board"),), drop=(SHORE_A, 230),
+        ("ac-1.5", 1.5, 13.3, A_1_5 * TO_BENCH_10), via=(("bench", "board"),), drop=(SHORE_A, 230),
         conductors=3,
     ),
     circuit(
@@ -142,10 +148,10 @@ CIRCUITS = (
         drop=(2, 24),
     ),
     circuit(
-        "pump", "load", ("busbar-pos", "Pump"), 5, 2.5, C_6, ("blade-7.5", "F9"), TO_BENCH,
+        "pump", "load", ("busbar-pos", "Pump"), 5, 2.5, C_6_BENCH, ("blade-7.5", "F9"), TO_BENCH,
         drop=(5, 24),
     ),
-    next(c for c in small.CIRCUITS if c.name == "kettle"),
+    *(replace(c, ampacity_a=A_1_5 * TO_BENCH_10) for c in small.CIRCUITS if c.name == "kettle"),
 )  # fmt: skip
 
 

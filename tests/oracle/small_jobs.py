@@ -720,6 +720,48 @@ def fitted_job(seed: int) -> tuple[Needs, Stock]:
     return replace(needs, owned=owned), Stock.of([*parts, *new], stock.suppliers, offers)
 
 
+def crowded_job(seed: int) -> tuple[Needs, Stock]:
+    """A job in which it matters what else lies on a leg.
+
+    Devices may stand at the bus bars or in a bay with the bank, panels be led to either: so how
+    many conductors share the way to the bay hangs on what is chosen. Some lie there already.
+    """
+    r = random.Random(f"crowded {seed}")
+    needs, stock = (fitted_job if seed % 3 == 0 else small_job)(seed)
+    places = [p for p in needs.places if p.name != "bay"]
+    bench = next(n for n, p in enumerate(places) if p.name == "bench")
+    hub = ("busbar", "switch", "monitor")
+    places[bench] = replace(places[bench], length_mm=9000.0, holds=(*MOVABLE, *hub))
+    bay = Place(
+        name="bay",
+        length_mm=9000.0,
+        width_mm=LOCKER_MM,
+        height_mm=400.0,
+        holds=("battery", *r.sample(MOVABLE, k=r.choice((0, 1, 2, 3)))),
+        vented=True,
+        min_c=5.0,
+    )
+    lengths = {"roof": r.choice((2.5, 4.0)), "galley": r.choice((1.5, 3.0)), "bay": 0.8}
+    legs = [
+        Leg(
+            from_="bench",
+            to=to,
+            length_m=metres,
+            loaded_conductors=r.choice((0, 0, 1, 2, 3, 4, 6)),
+        )
+        for to, metres in lengths.items()
+    ]
+    if r.random() < 0.4:
+        legs.append(Leg(from_="roof", to="bay", length_m=1.5))
+    loads = tuple(replace(x, place="galley") for x in needs.loads)
+    needs = replace(needs, places=(*places, bay), legs=tuple(legs), loads=loads)
+    return needs, stock
+
+
+MOVABLE = ("controller", "inverter", "charger")
+"""What may stand at the bus bars or with the bank."""
+
+
 def _talking(r: random.Random, parts: list[Part]) -> tuple[list[Part], list[CommCable]]:
     """The same parts, some with a comm port, and cables: a device that talks drags one along."""
     ported: list[Part] = []
