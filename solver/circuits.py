@@ -47,7 +47,12 @@ def fused(
     """Two poles of single cores with a protection near the source in the positive."""
     lead = min(LEAD_M, length_m / 2)
     return (
-        Piece("+", lead, (Mouth(source, "+", source_stud), Mouth("fuse", "+"))),
+        Piece(
+            "+",
+            lead,
+            (Mouth(source, "+", source_stud), Mouth("fuse", "+")),
+            before="battery" if source == "engine" else "bar",
+        ),
         Piece("+", length_m - lead, (Mouth("fuse", "+"), Mouth(sink, "+", sink_stud))),
         Piece("-", length_m, (Mouth(source, "-", source_stud), Mouth(sink, "-", sink_stud))),
     )
@@ -107,7 +112,7 @@ def bank_run(needs: Needs, setting: Setting, bank: BankCandidate) -> Run:
         "-", needs.rules.in_place_m, (Mouth("cell", "-", stud), Mouth("cell", "+", stud))
     )
     pieces = (
-        Piece("+", lead, (Mouth("source", "+", stud), Mouth("fuse", "+"))),
+        Piece("+", lead, (Mouth("source", "+", stud), Mouth("fuse", "+")), before="battery"),
         Piece("+", r.length_m - lead, (Mouth("fuse", "+"), Mouth("switch", "+"))),
         Piece("-", r.length_m, (Mouth("source", "-", stud), Mouth("shunt", "-"))),
         *([link] * (bank.series - 1)),

@@ -37,7 +37,15 @@ from solver.rules import bank as rule_b
 from solver.rules import conductor as rule_c
 from solver.rules import energy as rule_e
 from solver.rules import string as rule_s
-from solver.wiring import HUB, Mouth, Option, conductor_ampacity_a, cut_mm, members
+from solver.wiring import (
+    HUB,
+    Mouth,
+    Option,
+    conductor_ampacity_a,
+    cut_mm,
+    lies_in_sheath,
+    members,
+)
 
 
 @dataclass(frozen=True)
@@ -254,6 +262,7 @@ class _Build:
                     circuit=circuit,
                     piece_of="",
                     ends=ends,
+                    sheathed=lies_in_sheath(self.needs, piece),
                 )
             )
 

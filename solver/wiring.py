@@ -36,8 +36,7 @@ from solver.rules import earthing as rule_g
 from solver.rules import protection as rule_p
 
 LEAD_M = 0.15
-"""From a source to its protection, one way: under 7 in, the stricter limit of the practices
-(ABYC E-11 11.10.1.1 from memory; 46 CFR 183.380)."""
+"""From a source to its protection, one way, slack not counted; common practice, no source."""
 
 NEGATIVE_COLOURS = frozenset({"black", "white", "blue", "yellow", "brown"})
 BEHIND_MAIN_KA = 1.0
@@ -73,6 +72,9 @@ class Piece:
     """`+` or `-` of a single core; empty for a cable with all its cores in one sheath."""
     metres: float
     mouths: tuple[Mouth, ...]
+    before: str = ""
+    """Of a positive before its protection: `battery` where it is on the battery's own terminal,
+    `bar` elsewhere; empty of what is protected."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -397,6 +399,8 @@ def conductors(shelf: Shelf, run: Run) -> list[Conductor]:
     found = []
     for use in run.uses:
         pieces = run.pieces(use)
+        if not all(near_enough(shelf.needs, p) for p in pieces):
+            continue
         least = rule_c.least_area_mm2(rules.practice, use in ("pair", "ac"))
         for plus, minus in shelf.cables.get(use, ()):
             if plus.area_mm2 < least - 1e-9:
@@ -436,6 +440,20 @@ def _stands(
         (n, min(conductor_ampacity_a(needs, route, cable, n) for cable in cables))
         for n in loaded
     )
+
+
+def near_enough(needs: Needs, piece: Piece) -> bool:
+    """Whether a piece before its protection is no longer than it may be in a sheath."""
+    practice = needs.rules.practice
+    limit_m = rule_p.unprotected_limit_m(practice, piece.before == "battery", sheathed=True)
+    return not piece.before or cut_mm(needs, piece.metres) / 1000 <= limit_m + 1e-9
+
+
+def lies_in_sheath(needs: Needs, piece: Piece) -> bool:
+    """Whether a piece before its protection is too long to lie bare."""
+    practice = needs.rules.practice
+    limit_m = rule_p.unprotected_limit_m(practice, piece.before == "battery", sheathed=False)
+    return bool(piece.before) and cut_mm(needs, piece.metres) / 1000 > limit_m + 1e-9
 
 
 def _asks_earth(shelf: Shelf, run: Run, live: Cable) -> float:

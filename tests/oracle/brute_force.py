@@ -500,6 +500,8 @@ class Run:
     block: Holder | None = None
     most_a: float = math.inf
     link_m: float = 0.0
+    at_battery: bool = False
+    """Its first piece, before its protection, is on the battery's own terminal."""
 
 
 @dataclass(frozen=True)
@@ -1278,6 +1280,7 @@ class _Search:
             protected="main",
             highest_v=self.highest_v,
             breaking_ka=bank.short_ka,
+            at_battery=True,
             link_m=apart if links else 0.0,
         )
 
@@ -1329,6 +1332,7 @@ class _Search:
                 drop_v=self.needs.rules.drop_pct.charger / 100 * 12,
                 protected="behind",
                 highest_v=16.0,
+                at_battery=True,
             )
 
         return self._ways(("engine", f.place, f.device.stud), f.input_w / 11, studs, run)
@@ -1531,6 +1535,8 @@ class _Search:
     def _wired(self, run: Run, amps: float, studs: dict[str, str | None]) -> Iterator[Way]:
         rules = self.needs.rules
         for use in run.uses:
+            if run.protected in ("main", "behind") and not self._leads_near(run, use):
+                continue
             least = rule_c.least_area_mm2(rules.practice, use in ("pair", "ac"))
             for plus, minus in self._pairs(use):
                 ampacity = self._ampacity(run.route, plus, minus)
@@ -1557,6 +1563,13 @@ class _Search:
                     way = self._taken(run.pieces(use), plus, minus, p, h, studs, ampacity)
                     if way is not None:
                         yield way
+
+    def _leads_near(self, run: Run, use: str) -> bool:
+        """Whether the piece before the protection is short enough to lie in a sheath."""
+        most = rule_p.unprotected_limit_m(
+            self.needs.rules.practice, run.at_battery, sheathed=True
+        )
+        return self._mm(run.pieces(use)[0][1]) / 1000 <= most + 1e-9
 
     def _taken(
         self,

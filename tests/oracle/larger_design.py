@@ -28,6 +28,7 @@ from tests.oracle.small_design import (
     fuse,
     fused,
     pair,
+    sheathed,
 )
 
 PARTS = {p.part: p for p in (*small.PARTS, *small.SPARE_PARTS)}
@@ -185,7 +186,7 @@ def _string(n: int, first: int) -> tuple:
     """A string: + to its fuse and on to the switch, the link, - to the shunt."""
     a, b = f"battery-{first}", f"battery-{first + 1}"
     return (
-        cut(f"S{n}1", "red-6", 450, f"string {n}", end(f"{a}:+", "+", 6, "M8"),
+        sheathed(f"S{n}1", "red-6", 450, f"string {n}", end(f"{a}:+", "+", 6, "M8"),
             end(f"F{n}:in", "+", 6, "M8")),
         cut(f"S{n}2", "red-6", 1150, f"string {n}", end(f"F{n}:out", "+", 6, "M8"),
             end("switch-1:bank", "+", 6, "M8")),
@@ -199,7 +200,7 @@ def _string(n: int, first: int) -> tuple:
 def _engine() -> tuple:
     """Fused 0.15 m from the engine's battery, 3.85 m on to the charger."""
     return (
-        cut("E1", "red-16", 450, "engine", end("engine battery:+", "+", 16, "M8"),
+        sheathed("E1", "red-16", 450, "engine", end("engine battery:+", "+", 16, "M8"),
             end("F7:in", "+", 16, "M8")),
         cut("E2", "red-16", 4150, "engine", end("F7:out", "+", 16, "M8"),
             end("charger-2:in+", "+", 16)),
@@ -210,7 +211,7 @@ def _engine() -> tuple:
 
 def _pump() -> tuple:
     return (
-        cut("P1", "red-6", 450, "pump", end("busbar-pos:7", "+", 6, "M8"), end("F9:in", "+", 6)),
+        sheathed("P1", "red-6", 450, "pump", end("busbar-pos:7", "+", 6, "M8"), end("F9:in", "+", 6)),
         cut("P2", "red-6", 2650, "pump", end("F9:out", "+", 6), end("Pump", "+", 6)),
         cut("P3", "black-6", 2800, "pump", end("busbar-neg:7", "-", 6, "M8"),
             end("Pump", "-", 6)),

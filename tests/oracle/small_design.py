@@ -348,6 +348,11 @@ def cut(label: str, cable: str, mm: int, circuit: str, *ends: End) -> Cut:
     )  # fmt: skip
 
 
+def sheathed(label: str, cable: str, mm: int, circuit: str, *ends: End) -> Cut:
+    """Longer than 200 mm before its protection, slack included: ISO 10133, from memory."""
+    return replace(cut(label, cable, mm, circuit, *ends), sheathed=True)
+
+
 def fused(
     first: int, circuit: str, colour: tuple[str, str], fuse: tuple[str, str | None],
     sink: tuple[str, str | None], bar: int, area: float,
@@ -355,7 +360,7 @@ def fused(
     """Bar to fuse 0.15 m, fuse to device 0.85 m, the negative 1 m; 0.3 m of slack on each."""
     red, black = colour
     return (
-        cut(f"W{first}", red, 450, circuit, end(f"busbar-pos:{bar}", "+", area, "M8"),
+        sheathed(f"W{first}", red, 450, circuit, end(f"busbar-pos:{bar}", "+", area, "M8"),
              end(f"{fuse[0]}:in", "+", area, fuse[1])),
         cut(f"W{first + 1}", red, 1150, circuit, end(f"{fuse[0]}:out", "+", area, fuse[1]),
              end(f"{sink[0]}:+", "+", area, sink[1])),
@@ -372,7 +377,7 @@ def pair(label: str, circuit: str, way: str, load: str) -> Cut:
 
 
 CUTS = (
-    cut("W1", "red-25", 450, "bank", end("battery-1:+", "+", 25, "M8"),
+    sheathed("W1", "red-25", 450, "bank", end("battery-1:+", "+", 25, "M8"),
          end("F1:in", "+", 25, "M8")),
     cut("W2", "red-25", 1150, "bank", end("F1:out", "+", 25, "M8"),
          end("switch-1:bank", "+", 25, "M8")),

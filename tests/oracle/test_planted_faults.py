@@ -668,8 +668,15 @@ FAULTS: dict[str, tuple[Change, str, str]] = {
         end("W17", 0, at="FB1:2"), "positive passes its protection", "circuit lamps",
     ),
     "the fuse far along the cable": (
-        both(cut("W1", length_mm=1150), cut("W2", length_mm=450)),
+        both(cut("W1", length_mm=1900), cut("W2", length_mm=450)),
         "protection near its source", "circuit bank",
+    ),
+    "a long lead to a fuse without its sheath": (
+        cut("W1", sheathed=False), "protection near its source", "circuit bank",
+    ),
+    "a lead from the bars as long as only one on the battery may be": (
+        both(cut("W6", length_mm=1150), cut("W7", length_mm=450)),
+        "protection near its source", "circuit inverter",
     ),
     "a positive that never arrives": (
         end("W10", 1, at="inverter-1:+"), "positive reaches", "controller-1",

@@ -49,9 +49,7 @@ def carried_a(world: World, circuit: Row, cable: str) -> float:
 
 def lying(world: World, leg: object) -> int:
     """Loaded conductors on a leg: stated ones, and two of every circuit that says it takes it."""
-    passing = [
-        c for c in world.circuits if c["kind"] != "bond" and leg in legs_of(world, c)
-    ]
+    passing = [c for c in world.circuits if c["kind"] != "bond" and leg in legs_of(world, c)]
     return leg.loaded_conductors + OWN * len(passing)  # type: ignore[attr-defined]
 
 
