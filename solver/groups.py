@@ -28,6 +28,7 @@ from solver.rules import energy as rule_e
 from solver.rules.earthing import earth_least_mm2
 from solver.rules.isolation import isolator_breaks
 from solver.wiring import (
+    ANY_NUMBER,
     HUB,
     Conductor,
     Option,
@@ -1388,7 +1389,7 @@ def _pv_of(
         breaks_a, breaks_v, a.design_a[mine][:, None], a.voc_cold_v[mine][:, None]
     )
     patterns, inverse = np.unique(np.where(may, steps, 0), axis=0, return_inverse=True)
-    most = [0.0, *(float(n) for n in loaded[:-1]), math.inf]
+    most = [0, *loaded[:-1], ANY_NUMBER]
     for j, pattern in enumerate(patterns):
         able = [
             replace(all_options[i], most_loaded=most[pattern[i]])

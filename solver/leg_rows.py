@@ -13,13 +13,12 @@ more on the leg than the number, the option goes; where none has, there is no ro
 
 from __future__ import annotations
 
-import math
 from collections import defaultdict
 from dataclasses import dataclass, field
 
 from solver.leg_loads import POLES, LegLoads
 from solver.routes import Between, stated_loaded
-from solver.wiring import Option
+from solver.wiring import ANY_NUMBER, Option
 
 Terms = list[tuple[int, float]]
 
@@ -37,7 +36,7 @@ class Limit:
     """A leg with no more than so many loaded conductors, asked by some columns."""
 
     leg: Between
-    number: float
+    most: int
     asking: tuple[tuple[tuple[int, ...], float], ...]
     """Columns of one circuit, with how often they are chosen together at the most."""
 
@@ -49,7 +48,7 @@ class Lying:
     loads: LegLoads
     on: defaultdict[Between, Terms] = field(default_factory=lambda: defaultdict(list))
     """By leg, columns with their loaded conductors."""
-    limited: defaultdict[tuple[Between, float], defaultdict[str, list[tuple[int, float]]]] = (
+    limited: defaultdict[tuple[Between, int], defaultdict[str, list[tuple[int, float]]]] = (
         field(default_factory=lambda: defaultdict(lambda: defaultdict(list)))
     )
     """By leg and the number that they stand, columns by the row that they are chosen in, with how
@@ -73,7 +72,7 @@ class Lying:
         self.kinds[_kind(where)][column] = dict.fromkeys(option.legs, amount)
         for leg in option.legs:
             self.on[leg].append((column, amount))
-            if math.isfinite(option.most_loaded):
+            if option.most_loaded < ANY_NUMBER:
                 self.limited[leg, option.most_loaded][row].append((column, upper))
 
     def limits(self) -> list[Limit]:

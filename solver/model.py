@@ -1071,14 +1071,14 @@ class _Builder:
             here = self.lying.on[limit.leg]
             stated = stated_loaded(self.needs, limit.leg)
             most_here = self.lying.most(limit.leg, arrays)
-            if most_here <= limit.number:
+            if most_here <= limit.most:
                 continue
             asking = [(j, 1.0) for columns, _ in limit.asking for j in columns]
-            if self.lying.least(limit.leg, arrays, ac=self.found.ac_needed) > limit.number:
+            if self.lying.least(limit.leg, arrays, ac=self.found.ac_needed) > limit.most:
                 p.at_most(asking, 0.0, "too many on the leg")
                 continue
-            few = self.model.column(("no more on", *limit.leg, limit.number))
-            room = most_here - limit.number
+            few = self.model.column(("no more on", *limit.leg, limit.most))
+            room = most_here - limit.most
             p.at_most([*here, (few, room)], most_here - stated, "on the leg")
             for columns, times in limit.asking:
                 p.at_most([*((j, 1.0) for j in columns), (few, -times)], 0.0, "beside others")

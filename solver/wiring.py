@@ -45,6 +45,9 @@ BEHIND_MAIN_KA = 1.0
 FAMILY = "\x1f"
 """Between the names of interchangeable parts; no part's name can hold it."""
 
+ANY_NUMBER = 1_000_000
+"""More loaded conductors than any leg may hold."""
+
 HUB = ("bar", "switch", "shunt", "feed")
 """Terminals whose stud depends on which bus bar, switch, shunt or fuse block is chosen."""
 
@@ -153,9 +156,9 @@ class Option:
     """Of an earthing conductor: its area, as far as any live conductor could ask for it."""
     legs: tuple[Between, ...] = ()
     """Where it lies beside other circuits."""
-    most_loaded: float = math.inf
-    """So many loaded conductors may lie together there, its own among them; infinite where no kit
-    has more than it stands."""
+    most_loaded: int = ANY_NUMBER
+    """So many loaded conductors may lie together there, its own among them; any number where no
+    kit has more than it stands."""
     stands_a: tuple[float, ...] = ()
     """Of an array's: ampacity by each number of `Run.loaded`."""
 
@@ -380,12 +383,12 @@ class Conductor:
     """Loaded conductors that may lie together on its way, with the ampacity there, as `Run.loaded`
     has them."""
 
-    def most_loaded(self, amps: float) -> float:
+    def most_loaded(self, amps: float) -> int:
         """With how many loaded conductors together it still carries a current."""
         able = [n for n, a in self.stands if a >= amps - 1e-9]
         if not able or able[-1] == self.stands[-1][0]:
-            return math.inf
-        return float(able[-1])
+            return ANY_NUMBER
+        return able[-1]
 
     def among(self, count: int) -> Conductor:
         """The same with so many loaded conductors together."""
