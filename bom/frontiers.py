@@ -147,7 +147,8 @@ def climb(
 
 
 def _cents(outcome: Outcome) -> float:
-    return math.inf if outcome.total is None else float(outcome.total * 100)
+    least = outcome.total if outcome.kit_total is None else outcome.kit_total
+    return math.inf if least is None else float(least * 100)
 
 
 def _also(

@@ -33,12 +33,15 @@ class Outcome:
     lines: tuple[Line, ...]
     bindings: tuple[Binding, ...]
     reasons: tuple[Reason, ...]
+    kit_total: Decimal | None = None
+    """Without small parts: what is least, and never falls as more is asked for."""
 
     def to_json(self) -> dict[str, Any]:
         """As what `json` can write, without loss."""
         return {
             "status": self.status,
             "total": _text(self.total),
+            "kit_total": _text(self.kit_total),
             "lower_bound": _text(self.lower_bound),
             "gap_pct": self.gap_pct,
             "chosen": [list(pair) for pair in self.chosen],
@@ -56,6 +59,7 @@ class Outcome:
         return Outcome(
             status=raw["status"],
             total=_amount(raw["total"]),
+            kit_total=_amount(raw.get("kit_total", raw["total"])),
             lower_bound=_amount(raw["lower_bound"]),
             gap_pct=raw["gap_pct"],
             chosen=tuple((label, text) for label, text in raw["chosen"]),
@@ -91,6 +95,7 @@ def outcome_of(result: Result) -> Outcome:
     return Outcome(
         status=result.status,
         total=result.total,
+        kit_total=result.kit_total,
         lower_bound=result.lower_bound,
         gap_pct=result.gap_pct,
         chosen=tuple(chosen(design)) if design is not None else (),

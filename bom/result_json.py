@@ -33,8 +33,8 @@ from solver.weights import weights_of
 
 FORMAT = "kitbill-result-1"
 NOT_IN_BILL = (
-    "Not in this bill, and so not in its total: vents, sleeves, ferrules, glands, grommets, "
-    "conduits, rails and brackets, fasteners, sealant, labels, tools."
+    "Not in this bill, and so not in its total: conduit, cable ties, tape, solvent and other "
+    "consumables."
 )
 AC_IS_LICENSED = (
     "The AC side is a proposal for the licensed electrician who must check, fit and test it: "
@@ -72,6 +72,7 @@ def result_to_json(result: Result, needs: Needs) -> dict[str, Any]:
         "status": result.status,
         "currency": result.currency,
         "total": amount(result.total),
+        "kit_total": amount(result.kit_total),
         "lower_bound": amount(result.lower_bound),
         "gap_pct": None if result.gap_pct is None else number(result.gap_pct),
         "second_opinion": result.opinion and _opinion(result.opinion),
@@ -90,6 +91,10 @@ def result_to_json(result: Result, needs: Needs) -> dict[str, Any]:
         "extras": [
             {"part": e.part, "of": e.of, "quantity": number(e.quantity)}
             for e in (design.extras if design else ())
+        ],
+        "small_parts": [
+            {"part": e.part, "of": e.of, "quantity": number(e.quantity)}
+            for e in (design.small if design else None) or ()
         ],
         "links": [
             {"part": x.part, "from": x.from_, "to": x.to, "length_m": number(x.length_m)}

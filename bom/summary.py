@@ -78,7 +78,12 @@ def proof_text(result: Result) -> str:
             f"at most {at_most} ({pct}) dearer than the cheapest possible"
         )
     if rounded(dearer, result.currency) == 0:
-        return "proven cheapest: no kit from this catalog under these rules costs less"
+        apart = (
+            ", small parts and tools apart; those are bought at least cost for this kit"
+            if result.small_total
+            else ""
+        )
+        return f"proven cheapest: no kit from this catalog under these rules costs less{apart}"
     return f"proven cheapest within {PROVEN_GAP_PCT}%: at most {at_most} dearer than possible"
 
 
@@ -93,7 +98,10 @@ def opinion_text(opinion: Opinion, result: Result) -> str:
         text = (
             f"second opinion: {opinion.solver} finds the same least cost, {least}, over {over}"
         )
-        if result.total is not None and opinion.second < result.total - Decimal("0.01"):
+        if (
+            result.total is not None
+            and opinion.second < result.total - result.small_total - Decimal("0.01")
+        ):
             text += "; that is below this total: a longer search may find a cheaper kit"
         return text
     if opinion.said == "interrupted":
@@ -190,7 +198,13 @@ def _kit(result: Result, needs: Needs, more: Iterable[tuple[str, Iterable[str]]]
 
 def _total_text(result: Result) -> str:
     assert result.total is not None
-    return f"{amount_text(result.total, result.currency)} still to be spent, shipping included"
+    text = f"{amount_text(result.total, result.currency)} still to be spent, shipping included"
+    if result.small_total and result.kit_total is not None:
+        text += (
+            f": the kit {amount_text(result.kit_total, result.currency)}, its small parts and "
+            f"tools {amount_text(result.small_total, result.currency)}"
+        )
+    return text
 
 
 def _purchases(result: Result) -> list[str]:

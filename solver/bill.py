@@ -13,7 +13,7 @@ from solver.choice import Choice, Purchase
 from solver.cutting import Length, cut, cuttings
 from solver.design import counted
 from solver.groups import TERMINATIONS
-from solver.market import Deal, Market
+from solver.market import Market
 from solver.needs import Needs
 from solver.parts import Cable
 from solver.records import CableLength, Design, Line, SupplierOrder
@@ -135,7 +135,24 @@ def lines_of(needs: Needs, found: Design, choice: Choice, market: Market) -> tup
     }
     surplus = Surplus({part: x.bought for part, x in wanted.items()}, market)
     lines = [line for x in wanted.values() for line in _lines(needs, market, x, surplus)]
-    return tuple(sorted(lines, key=lambda x: (x.part_class, x.part, x.supplier or "")))
+    return tuple(sorted(lines, key=_order_of_lines))
+
+
+def counted_lines(
+    needs: Needs,
+    takers: Mapping[str, Mapping[str, int]],
+    purchases: Mapping[str, list[Purchase]],
+    market: Market,
+) -> tuple[Line, ...]:
+    """The lines of parts that are counted, of which `takers` say how many each takes."""
+    wanted = {p: _counted(needs, market, p, t, purchases.get(p, [])) for p, t in takers.items()}
+    surplus = Surplus({part: x.bought for part, x in wanted.items()}, market)
+    lines = [line for x in wanted.values() for line in _lines(needs, market, x, surplus)]
+    return tuple(sorted(lines, key=_order_of_lines))
+
+
+def _order_of_lines(line: Line) -> tuple[str, str, str]:
+    return (line.part_class, line.part, line.supplier or "")
 
 
 @dataclass(frozen=True)
@@ -161,24 +178,35 @@ def _wanted(
     cut_mm: Mapping[str, int],
 ) -> _Wanted:
     """The need of one part; of a cable, from each purchase what is cut from it."""
-    part = market.parts[name]
-    metric = isinstance(part, Cable)
-    used = sum(takers.values())
-    spares = Decimal(spares_of(needs, part.cls, used))
-    need = Decimal(used) / 1000 if metric else Decimal(used) + spares
-    own = market.owned.get(name)
-    have = Decimal(0)
-    if own is not None:
-        cut_off = Decimal(cut_mm.get(_owned_name(name), 0)) / 1000
-        have = cut_off if metric else min(need, own.quantity)
     buys = choice.purchases.get(name, [])
-    if metric:
-        shares = _cut_shares(name, choice, cut_mm)
-        # of a spool that is begun all is taken, as far as the number of packs goes
-        begun = _begun(name, choice, cut_mm)
-    else:
-        begun = shares = _shares(need - have, buys)
+    if not isinstance(market.parts[name], Cable):
+        return _counted(needs, market, name, takers, buys)
+    need = Decimal(sum(takers.values())) / 1000
+    have = Decimal(0)
+    if name in market.owned:
+        have = Decimal(cut_mm.get(_owned_name(name), 0)) / 1000
+    shares = _cut_shares(name, choice, cut_mm)
+    # of a spool that is begun all is taken, as far as the number of packs goes
+    begun = _begun(name, choice, cut_mm)
     bought = [(p, enough(p, x)) for p, x in zip(buys, begun, strict=True)]
+    return _Wanted(name, takers, need, Decimal(0), have, shares, bought)
+
+
+def _counted(
+    needs: Needs,
+    market: Market,
+    name: str,
+    takers: Mapping[str, int],
+    buys: list[Purchase],
+) -> _Wanted:
+    """The need of one part that is counted, spares included."""
+    used = sum(takers.values())
+    spares = Decimal(spares_of(needs, market.parts[name].cls, used))
+    need = Decimal(used) + spares
+    own = market.owned.get(name)
+    have = Decimal(0) if own is None else min(need, own.quantity)
+    shares = _shares(need - have, buys)
+    bought = [(p, enough(p, x)) for p, x in zip(buys, shares, strict=True)]
     return _Wanted(name, takers, need, spares, have, shares, bought)
 
 
@@ -268,6 +296,22 @@ def orders_of(
     needs: Needs, lines: tuple[Line, ...], choice: Choice, market: Market
 ) -> tuple[SupplierOrder, ...]:
     """Each supplier's basket with its freight."""
+    return orders_with(needs, lines, lead_days(choice.purchases), market)
+
+
+def lead_days(purchases: Mapping[str, list[Purchase]]) -> dict[str, int]:
+    """By supplier the longest time that any of some purchases takes."""
+    found: dict[str, int] = {}
+    for buys in purchases.values():
+        for p in buys:
+            found[p.deal.supplier] = max(found.get(p.deal.supplier, 0), p.deal.lead_days)
+    return found
+
+
+def orders_with(
+    needs: Needs, lines: tuple[Line, ...], lead: Mapping[str, int], market: Market
+) -> tuple[SupplierOrder, ...]:
+    """The same, with the longest lead of each supplier."""
     orders = []
     for name, freight in sorted(market.freight.items()):
         mine = [x for x in lines if x.supplier == name]
@@ -276,7 +320,6 @@ def orders_of(
         goods = sum((x.line_total for x in mine), Decimal(0))
         free = freight.free_over is not None and goods >= freight.free_over
         shipping = Decimal(0) if free else freight.shipping
-        lead = max(d.lead_days for d in _deals(choice, name))
         start = needs.order.start
         orders.append(
             SupplierOrder(
@@ -285,8 +328,8 @@ def orders_of(
                 goods=goods,
                 shipping=shipping,
                 total=goods + shipping,
-                lead_days=lead,
-                arrives=None if start is None else later(start, lead),
+                lead_days=lead[name],
+                arrives=None if start is None else later(start, lead[name]),
             )
         )
     return tuple(orders)
@@ -295,12 +338,3 @@ def orders_of(
 def later(start: date, days: int) -> date:
     """A date so many calendar days later."""
     return start.fromordinal(start.toordinal() + days)
-
-
-def _deals(choice: Choice, supplier: str) -> list[Deal]:
-    return [
-        p.deal
-        for buys in choice.purchases.values()
-        for p in buys
-        if p.deal.supplier == supplier
-    ]

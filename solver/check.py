@@ -17,6 +17,7 @@ from solver.check_graph import check_graph
 from solver.check_places import check_places, check_weight
 from solver.check_protection import check_protections
 from solver.check_sheet import Sheet
+from solver.check_small import check_small_parts
 from solver.check_strings import (
     check_arrays,
     check_bank,
@@ -72,6 +73,7 @@ def check(
         check_lengths,
         check_places,
         check_weight,
+        check_small_parts,
     ):
         section(sheet, survey)
     check_bill(sheet, survey, lines, orders)

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable
 from decimal import Decimal
 
-from solver.check_places import is_cable, parts_used
+from solver.check_places import is_cable, parts_used, small_parts_used
 from solver.check_sheet import ARITHMETIC, COMPLETENESS, CONTRACT, Sheet, same
 from solver.check_survey import Survey
 from solver.parts import Cable, Connector, Ferrule, Fuse, Lug, Sleeve
@@ -38,7 +38,7 @@ def spares_of(survey: Survey) -> dict[str, int]:
         for end in cut.ends:
             if end.termination is not None:
                 ends[end.termination] = ends.get(end.termination, 0) + 1
-    for extra in survey.design.extras:
+    for extra in (*survey.design.extras, *(survey.design.small or ())):
         part = survey.design.parts.get(extra.part)
         if isinstance(part, Connector | Ferrule | Lug | Sleeve):
             ends[extra.part] = ends.get(extra.part, 0) + extra.quantity
@@ -50,7 +50,7 @@ def spares_of(survey: Survey) -> dict[str, int]:
 
 
 def _lines_cover_the_design(sheet: Sheet, survey: Survey, lines: tuple[Line, ...]) -> None:
-    used, spares = parts_used(survey), spares_of(survey)
+    used, spares = parts_used(survey) | small_parts_used(survey), spares_of(survey)
     needed = {name: used.get(name, 0) + spares.get(name, 0) for name in used | spares}
     for name in sorted(needed):
         here = [line for line in lines if line.part == name]

@@ -179,6 +179,14 @@ def parts_used(survey: Survey) -> dict[str, float]:
     return used
 
 
+def small_parts_used(survey: Survey) -> dict[str, float]:
+    """Of each small part and tool, how many."""
+    used: dict[str, float] = {}
+    for one in survey.design.small or ():
+        used[one.part] = used.get(one.part, 0) + one.quantity
+    return used
+
+
 def check_weight(sheet: Sheet, survey: Survey) -> None:
     """The whole kit within the limit: cable and terminations by what is used."""
     limit = survey.needs.limits.total_kg

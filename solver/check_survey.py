@@ -213,7 +213,7 @@ class Survey:
 
     def along(self, places: tuple[str, ...]) -> Way:
         """What a cable meets that passes these places in order."""
-        legs = [self._leg(a, b) for a, b in pairwise(places)]
+        legs = [self.leg(a, b) for a, b in pairwise(places)]
         passed = [self.place(name) for name in places]
         hot = [p.max_c for p in passed] + [leg.max_c for leg in legs]
         return Way(
@@ -224,7 +224,7 @@ class Survey:
             engine_space=any(p.engine_space for p in passed),
         )
 
-    def _leg(self, a: str, b: str) -> Leg:
+    def leg(self, a: str, b: str) -> Leg:
         """The shortest leg between two places; of equals the coolest, then the emptiest."""
         between = [leg for leg in self.needs.legs if {leg.from_, leg.to} == {a, b}]
         if not between:

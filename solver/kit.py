@@ -31,6 +31,8 @@ from solver.report import bindings, energy_report
 from solver.run import Job, Origin, Progress, never, quiet
 from solver.second import second_opinion
 from solver.shopping import buy, first_by_lot
+from solver.small_buy import completed, cost_of
+from solver.small_parts import notes_of_small_parts
 from solver.stock import Stock
 from solver.trace import Trace, finite, setting_text, untold
 from solver.tree import Tree
@@ -123,8 +125,8 @@ def solve_kit(
         "answer",
         status=result.status,
         bound_cents=finite(lower),
-        total=result.total,
-        lower_bound=result.lower_bound,
+        total=result.kit_total,
+        lower_bound=result.kit_bound,
     )
     if opinion_s is not None and job.origin is not None:
         asked = next(c for c in courses if c.b.setup.found.setting == job.origin.setting)
@@ -489,25 +491,48 @@ def _result(job: Job, lower_cents: float) -> Result:
     needs, best = job.needs, job.best
     if best.design is None:
         raise AssertionError("a result without a kit")
-    total = sum((o.total for o in best.orders), Decimal(0))
-    bound = _bound(total, lower_cents)
+    kit_total = cost_of(best.orders)
+    whole = completed(needs, best.design, best.lines, best.orders, job.market)
+    total = cost_of(whole.orders)
+    # the small parts follow from the kit: no bound is claimed for other kits' small parts
+    bound = _bound(kit_total, lower_cents) + (total - kit_total)
     gap = float((total - bound) / total * 100) if total else 0.0
-    energy = energy_report(needs, best.design)
+    if needs.limits.budget is not None and total > needs.limits.budget:
+        return _over_budget(job, needs, kit_total, total)
+    energy = energy_report(needs, whole.design)
     return Result(
         status="optimal" if gap <= OPTIMAL_PCT and job.exact else "feasible",
         currency=needs.job.currency,
         total=total,
         lower_bound=bound,
         gap_pct=gap,
-        design=best.design,
+        design=whole.design,
         energy=energy,
-        lines=best.lines,
-        orders=best.orders,
-        checks=check(needs, best.design, best.lines, best.orders),
-        bindings=bindings(needs, best.design, total, energy),
-        notes=(*job.market.notes, *notes_of(best.design)),
+        lines=whole.lines,
+        orders=whole.orders,
+        checks=check(needs, whole.design, whole.lines, whole.orders),
+        bindings=bindings(needs, whole.design, total, energy),
+        notes=(
+            *job.market.notes,
+            *notes_of(whole.design),
+            *notes_of_small_parts(needs, whole.design),
+        ),
         reasons=(),
+        kit_total=kit_total,
     )
+
+
+def _over_budget(job: Job, needs: Needs, kit_total: Decimal, total: Decimal) -> Result:
+    """The cheapest kit is within the budget, and its small parts are not."""
+    currency, budget = needs.job.currency, needs.limits.budget
+    why = Reason(
+        needs=("limits.budget",),
+        message=f"The cheapest kit costs {kit_total:.2f} {currency}; with its small parts and "
+        f"tools, bought at least cost, it comes to {total:.2f}, and the budget is {budget:.2f}. "
+        "Whether a dearer kit has small parts so much cheaper was not decided.",
+        change=f"limits.budget to {total:.2f}; or state what is owned, tools too",
+    )
+    return replace(_none(job, needs, Stock.of((), (), ()), proven=False), reasons=(why,))
 
 
 def _bound(total: Decimal, lower_cents: float) -> Decimal:

@@ -1,4 +1,4 @@
-"""What of a catalog lines a hole, seals it, or leads cables on: by size, and in no bill yet.
+"""What of a catalog lines a hole, seals it, or leads cables on: by size.
 
 A dry hole gets the smallest grommet that its bundle passes and that grips its sheet; a wet one a
 gland for each cable, by its clamping range; a leg with a conduit the narrowest that is filled no

@@ -312,6 +312,9 @@ class Order:
         at_least=0,
         at_most=1000,
     )
+    tools: bool = column(
+        "", "tools that the job needs and that are not owned are bought", default=True
+    )
     rates: tuple[tuple[str, Decimal], ...] = ()
     """Pairs of a currency and what one of it is in the job's currency."""
 

@@ -181,6 +181,11 @@ class Design:
     """Buses that every monitor of the catalog hears: devices that speak one are linked."""
     without: tuple[str, ...] = ()
     """Fittings that the catalog knows none of, see `solver.fittings`: the design has none."""
+    small: tuple[Extra, ...] | None = None
+    """Small parts and tools, bought for the finished kit: see `solver.small_parts`; None: not
+    reckoned yet."""
+    unsold: tuple[str, ...] = ()
+    """Small parts of which the catalog has none that fits, each with what it is for."""
     lengths: tuple[CableLength, ...] = ()
     """All that cables are cut from; told with the bill."""
 
@@ -317,5 +322,19 @@ class Result:
     bindings: tuple[Binding, ...]
     notes: tuple[str, ...]
     reasons: tuple[Reason, ...]
+    kit_total: Decimal | None = None
+    """The total without the small parts: what was proven to be least."""
     opinion: Opinion | None = None
     """Where one was asked for, and there is a kit."""
+
+    @property
+    def small_total(self) -> Decimal:
+        """What the small parts add to the total."""
+        if self.total is None or self.kit_total is None:
+            return Decimal(0)
+        return self.total - self.kit_total
+
+    @property
+    def kit_bound(self) -> Decimal | None:
+        """What no kit undercuts, small parts apart."""
+        return None if self.lower_bound is None else self.lower_bound - self.small_total

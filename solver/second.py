@@ -107,9 +107,9 @@ def _asked(job: Job, full: sel.Bound | None, kits: tuple[m.KitCut, ...]) -> _Ask
 
 def _compare(job: Job, result: Result, answers: list[MipAnswer], p: Programme) -> None:
     """Refuse to go on where an answer cannot be."""
-    if result.lower_bound is None:
+    if result.kit_bound is None:
         raise AssertionError("a kit without a bound")
-    low = float(result.lower_bound) * m.CENTS - SAME_CENTS
+    low = float(result.kit_bound) * m.CENTS - SAME_CENTS
     high = job.best.cents + SAME_CENTS
     done = [a for a in answers if a.status in ("optimal", "infeasible")]
     # a solver that was stopped may hand out what it relaxed for an answer
@@ -130,8 +130,8 @@ def _compare(job: Job, result: Result, answers: list[MipAnswer], p: Programme) -
         for solver, a in zip((job.solver, SECOND), answers, strict=False)
     )
     raise AssertionError(
-        f"second opinion: {wrong}: {said}; lower bound {result.lower_bound}, "
-        f"total {result.total} {result.currency}"
+        f"second opinion: {wrong}: {said}; lower bound {result.kit_bound}, "
+        f"total {result.kit_total} {result.currency}, both without small parts"
     )
 
 

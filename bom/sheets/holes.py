@@ -5,6 +5,7 @@ from __future__ import annotations
 from bom.sheets.page import ONE, WHOLE, Column, Kit, Row
 from solver.holes import Hole, Passage, holes, passages
 from solver.lining import Lining, conduit_of, lining_of
+from solver.stock import Stock
 
 TITLE = "holes"
 COLUMNS = (
@@ -18,12 +19,12 @@ COLUMNS = (
     Column(heading="largest allowed", unit="mm", width=9, form=ONE),
     Column(heading="conduit, inside at least", unit="mm", width=10, form=ONE),
     Column(heading="already in it", width=9, form=WHOLE),
-    Column(heading="of the catalog", width=24),
+    Column(heading="lined with", width=24),
     Column(heading="remark", width=24),
 )
 ABOUT = (
-    "Drill at least: the bundle, rounded up, if nothing lines the hole. What the catalog has for "
-    "it is a proposal by size, in no bill."
+    "Drill at least: the bundle, rounded up, if nothing lines the hole. What lines it is in the "
+    "bill, where the catalog has it; a conduit is taken to be there, and its size is a check."
 )
 SHARED = "AC beside DC: apart, or in sheaths for the AC voltage"
 
@@ -36,7 +37,7 @@ def above(kit: Kit, first: int) -> list[Row]:
 def rows(kit: Kit, first: int) -> list[Row]:
     """A row a hole, then a row a leg with a conduit."""
     found = [
-        _hole_row(h, lining_of(h, kit.needs, kit.stock)) for h in holes(kit.needs, kit.design)
+        _hole_row(h, lining_of(h, kit.needs, _had(kit))) for h in holes(kit.needs, kit.design)
     ]
     found += [
         _conduit_row(w, conduit_of(w, kit.stock))
@@ -44,6 +45,13 @@ def rows(kit: Kit, first: int) -> list[Row]:
         if w.leg.conduit is not None and w.cuts
     ]
     return found or [Row(cells=("none", "no leg with a cable has a hole or a conduit"))]
+
+
+def _had(kit: Kit) -> Stock:
+    """What the kit has; where its small parts were not reckoned, all of the catalog."""
+    if kit.design.small is None:
+        return kit.stock
+    return Stock.of(kit.design.parts.values(), (), ())
 
 
 def _hole_row(hole: Hole, linings: tuple[Lining, ...] | None) -> Row:

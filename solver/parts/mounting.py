@@ -14,4 +14,11 @@ class Mounting(Part):
     frame_mm: float | None = column(
         "mm", "frame height it takes; empty: any", default=None, above=0, at_most=200
     )
+    cable_mm: float | None = column(
+        "mm",
+        "thickest cable a clip holds; empty: no clip",
+        default=None,
+        above=0,
+        at_most=200,
+    )
     load_n: float = column("N", "load it carries", above=0, at_most=100000)

@@ -34,6 +34,11 @@ from solver.records import Result
 from solver.stock import Stock
 from tests.oracle.shipped_needs import SUPPLIERS
 
+SMALL = (
+    "sleeve", "ferrule", "label", "mounting", "fastener", "grommet", "gland", "sealant", "vent",
+    "tool",
+)  # fmt: skip
+
 
 @cache
 def shipped() -> Stock:
@@ -41,9 +46,22 @@ def shipped() -> Stock:
     return read_chosen(None)
 
 
-def first_kit(needs: Needs) -> Result:
+@cache
+def without_small_parts() -> Stock:
+    """The shipped catalog without the classes of small parts: kits have none then."""
+    whole = shipped()
+    gone = {p.part for p in whole.parts if p.cls in SMALL}
+    return Stock.of(
+        [p for p in whole.parts if p.part not in gone],
+        whole.suppliers,
+        [o for o in whole.offers if o.part not in gone],
+    )
+
+
+def first_kit(needs: Needs, *, small: bool = True) -> Result:
     """The first kit that is found, and no more: nothing in it hangs on a clock."""
-    return solve_kit(needs, shipped(), stopped=lambda: True)
+    stock = shipped() if small else without_small_parts()
+    return solve_kit(needs, stock, stopped=lambda: True)
 
 
 def written(result: Result, needs: Needs) -> Mapping[str, Any]:
@@ -80,7 +98,7 @@ def _from_one(shop: str) -> Order:
 
 
 @cache
-def van() -> tuple[Needs, Result]:
+def van(*, small: bool = False) -> tuple[Needs, Result]:
     """12 V, by the ISO practice: fuse blocks, mains appliances, shore, engine."""
     needs = Needs(
         job=Job(name="van", currency="EUR"),
@@ -123,11 +141,11 @@ def van() -> tuple[Needs, Result]:
         order=_from_one("alder"),
         sun_hours=SUN,
     )  # fmt: skip
-    return needs, first_kit(needs)
+    return needs, first_kit(needs, small=small)
 
 
 @cache
-def hut() -> tuple[Needs, Result]:
+def hut(*, small: bool = False) -> tuple[Needs, Result]:
     """24 V of 12 V batteries in strings, by the NEC, mains of 120 V, strings of panels abreast."""
     needs = Needs(
         job=Job(name="hut", currency="EUR"),
@@ -160,4 +178,4 @@ def hut() -> tuple[Needs, Result]:
         order=_from_one("birch"),
         sun_hours=SUN,
     )  # fmt: skip
-    return needs, first_kit(needs)
+    return needs, first_kit(needs, small=small)

@@ -80,24 +80,25 @@ def as_json(result: Result, needs: Needs) -> bytes:
 
 
 def costs_as_much(one: Result, other: Result) -> None:
-    """Both have the same verdict, and the same total to the cent."""
+    """Both have the same verdict, and the same total to the cent, small parts apart."""
     assert one.status == other.status
-    if one.total is not None and other.total is not None:
-        assert abs(one.total - other.total) < CENT
+    if one.kit_total is not None and other.kit_total is not None:
+        assert abs(one.kit_total - other.kit_total) < CENT
 
 
 def costs_no_more(easier: Result, harder: Result) -> None:
     """The first is possible where the second is, and no dearer.
 
-    An answer that is not proven to the end is held to its bound.
+    An answer that is not proven to the end is held to its bound. Small parts follow from the kit
+    and have no part in what is least.
     """
     assert "unknown" not in (easier.status, harder.status)
-    if harder.total is None:
+    if harder.kit_total is None:
         return
-    assert easier.total is not None, f"a kit for {harder.total} is lost"
-    assert easier.lower_bound is not None
-    cost = easier.total if easier.status == "optimal" else easier.lower_bound
-    assert cost < harder.total + CENT
+    assert easier.kit_total is not None, f"a kit for {harder.kit_total} is lost"
+    assert easier.kit_bound is not None
+    cost = easier.kit_total if easier.status == "optimal" else easier.kit_bound
+    assert cost < harder.kit_total + CENT
 
 
 # --- catalogs changed ---------------------------------------------------------------------------

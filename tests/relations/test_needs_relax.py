@@ -117,5 +117,5 @@ def with_another_chemistry(stock: Stock) -> Stock:
 
 def best(results: list[Result]) -> Result:
     """The cheapest answer; any without a kit where there is none."""
-    kits = [r for r in results if r.total is not None]
-    return min(kits, key=lambda r: r.total or Decimal(0)) if kits else results[0]
+    kits = [r for r in results if r.kit_total is not None]
+    return min(kits, key=lambda r: r.kit_total or Decimal(0)) if kits else results[0]

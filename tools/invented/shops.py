@@ -228,6 +228,9 @@ def _packs(shop: Shop, r: Row) -> tuple[int, ...]:
         return CLIPS[shop.supplier]
     if r.family in ("mounting corner bracket", "mounting Z bracket"):
         return BRACKETS.get(shop.supplier, (1,))
+    if r.family == "label True":
+        # printed ones are sold singly
+        return (1,)
     return PACKS.get(r.part_class, {}).get(shop.supplier, (1,))
 
 

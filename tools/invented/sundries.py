@@ -97,46 +97,82 @@ VENTS = (
     ("vent-400-200", 448, "400 x 200 mm", True, 0.42, 23.5),
     ("vent-500-300", 850, "500 x 300 mm", False, 0.75, 36.0),
 )
-# part, kind, text, kg, EUR
+# part, kind, text, what it is about, kg, EUR
 LABELS = (
-    ("label-cable-end", "cable end", "", 0.0005, 0.12),
-    ("label-device", "device", "", 0.001, 0.22),
-    ("label-fuse", "protection", "", 0.001, 0.20),
-    ("label-pv-live", "warning", "PV: live in daylight", 0.002, 0.85),
-    ("label-two-sources", "warning", "Two sources: isolate both", 0.002, 0.85),
-    ("label-battery", "warning", "Battery: no sparks, no flames", 0.002, 0.85),
-    ("label-lfp", "battery type", "LFP battery: only its own charging settings", 0.002, 0.80),
-    ("label-lead-acid", "battery type", "Lead-acid battery: keep vented", 0.002, 0.80),
-    ("label-shut-down", "instruction", "Shut down: PV off, then battery off", 0.002, 0.95),
-    ("label-no-load", "warning", "Do not unplug under load", 0.002, 0.65),
-    ("label-main-switch", "device", "Main battery switch", 0.002, 0.75),
-    ("label-rcd", "instruction", "RCD: press test every month", 0.002, 0.65),
+    ("label-cable-end", "cable end", "", None, 0.0005, 0.12),
+    ("label-device", "device", "", None, 0.001, 0.22),
+    ("label-fuse", "protection", "", None, 0.001, 0.20),
+    ("label-pv-live", "warning", "PV: live in daylight", "array live in daylight", 0.002, 0.85),
+    ("label-two-sources", "warning", "Two sources: isolate both", "two sources", 0.002, 0.85),
+    ("label-battery", "warning", "Battery: no sparks, no flames", "battery", 0.002, 0.85),
+    (
+        "label-lfp",
+        "battery type",
+        "LFP battery: only its own charging settings",
+        "lithium battery",
+        0.002,
+        0.80,
+    ),
+    (
+        "label-lead-acid",
+        "battery type",
+        "Lead-acid battery: keep vented",
+        "lead-acid battery",
+        0.002,
+        0.80,
+    ),
+    (
+        "label-shut-down",
+        "instruction",
+        "Shut down: PV off, then battery off",
+        "shut-down order",
+        0.002,
+        0.95,
+    ),
+    (
+        "label-no-load",
+        "warning",
+        "Do not unplug under load",
+        "connectors under load",
+        0.002,
+        0.65,
+    ),
+    ("label-main-switch", "device", "Main battery switch", "battery switch", 0.002, 0.75),
+    (
+        "label-rcd",
+        "instruction",
+        "RCD: press test every month",
+        "residual-current test",
+        0.002,
+        0.65,
+    ),
 )
-# part, does, from mm2, to mm2, wears, kg, EUR
+# part, does, in which unit, from, to, wears, kg, EUR
 TOOLS = (
-    ("tool-crimp-ring", "crimp ring lugs", 0.5, 6, False, 0.45, 24.9),
-    ("tool-crimp-tube-50", "crimp tube lugs", 6, 50, False, 1.2, 49.0),
-    ("tool-crimp-tube-120", "crimp tube lugs", 6, 120, False, 4.2, 119.0),
-    ("tool-crimp-ferrule-16", "crimp ferrules", 0.25, 16, False, 0.40, 27.5),
-    ("tool-crimp-ferrule-50", "crimp ferrules", 10, 50, False, 0.65, 44.0),
-    ("tool-crimp-pv", "crimp PV connectors", 2.5, 10, False, 0.50, 32.5),
-    ("tool-spanner-pv", "open PV connectors", 2.5, 10, False, 0.05, 3.9),
-    ("tool-strip-6", "strip cable", 0.2, 6, False, 0.25, 17.5),
-    ("tool-strip-35", "strip cable", 4, 35, False, 0.20, 24.5),
-    ("tool-strip-120", "strip cable", 25, 120, False, 0.22, 29.5),
-    ("tool-cut-35", "cut cable", 0.5, 35, False, 0.40, 19.5),
-    ("tool-cut-120", "cut cable", 6, 120, False, 1.1, 42.0),
-    ("tool-hot-air", "shrink sleeves", None, None, False, 0.85, 29.5),
-    ("tool-torque-25", "tighten to 5 to 25 N m", None, None, False, 0.90, 39.5),
-    ("tool-torque-6", "tighten to 1 to 6 N m", None, None, False, 0.35, 44.0),
-    ("tool-multimeter", "measure DC volts and amperes", None, None, False, 0.35, 46.0),
-    ("tool-drill-set", "drill 1 to 13 mm", None, None, True, 0.60, 22.5),
-    ("tool-step-drill", "drill 6 to 38 mm in sheet", None, None, True, 0.15, 16.5),
-    ("tool-hole-saw-set", "saw holes 19 to 64 mm", None, None, True, 0.85, 27.5),
-    ("tool-rivet-nut", "set rivet nuts M4 to M8", None, None, False, 1.3, 39.0),
-    ("tool-saw-blades", "saw cut-outs", None, None, True, 0.06, 8.9),
-    ("tool-sealant-gun", "press out sealant", None, None, False, 0.60, 9.9),
+    ("tool-crimp-ring", "crimp ring lugs", "mm2", 0.5, 6, False, 0.45, 24.9),
+    ("tool-crimp-tube-50", "crimp tube lugs", "mm2", 6, 54, False, 1.2, 49.0),
+    ("tool-crimp-tube-120", "crimp tube lugs", "mm2", 6, 120, False, 4.2, 119.0),
+    ("tool-crimp-ferrule-16", "crimp ferrules", "mm2", 0.25, 16, False, 0.40, 27.5),
+    ("tool-crimp-ferrule-50", "crimp ferrules", "mm2", 10, 54, False, 0.65, 44.0),
+    ("tool-crimp-pv", "crimp PV connectors", "mm2", 2.5, 10, False, 0.50, 32.5),
+    ("tool-spanner-pv", "open PV connectors", "", None, None, False, 0.05, 3.9),
+    ("tool-strip-6", "strip cable", "mm2", 0.2, 6, False, 0.25, 17.5),
+    ("tool-strip-35", "strip cable", "mm2", 4, 35, False, 0.20, 24.5),
+    ("tool-strip-120", "strip cable", "mm2", 25, 120, False, 0.22, 29.5),
+    ("tool-cut-35", "cut cable", "mm2", 0.5, 35, False, 0.40, 19.5),
+    ("tool-cut-120", "cut cable", "mm2", 6, 120, False, 1.1, 42.0),
+    ("tool-hot-air", "shrink sleeves", "", None, None, False, 0.85, 29.5),
+    ("tool-torque-25", "tighten", "nm", 5, 25, False, 0.90, 39.5),
+    ("tool-torque-6", "tighten", "nm", 1, 6, False, 0.35, 44.0),
+    ("tool-multimeter", "measure volts and amperes", "", None, None, False, 0.35, 46.0),
+    ("tool-drill-set", "drill", "mm", 1, 13, True, 0.60, 22.5),
+    ("tool-step-drill", "make holes in sheet", "mm", 6, 38, True, 0.15, 16.5),
+    ("tool-hole-saw-set", "make holes in sheet", "mm", 19, 64, True, 0.85, 27.5),
+    ("tool-rivet-nut", "set rivet nuts", "", None, None, False, 1.3, 39.0),
+    ("tool-saw-blades", "saw cut-outs", "", None, None, True, 0.06, 8.9),
+    ("tool-sealant-gun", "press out sealant", "", None, None, False, 0.60, 9.9),
 )
+UNITS = {"mm2": "mm²", "nm": "Nm", "mm": "mm"}
 
 
 def rows() -> Iterator[Row]:
@@ -166,6 +202,7 @@ def rows() -> Iterator[Row]:
             family=f"mounting {kind}",
             kind=kind,
             frame_mm=frame,
+            cable_mm=float(part.removeprefix("clip-")) if kind == "cable clip" else None,
             load_n=newton,
         )
     for kind, thread, shafts, material, base, each in FASTENERS:
@@ -206,7 +243,7 @@ def rows() -> Iterator[Row]:
             cutout_mm=cutout,
             mesh=mesh,
         )
-    for part, kind, text, kg, price in LABELS:
+    for part, kind, text, topic, kg, price in LABELS:
         yield row(
             "label",
             part,
@@ -216,18 +253,22 @@ def rows() -> Iterator[Row]:
             family=f"label {bool(text)}",
             kind=kind,
             text=text,
+            topic=topic,
         )
-    for part, does, least, most, wears, kg, price in TOOLS:
+    for part, does, unit, least, most, wears, kg, price in TOOLS:
+        to = "" if most is None else f", {plain(least or 0)} to {plain(most)} {UNITS[unit]}"
+        limits = {
+            f"{end}_{u}": value if u == unit else None
+            for u in UNITS
+            for end, value in (("from", least), ("to", most))
+        }
         yield row(
             "tool",
             part,
-            "Tool to "
-            + does
-            + ("" if most is None else f", {plain(least or 0)} to {plain(most)} mm²"),
+            "Tool to " + does + to,
             kg=kg,
             price=price,
             does=does,
-            from_mm2=least,
-            to_mm2=most,
             wears=wears,
+            **limits,
         )

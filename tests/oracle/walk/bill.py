@@ -93,7 +93,7 @@ def _used(world: World) -> dict[str, float]:
     for rows in world.blocks.values():
         if rows[0]["holder"] is not None:
             count[rows[0]["holder"]] += 1
-    for row in world.document["extras"]:
+    for row in (*world.document["extras"], *world.document["small_parts"]):
         count[row["part"]] += row["quantity"]
     count.update(link["part"] for link in world.document.get("links", ()))
     for cut in world.cuts:
@@ -115,7 +115,7 @@ def _spares(world: World) -> dict[str, int]:
         for e in cut["ends"]
         if e["termination"] is not None
     )
-    for row in world.document["extras"]:
+    for row in (*world.document["extras"], *world.document["small_parts"]):
         if getattr(world.parts.get(row["part"]), "cls", "") in (
             "connector",
             "ferrule",

@@ -1,0 +1,290 @@
+"""Small parts of finished kits: each kind left out is named, and they are bought at least cost."""
+
+from __future__ import annotations
+
+import itertools
+import math
+import random
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from decimal import Decimal
+from functools import cache
+
+import pytest
+
+from solver.check import check
+from solver.market import Deal, Freight, Market
+from solver.market import market as market_of
+from solver.needs import Needs, Order
+from solver.parts import Sealant, Tool
+from solver.parts.base import Part
+from solver.records import Design, Line, Result, SupplierOrder
+from solver.small_buy import bought_for
+from solver.small_parts import KINDS, Want, wants
+from tests.oracle.finished import SMALL, hut, shipped, van, written
+from tests.oracle.second_walk import complaints
+
+KITS = {"van": van, "hut": hut}
+
+NAMED = {
+    "sleeve": "each lug has its sleeve",
+    "ferrule": "each bare end has its ferrule",
+    "label": "is labelled",
+    "mounting": "panel is held",
+    "fastener": "is screwed on",
+    "grommet": "hole is lined",
+    "tool": "a tool for each termination",
+}
+"""By class, the check that names what is missing."""
+
+
+@cache
+def kit(name: str) -> tuple[Needs, Result]:
+    """A finished kit of the whole shipped catalog."""
+    return KITS[name](small=True)
+
+
+CASES = [(k, c) for k in KITS for c in NAMED if (k, c) != ("hut", "grommet")]
+"""The hut has no holes."""
+
+
+def failing(needs: Needs, design: Design, lines: tuple[Line, ...], result: Result) -> set[str]:
+    """The rules that a changed kit breaks."""
+    return {c.rule for c in check(needs, design, lines, result.orders) if not c.ok}
+
+
+@pytest.mark.parametrize("name", KITS)
+def test_a_finished_kit_has_every_small_part(name):
+    """Nothing fails, nothing is unsold, and both walks agree."""
+    needs, result = kit(name)
+    assert result.design is not None
+    assert result.design.small
+    assert not result.design.unsold
+    assert not set(KINDS) & set(result.design.without)
+    assert [c for c in result.checks if not c.ok] == []
+    assert complaints(written(result, needs), shipped().by_name, needs) == []
+
+
+@pytest.mark.parametrize(("name", "part_class"), CASES)
+def test_a_kind_left_out_is_named(name, part_class):
+    """Each class taken out of the design and the bill in turn; the bill alone is named too."""
+    needs, result = kit(name)
+    design = result.design
+    assert design is not None
+    there = {e.part for e in design.small or () if design.parts[e.part].cls == part_class}
+    assert there, f"no {part_class} in the kit"
+    small = tuple(e for e in design.small or () if e.part not in there)
+    lines = tuple(x for x in result.lines if x.part not in there)
+    assert NAMED[part_class] in failing(needs, replace(design, small=small), lines, result)
+    # left out of the bill alone
+    assert "a line for every part" in failing(needs, design, lines, result)
+
+
+@pytest.mark.parametrize("name", KITS)
+def test_one_piece_less_is_named(name):
+    """One sleeve, ferrule, label, bracket, strap, clip or grommet too few is found."""
+    needs, result = kit(name)
+    design = result.design
+    assert design is not None
+    for k, one in enumerate(design.small or ()):
+        cls = design.parts[one.part].cls
+        if cls not in NAMED or cls in ("fastener", "tool"):
+            continue
+        topic = getattr(design.parts[one.part], "topic", None)
+        if topic is not None:
+            continue
+        small = list(design.small or ())
+        small[k] = replace(one, quantity=one.quantity - 1)
+        assert failing(needs, replace(design, small=tuple(small)), result.lines, result), one
+
+
+def test_wet_legs_have_a_gland_for_each_cable():
+    """Where a hole gets wet nothing but glands lines it, sealed with a bead each."""
+    needs, result = kit("van")
+    assert result.design is not None
+    wet = replace(needs, legs=tuple(replace(leg, wet=True) for leg in needs.legs))
+    asked = wants(wet, result.design, market_of(wet, shipped()))
+    kinds = {w.kind for w in asked}
+    assert "glands" in kinds
+    assert "grommets" not in kinds
+    glands = [w for w in asked if w.kind == "glands"]
+    assert sum(w.quantity for w in glands) >= 2
+    beads = {w.kind: w.quantity for w in asked}["sealant"]
+    dry = wants(needs, result.design, market_of(needs, shipped()))
+    assert beads > {w.kind: w.quantity for w in dry}["sealant"]
+
+
+def test_closed_places_have_vents_low_and_high():
+    """Where a closed place says nothing of its air, two openings of what heat and gas ask."""
+    needs, result = kit("van")
+    assert result.design is not None
+    places = tuple(
+        replace(p, vented=False, height_mm=900.0, max_c=needs.site.hottest_c + 1)
+        for p in needs.places
+    )
+    closed = replace(needs, places=places)
+    asked = [
+        w
+        for w in wants(closed, result.design, market_of(closed, shipped()))
+        if w.kind == "vents"
+    ]
+    assert asked
+    assert {w.of.rpartition(", ")[2] for w in asked} == {"low", "high"}
+    assert all(w.gives and w.quantity > 0 for w in asked)
+
+
+def test_owned_tools_are_not_bought():
+    """Who has the tools says so, for each or for all."""
+    needs, result = kit("van")
+    tools = {x.part for x in result.lines if x.part_class == "tool"}
+    assert tools
+    assert result.design is not None
+    without = replace(needs, order=replace(needs.order, tools=False))
+    asked = wants(without, result.design, market_of(without, shipped()))
+    assert asked
+    assert "tools" not in {w.kind for w in asked}
+
+
+def test_a_catalog_without_small_parts_is_told_so():
+    """The kit is the same, and the notes say what it is without."""
+    for name, of in KITS.items():
+        _, whole = kit(name)
+        _, plain = of()
+        assert plain.total == plain.kit_total == whole.kit_total
+        assert plain.design is not None
+        assert not plain.design.small
+        assert plain.small_total == 0 < whole.small_total
+        text = " ".join(plain.notes)
+        assert "sleeves" in text
+        assert "tools" in text
+        assert {x.part_class for x in plain.lines}.isdisjoint(SMALL)
+
+
+# --- bought at least cost -------------------------------------------------------------------------
+
+
+def drawn(seed: int) -> tuple[list[Want], Market, tuple[SupplierOrder, ...]]:
+    """Wants of up to four parts, sold by up to three shops, from one of which a kit comes."""
+    r = random.Random(f"small parts {seed}")
+    parts: dict[str, Part] = {}
+    for k in range(r.randint(1, 3)):
+        parts[f"glue-{k}"] = Sealant(
+            part=f"glue-{k}", name="", kg=0.1, kind="sealing adhesive", ml=50 * 2**k, cure_h=1
+        )
+    parts["press"] = Tool(part="press", name="", kg=1, does="crimp tube lugs", wears=False)
+    parts["pliers"] = Tool(part="pliers", name="", kg=1, does="crimp ring lugs", wears=False)
+    shops = ("oak", "pine", "yew")[: r.randint(1, 3)]
+    freight = {
+        s: Freight(
+            s,
+            s,
+            Decimal(r.choice((0, 4, 9))),
+            r.choice((None, Decimal(30), Decimal(60))),
+        )
+        for s in shops
+    }
+    deals: dict[str, tuple[Deal, ...]] = {}
+    for part in parts:
+        sellers = [s for s in shops if r.random() < 0.7] or [shops[0]]
+        deals[part] = tuple(
+            Deal(
+                part, s, "each", pack, None, pack,
+                tuple(
+                    (n, Decimal(r.randint(8, 20)) * pack - n)
+                    for n in ((1, 3) if r.random() < 0.4 else (1,))
+                ),
+                r.choice((None, None, 4)), 3,
+            )
+            for s in sellers
+            for pack in (Decimal(r.choice((1, 2))),)
+        )  # fmt: skip
+    glue = tuple((p, float(x.ml)) for p, x in sorted(parts.items()) if isinstance(x, Sealant))
+    asked = [Want(kind="sealant", of="glands", quantity=r.randint(20, 260), gives=glue)]
+    both = (("press", 1.0), ("pliers", 1.0))
+    for n, gives in enumerate((both, both[:1], both[1:])):
+        if r.random() < 0.5:
+            asked.append(
+                Want(kind="tools", of=f"task {n}", quantity=1, gives=gives, shared=True)
+            )
+    goods = Decimal(r.choice((0, 20, 45)))
+    orders = tuple(
+        SupplierOrder(
+            supplier=s, name=s, goods=goods, shipping=Decimal(0), total=goods, lead_days=1,
+            arrives=None,
+        )
+        for s in shops[:1]
+        if goods
+    )  # fmt: skip
+    return asked, Market(deals, freight, {}, parts, ()), orders
+
+
+def every_purchase(
+    deals: Mapping[str, Sequence[Deal]], most: int
+) -> Iterator[tuple[tuple[Deal, int], ...]]:
+    """Every number of packs of every deal, up to so many."""
+    listed = [d for p in sorted(deals) for d in deals[p]]
+    ranges = [
+        range(min(most, most if d.most_packs is None else d.most_packs) + 1) for d in listed
+    ]
+    for numbers in itertools.product(*ranges):
+        yield tuple((d, n) for d, n in zip(listed, numbers, strict=True) if n)
+
+
+def covers(asked: Sequence[Want], have: Mapping[str, float]) -> bool:
+    """Whether what is there serves every want: a tool serves several."""
+    return all(
+        sum(have.get(p, 0.0) * n for p, n in w.gives) >= w.quantity - 1e-9 for w in asked
+    )
+
+
+def least(asked: Sequence[Want], market: Market, orders: Sequence[SupplierOrder]) -> float:
+    """The least that what is wanted adds to the orders, by trying every purchase."""
+    goods = {o.supplier: float(o.goods) for o in orders}
+
+    def paid(spent: Mapping[str, float]) -> float:
+        total = 0.0
+        for s in {*spent, *goods}:
+            f = market.freight[s]
+            mine = goods.get(s, 0.0) + spent.get(s, 0.0)
+            free = f.free_over is not None and mine >= float(f.free_over)
+            total += mine + (0.0 if free else float(f.shipping))
+        return total
+
+    best = math.inf
+    for purchase in every_purchase(market.deals, 3):
+        have: dict[str, float] = {}
+        spent: dict[str, float] = {}
+        for deal, n in purchase:
+            have[deal.part] = have.get(deal.part, 0.0) + n * float(deal.units)
+            spent[deal.supplier] = spent.get(deal.supplier, 0.0) + float(deal.cost(n))
+        if covers(asked, have):
+            best = min(best, paid(spent))
+    return best
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_small_parts_are_bought_at_least_cost(seed):
+    """As cheap as the best of every purchase: packs, breaks, stock, freight and its threshold."""
+    asked, market, orders = drawn(seed)
+    if math.prod(4 for d in market.deals.values() for _ in d) > 70000:
+        pytest.skip("too many purchases to try")
+    expected = least(asked, market, orders)
+    if math.isinf(expected):
+        pytest.skip("three packs of each are not enough")
+    needs = replace(kit("van")[0], order=Order(spares_pct=0.0))
+    _, purchases = bought_for(needs, market, asked, orders)
+    have: dict[str, float] = {}
+    goods = {o.supplier: o.goods for o in orders}
+    for part, buys in purchases.items():
+        for p in buys:
+            have[part] = have.get(part, 0.0) + p.packs * float(p.deal.units)
+            goods[p.deal.supplier] = goods.get(p.deal.supplier, Decimal(0)) + p.deal.cost(
+                p.packs
+            )
+    assert covers(asked, have)
+    total = 0.0
+    for s, amount in goods.items():
+        f = market.freight[s]
+        free = f.free_over is not None and amount >= f.free_over
+        total += float(amount) + (0.0 if free else float(f.shipping))
+    assert math.isclose(total, expected, abs_tol=0.005)
