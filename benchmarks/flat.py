@@ -435,7 +435,8 @@ class _Flat:
             self._wire(run, b, self._draw_a(i))
         for _, loads in self.ac:
             amps = rule_e.ac_current_a(rule_e.together_w(loads, "ac"), needs.rules.ac_v)
-            self._wire(c.ac_run(needs, place, loads[0].place), 1, float(amps))
+            run = c.ac_run(needs, place, loads[0].place, guarded=False)
+            self._wire(run, 1, float(amps))
         for slot, on in enumerate(self.on):
             self._wire(c.controller_run(needs, setting, place), on, self.charge[slot])
             self._bring_down(slot)

@@ -194,6 +194,7 @@ PORTS: dict[tuple[str, str], tuple[str, ...]] = {
     ("inverter", "inverter"): ("+", "-"),
     ("bond", "inverter"): ("earth",),
     ("bond", "charger"): ("earth",),
+    ("bond", "panel"): ("earth",),
 }
 """Ports of a device, by the kind of circuit and the device's class; others hang on its ends."""
 

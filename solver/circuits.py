@@ -26,7 +26,7 @@ CHASSIS_STUD = "M8"
 """Bolt in the chassis, the hull or the earth bar; common practice, no source."""
 
 EARTH_STUD = "M6"
-"""Earth bolt on the case of an inverter or a charger; common practice, no source."""
+"""Earth bolt on the case of an inverter or a charger, or on a frame; common practice, no source."""
 
 ENGINE_V = 12.0
 ENGINE_HIGHEST_V = 16.0
@@ -157,6 +157,11 @@ def link_run(needs: Needs, setting: Setting) -> Run:
 def bond_run(needs: Needs, setting: Setting) -> Run:
     """The one bond of the negative bus bar to the chassis."""
     return _earth_run(needs, setting.hub, Mouth("bar", "PE"))
+
+
+def frames_run(needs: Needs, place: str) -> Run:
+    """The frames of an array, joined by their rails, to the chassis where they lie."""
+    return _earth_run(needs, place, Mouth("frame", "PE", EARTH_STUD))
 
 
 def earth_run(needs: Needs, place: str) -> Run:

@@ -578,14 +578,18 @@ class _Build:
         )
 
     def _bonds(self) -> None:
-        """The one bond of the negative bar, then the earth of each case with mains in it."""
+        """The one bond of the negative bar, the earth of each case with mains in it, of frames."""
         chargers = [
             f"charger-{n}"
             for n, k in enumerate(self.choice.chargers, start=1)
             if k.charger.kind != "engine"
         ]
         cases = {"link": ["busbar-neg"], "inverter": ["inverter-1"], "charger": chargers}
+        roofs: defaultdict[str, list[Option]] = defaultdict(list)
         for of, place, option in self.choice.bonds:
+            if of == "frames":
+                roofs[place].append(option)
+                continue
             for device in cases[of]:
                 self._add(
                     option,
@@ -600,6 +604,27 @@ class _Build:
                     roles={"case": f"{device}:earth", "chassis": "chassis"},
                     protect_at=None,
                 )
+        if roofs:
+            self._frames(roofs)
+
+    def _frames(self, roofs: Mapping[str, list[Option]]) -> None:
+        """The frames of each array, from its first panel to the chassis where it lies."""
+        panels = iter(self._ids(Panel))
+        for n, a in enumerate(self.choice.arrays, start=1):
+            first, *_ = [next(panels) for _ in range(a.series * a.parallel)]
+            self._add(
+                roofs[a.panel_place].pop(0),
+                c.way(self.needs, a.panel_place, a.panel_place),
+                name=f"frames of array {n}",
+                kind="bond",
+                from_=first,
+                to="chassis",
+                conductors=1,
+                current_a=0.0,
+                drop_base_v=self.choice.setting.voltage,
+                roles={"frame": f"{first}:earth", "chassis": "chassis"},
+                protect_at=None,
+            )
 
     def _distribution(self) -> None:
         circuits = dict(c.load_circuits(self.needs, "dc"))

@@ -25,7 +25,7 @@ from solver.needs import Load, Needs
 from solver.parts import Cable, Holder
 from solver.rules import bank as rule_b
 from solver.rules import energy as rule_e
-from solver.rules.earthing import earth_least_mm2
+from solver.rules.earthing import earth_least_mm2, frame_least_mm2
 from solver.rules.isolation import isolator_breaks
 from solver.wiring import (
     ANY_NUMBER,
@@ -99,7 +99,8 @@ class Bond:
     group: Group
     of: str
     """What it is there for: `link` (always one, by the conductor to the bus bars), `inverter` or
-    `charger` (where one of these stands at its place, by what leads to it)."""
+    `charger` (where one of these stands at its place, by what leads to it), `frames` (one for each
+    array that lies at its place, of a size by itself)."""
     place: str
 
 
@@ -1169,7 +1170,9 @@ def beside_others(beside: LegLoads, run: Run, kind: str, place: str | None = Non
 
 
 def _bonds(needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates) -> tuple[Bond, ...]:
-    """The bond of the negative bar, and an earth for each place where mains devices may stand."""
+    """The bond of the negative bar, an earth for each place where mains devices may stand, and the
+    bonds of frames where panels may lie.
+    """
     if EARTH_CABLE.name in shelf.unknown:
         return ()
     live = {c.area_mm2 for c, _ in shelf.cables.get("battery", ())}
@@ -1185,6 +1188,12 @@ def _bonds(needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates) -> tup
         fit = thin(pricer, earth_options(shelf, run, most))
         name = f"earth {of} {place}"
         bonds.append(Bond(Group(name, tuple(fit), where=("earth", of, place)), of, place))
+    least = frame_least_mm2(needs.rules.practice) - 1e-9
+    for place in sorted(p.name for p in needs.places if p.may_hold("panel")):
+        options = earth_options(shelf, c.frames_run(needs, place), 0.0)
+        fit = thin(pricer, [o for o in options if o.plus.area_mm2 >= least])
+        where = ("earth", "frames", place)
+        bonds.append(Bond(Group(f"earth frames {place}", tuple(fit), where=where), *where[1:]))
     return tuple(bonds)
 
 

@@ -243,6 +243,7 @@ def _array_matrix(setup: Setup) -> dict[str, NDArray[np.float64]]:
         rows[f"pv {g}"] = -(setup.wiring.pv_group == g).astype(float)
     for g in range(len(setup.wiring.controllers)):
         rows[f"controller {g}"] = -(setup.wiring.controller_group == g).astype(float)
+    rows |= _frames_of(setup)
     for name in setup.pricer.market.owned:
         n = np.zeros(len(a))
         for i, p in enumerate(a.panels):
@@ -255,6 +256,16 @@ def _array_matrix(setup: Setup) -> dict[str, NDArray[np.float64]]:
             rows[f"owned {name}"] = -n
             rows[f"must {name}"] = n
     return rows
+
+
+def _frames_of(setup: Setup) -> dict[str, NDArray[np.float64]]:
+    """For every place of panels, the arrays whose frames are bonded there."""
+    roofs = setup.found.arrays.panel_place
+    return {
+        f"frames {b}": -np.array([w == bond.place for w in roofs], dtype=float)
+        for b, bond in enumerate(setup.wiring.bonds)
+        if bond.of == "frames"
+    }
 
 
 def panel_cut_row(setup: Setup, cut: PanelCut) -> NDArray[np.float64]:
@@ -823,6 +834,9 @@ class _Builder:
         """Earthing conductors, no thinner than what each goes by asks for."""
         p = self.model.programme
         for b, bond in enumerate(self.wiring.bonds):
+            if bond.of == "frames":
+                self._frames(b, bond)
+                continue
             first = len(self.model.keys)
             there = self._goes_by(bond)
             row = f"bond {b}"
@@ -837,6 +851,17 @@ class _Builder:
                 self.into[row] += [(j, -1.0) for j, key in self._standing_at(bond)]
             self._cover(mine, there)
             p.at_least([*((j, a) for a, j in mine), *((j, -a) for a, j in there)], 0.0, "bond")
+
+    def _frames(self, b: int, bond: Bond) -> None:
+        """A bonding conductor for the frames of each array at its place.
+
+        In a programme of floor prices there may be more than arrays: a bond too many costs money,
+        so the row's dual pays for no array that is not in it.
+        """
+        row = f"frames {b}"
+        most = float(self.keep.most_arrays or BIG_HUB_ENDS)
+        self._options(("bond", b), bond.group, row, most, "")
+        self._row(row, 0.0, math.inf if self.floor else 0.0)
 
     def _standing_at(self, bond: Bond) -> list[tuple[int, tuple[object, ...]]]:
         """Columns of the devices that a case's earth is for."""

@@ -43,7 +43,7 @@ from solver.rules import conductor as rule_c
 from solver.rules import energy as rule_e
 from solver.rules import protection as rule_p
 from solver.rules import string as rule_s
-from solver.rules.earthing import earth_least_mm2
+from solver.rules.earthing import earth_least_mm2, frame_least_mm2
 from solver.rules.space import usable_area_mm2
 from solver.stock import Offer, Stock
 
@@ -993,7 +993,7 @@ class _Search:
         linked_kg = sum(
             n * min(self.shops.parts[p].kg for p in name[1:]) for name, n in linked.items()
         )
-        bonds = self._earths(groups, some, studs)
+        bonds = self._earths(groups, some, fleet, studs)
         if not all(ways for ways, _ in bonds):
             return
         groups += bonds
@@ -1392,9 +1392,10 @@ class _Search:
         self,
         groups: list[tuple[list[Way], int | None]],
         some: Sequence[Feeder],
+        fleet: Sequence[Array],
         studs: dict[str, str | None],
     ) -> list[tuple[list[Way], int | None]]:
-        """The bond of the negative bar, and the earth of each case with mains in it.
+        """The bond of the negative bar, bonds of frames, and the earth of each case with mains in it.
 
         The way of each follows the live conductor of another group, whose number it is told.
         """
@@ -1422,7 +1423,19 @@ class _Search:
                     if way is not None:
                         ways.append(replace(way, live=live))
             found.append((self._sorted(ways), None))
+        for n, a in enumerate(fleet):
+            twin = n > 0 and fleet[n - 1] == a
+            at = len(groups) + len(found) - 1 if twin else None
+            found.append((self._frames(a.roof, studs), at))
         return found
+
+    def _frames(self, roof: str, studs: dict[str, str | None]) -> list[Way]:
+        """Ways to bond the frames of an array where it lies."""
+        least = frame_least_mm2(self.needs.rules.practice) - 1e-9
+        pieces = [("PE", self._way(roof, roof).length_m, ("M6", "M8"))]
+        some = [c for c in self.shops.had(Cable) if _earthing(c) and c.area_mm2 >= least]
+        ways = [self._taken(pieces, c, c, None, None, studs, math.inf) for c in some]
+        return self._sorted(w for w in ways if w is not None)
 
     # -- ways
 

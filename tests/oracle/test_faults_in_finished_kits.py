@@ -640,6 +640,9 @@ FAULTS: dict[str, Fault] = {
     "a case without its earth": Fault(
         left_out("earth of inverter-1"), "one way to earth", "inverter-1",
     ),
+    "frames of an array without their bond": Fault(
+        left_out("frames of array 1"), "one way to earth", "frames at",
+    ),
     "two ways to earth": Fault(
         lately(lambda kit: both(
             on_circuit("earth of inverter-1", from_="busbar-neg"),

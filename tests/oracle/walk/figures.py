@@ -339,3 +339,8 @@ def cold_capacity(chemistry: str, coldest_c: float) -> float:
         (t0, f0), (t1, f1) = rows[right - 1], rows[right]
         size = f0 + (f1 - f0) * (coldest_c - t0) / (t1 - t0)
     return min(1.0, 1.0 / size)
+
+
+def frame_mm2(practice: str) -> float:
+    """Bonding of frames: 6 mm², common practice; 10 AWG, NEC 690.45, from memory."""
+    return 6.0 if practice == "iso" else AWG_MM2["10"]
