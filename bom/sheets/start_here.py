@@ -53,6 +53,7 @@ def rows(kit: Kit, first: int) -> list[Row]:
         *_block("The answer"),
         Row(cells=("total", Cell(value=result.total, form=MONEY)), look="sum"),
         Row(cells=("", "still to be spent, shipping included (stored number)")),
+        *_shares(kit),
         Row(cells=("proof", proof_text(result))),
         *_opinion(kit),
         Row(
@@ -72,6 +73,17 @@ def rows(kit: Kit, first: int) -> list[Row]:
     found += _block("The sheets")
     gone = () if kit.beside.since is not None else ("since",)
     return found + [Row(cells=pair) for pair in SHEETS if pair[0] not in gone]
+
+
+def _shares(kit: Kit) -> list[Row]:
+    """What the total is of, where small parts are in it."""
+    result = kit.result
+    if not result.small_total:
+        return []
+    return [
+        Row(cells=("of which the kit", Cell(value=result.kit_total, form=MONEY))),
+        Row(cells=("small parts and tools", Cell(value=result.small_total, form=MONEY))),
+    ]
 
 
 def _opinion(kit: Kit) -> list[Row]:
