@@ -19,9 +19,9 @@ from __future__ import annotations
 import itertools
 import math
 import time
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import pulp
@@ -49,6 +49,7 @@ from solver.parts import (
     Switch,
 )
 from solver.parts.device import Device
+from solver.routes import Route, legs_of, stated_loaded
 from solver.rules import bank as rule_b
 from solver.rules import conductor as rule_c
 from solver.rules import energy as rule_e
@@ -437,7 +438,8 @@ class _Flat:
             self._wire(run, b, self._draw_a(i))
         for _, loads in self.ac:
             amps = rule_e.ac_current_a(rule_e.together_w(loads, "ac"), needs.rules.ac_v)
-            self._wire(c.ac_run(needs, place, loads[0].place), 1, float(amps))
+            run = c.ac_run(needs, place, loads[0].place, guarded=False)
+            self._wire(run, 1, float(amps))
         for slot, on in enumerate(self.on):
             self._wire(c.controller_run(needs, setting, place), on, self.charge[slot])
             self._bring_down(slot)
@@ -447,6 +449,7 @@ class _Flat:
     ) -> tuple[list[tuple[Any, Any]], list[tuple[Any, Any]]]:
         """Conductor and protection of a circuit that is there where `active` is 1."""
         continuous = self.needs.rules.continuous
+        run = replace(run, counts=(self._lying(run.route),))
         wires = self._one_of(conductors(self.shelf, run), active)
         seated = self._one_of(seats(self.shelf, run), active)
         asked = amps - BIG_A * (1 - active)
@@ -462,6 +465,14 @@ class _Flat:
                     self.taken[part.part].append(times * z)
         self._pieces(wires, seated, times)
         return wires, seated
+
+    def _lying(self, way: Route) -> int:
+        """Loaded conductors on the fullest leg of a way, those of arrays apart."""
+        needs = self.needs
+        ends = [(self.setting.hub, x[0].place) for _, x in c.load_circuits(needs, "dc")]
+        ends += [(self.locker.name, x[0].place) for _, x in self.ac]
+        there = Counter(leg for a, b in ends for leg in legs_of(c.way(needs, a, b)))
+        return max((stated_loaded(needs, x) + 2 * there[x] for x in legs_of(way)), default=2)
 
     def _pieces(
         self, wires: list[tuple[Any, Any]], seated: list[tuple[Any, Any]], times: int
@@ -508,16 +519,17 @@ class _Flat:
             for kind in ("plug", "socket", "branch pair")
         }
         metres = cut_mm(needs, way.length_m) / 1000
+        alone = self._lying(way)
         for x, pair in cables:
             for cable in pair:
                 self.taken[cable.part].append(metres * x)
-            ampacity = min(conductor_ampacity_a(needs, way, cable) for cable in pair)
             ohm = conductor_ohm_per_m(needs, *pair)
             for a, layout in laid:
                 drop = rule_c.drop_v(2, way.length_m, layout.parallel * layout.panel.imp_a, ohm)
                 limit = needs.rules.drop_pct.array / 100 * layout.series * layout.panel.vmp_v
-                if drop > limit + 1e-12 or self._design_a(layout) > ampacity + 1e-9:
+                if drop > limit + 1e-12:
                     self.p += a + x <= 1
+                self._stands_together(alone, way, pair, a + x, layout)
             for kind in ("plug", "socket"):
                 for b, half in kinds[kind]:
                     area = pair[0].area_mm2
@@ -532,6 +544,17 @@ class _Flat:
                     apart = kind == "branch pair" and layout.parallel == 1
                     if (weak or half.max_v < cold - 1e-9) and not apart:
                         self.p += a + b <= 1
+
+    def _stands_together(
+        self, alone: int, way: Route, pair: Sequence[Cable], both: Any, layout: Layout
+    ) -> None:
+        """With so many arrays that their cables are too warm, not this layout by this cable."""
+        for n in range(1, SLOTS + 1):
+            amps = min(conductor_ampacity_a(self.needs, way, x, alone + 2 * n) for x in pair)
+            if self._design_a(layout) > amps + 1e-9:
+                over = (SLOTS - n + 1) * (2 - both)
+                self.p += pulp.lpSum(self.on) <= n - 1 + over
+                return
 
     def _design_a(self, x: Layout) -> float:
         rules = self.needs.rules

@@ -22,6 +22,7 @@ from numpy.typing import NDArray  # noqa: TC002  beside numpy, as everywhere
 from solver.balance import lever_m, limits_kgm
 from solver.candidates import Candidates, panels_and_controllers
 from solver.groups import TERMINATIONS, Bond, DcCircuit, Group, Mode, Pricer, Wiring
+from solver.leg_rows import Arrays, Lying
 from solver.market import Deal, rises
 from solver.milp import Programme
 from solver.needs import Needs
@@ -29,6 +30,7 @@ from solver.parts import Busbar, Cable, Lug, Monitor
 from solver.parts.base import SMALL_CLASSES
 from solver.parts.device import Device
 from solver.passing import bores_mm
+from solver.routes import stated_loaded
 from solver.rules.hole import hole_takes_mm2
 from solver.rules.space import usable_area_mm2
 from solver.whole_packs import LOOSE_CENTS, Chosen, Paid, Row, Stud
@@ -246,6 +248,7 @@ def _array_matrix(setup: Setup) -> dict[str, NDArray[np.float64]]:
         rows[f"pv {g}"] = -(setup.wiring.pv_group == g).astype(float)
     for g in range(len(setup.wiring.controllers)):
         rows[f"controller {g}"] = -(setup.wiring.controller_group == g).astype(float)
+    rows |= _frames_of(setup)
     for name in setup.pricer.market.owned:
         n = np.zeros(len(a))
         for i, p in enumerate(a.panels):
@@ -272,6 +275,16 @@ def _moments_of_arrays(
         desk = np.array([far[w] for w in a.controller_place])
         rows[row] = panels_kg * lain + desk_kg * desk
     return rows
+
+
+def _frames_of(setup: Setup) -> dict[str, NDArray[np.float64]]:
+    """For every place of panels, the arrays whose frames are bonded there."""
+    roofs = setup.found.arrays.panel_place
+    return {
+        f"frames {b}": -np.array([w == bond.place for w in roofs], dtype=float)
+        for b, bond in enumerate(setup.wiring.bonds)
+        if bond.of == "frames"
+    }
 
 
 def panel_cut_row(setup: Setup, cut: PanelCut) -> NDArray[np.float64]:
@@ -533,6 +546,7 @@ class _Builder:
         """By kind of block and its number, which circuits may be in it: numbers and columns."""
         self.packs: dict[str, Terms] = {}
         """Of each part that is bought, the columns of its packs with the units in one."""
+        self.lying = Lying(setup.wiring.beside)
         self.several: defaultdict[str, dict[str, tuple[int, Terms]]] = defaultdict(dict)
         """For each part, columns of which so many at most are chosen together, by what excludes
         the others."""
@@ -547,6 +561,7 @@ class _Builder:
         self._hub()
         self._bonds()
         self._modes()
+        self._leg_rows()
         self._energy_rows()
         self._current_rows()
         self._place_rows()
@@ -660,6 +675,8 @@ class _Builder:
                 self._put(name, column, float(amounts[k]))
                 self.levels[name].append((float(amounts[k]), column))
             self._take_option(column, option, group.times, excludes, together)
+            if group.where:
+                self.lying.note(column, option, group.times, row, most, group.where)
 
     def _take_option(
         self, column: int, option: Option, times: int, excludes: str, together: int
@@ -844,6 +861,9 @@ class _Builder:
         """Earthing conductors, no thinner than what each goes by asks for."""
         p = self.model.programme
         for b, bond in enumerate(self.wiring.bonds):
+            if bond.of == "frames":
+                self._frames(b, bond)
+                continue
             first = len(self.model.keys)
             there = self._goes_by(bond)
             row = f"bond {b}"
@@ -858,6 +878,17 @@ class _Builder:
                 self.into[row] += [(j, -1.0) for j, key in self._standing_at(bond)]
             self._cover(mine, there)
             p.at_least([*((j, a) for a, j in mine), *((j, -a) for a, j in there)], 0.0, "bond")
+
+    def _frames(self, b: int, bond: Bond) -> None:
+        """A bonding conductor for the frames of each array at its place.
+
+        In a programme of floor prices there may be more than arrays: a bond too many costs money,
+        so the row's dual pays for no array that is not in it.
+        """
+        row = f"frames {b}"
+        most = float(self.keep.most_arrays or BIG_HUB_ENDS)
+        self._options(("bond", b), bond.group, row, most, "")
+        self._row(row, 0.0, math.inf if self.floor else 0.0)
 
     def _standing_at(self, bond: Bond) -> list[tuple[int, tuple[object, ...]]]:
         """Columns of the devices that a case's earth is for."""
@@ -1076,6 +1107,33 @@ class _Builder:
                     self.into[row].append((column, 1.0))
                 self._row(row, need, math.inf)
             self._row(f"autonomy {j}", days * dc, math.inf)
+
+    def _leg_rows(self) -> None:
+        """No conductor lies among more others than it stands, see `solver.leg_rows`.
+
+        A programme of floor prices may get more candidates later: what its legs hold is then told
+        by the places alone.
+        """
+        p, keep, arrays = self.model.programme, self.keep, None
+        if not self.floor:
+            studs = max((self.found.busbars[k].studs for k in keep.busbars), default=0)
+            most = studs if keep.most_arrays is None else min(studs, keep.most_arrays)
+            arrays = Arrays(keep.fewest_arrays, most)
+        for limit in self.lying.limits():
+            here = self.lying.on[limit.leg]
+            stated = stated_loaded(self.needs, limit.leg)
+            most_here = self.lying.most(limit.leg, arrays)
+            if most_here <= limit.most:
+                continue
+            asking = [(j, 1.0) for columns, _ in limit.asking for j in columns]
+            if self.lying.least(limit.leg, arrays, ac=self.found.ac_needed) > limit.most:
+                p.at_most(asking, 0.0, "too many on the leg")
+                continue
+            few = self.model.column(("no more on", *limit.leg, limit.most))
+            room = most_here - limit.most
+            p.at_most([*here, (few, room)], most_here - stated, "on the leg")
+            for columns, times in limit.asking:
+                p.at_most([*((j, 1.0) for j in columns), (few, -times)], 0.0, "beside others")
 
     def _row(self, name: str, low: float, high: float) -> None:
         """Write a collected row; arrays may enter it later, so its number is kept."""

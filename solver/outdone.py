@@ -36,6 +36,7 @@ from solver.parts.base import Part
 from solver.parts.device import Device
 from solver.passing import bores_mm
 from solver.routes import route
+from solver.rules.conductor import bundling_steps
 from solver.rules.space import usable_area_mm2
 from solver.wiring import BEHIND_MAIN_KA, Shelf, array_conductors
 
@@ -432,7 +433,7 @@ def _limit_levels(a: Arrays, by: Measure) -> list[Floats]:
     """How many limits of current and of voltage lie under an array's.
 
     As wiring compares them: with a hair of tolerance for cables and connectors, without for
-    branch pairs.
+    branch pairs; of cables the ampacity for each step of conductors that lie together.
     """
     connectors = by.shelf.connectors
     isolators = by.shelf.isolators
@@ -440,7 +441,11 @@ def _limit_levels(a: Arrays, by: Measure) -> list[Floats]:
     for way in sorted(set(zip(a.panel_place, a.controller_place, strict=True))):
         r = route(by.needs, *way)
         if r is not None:
-            current |= {x for x, _ in array_conductors(by.shelf, r)}
+            alone = 2 + r.loaded
+            steps = [n for n in bundling_steps(by.needs.rules.practice) if n >= alone]
+            fuller = (*steps, steps[-1] + 1) if steps else (alone,)
+            some = array_conductors(by.shelf, r, fuller)
+            current |= {a for amps, _ in some for a in amps}
     volts = sorted({c.max_v for c in connectors} | {s.max_v for s in isolators})
     return [
         _levels(sorted(current), a.design_a),
@@ -462,6 +467,7 @@ def _drop_levels(a: Arrays, by: Measure) -> Floats:
         if r is None:
             raise AssertionError(f"no way from {way[0]} to {way[1]}")
         mine = np.array([w == way for w in ways])
-        for ohm in sorted({x for _, x in array_conductors(by.shelf, r)}):
+        some = array_conductors(by.shelf, r, (2 + r.loaded,))
+        for ohm in sorted({x for _, x in some}):
             levels[mine] += 2 * r.length_m * ohm * imp[mine] > limit[mine] + 1e-12
     return levels

@@ -26,7 +26,7 @@ from solver.parts import Battery
 from solver.parts.device import Device
 from solver.rules import energy as rule_e
 from solver.rules.space import usable_area_mm2
-from solver.wiring import Shelf
+from solver.wiring import LEAD_M, Piece, Shelf, cut_mm, near_enough
 
 WIDER = 4.0
 """Candidates are made for places so many times as long and as wide as stated."""
@@ -277,6 +277,12 @@ def batteries(needs: Needs, market_: Market) -> bool:
     )
 
 
+def shortest_lead(needs: Needs) -> tuple[float, bool]:
+    """The shortest piece from a bus bar to a fuse, in metres, and whether it is short enough."""
+    piece = Piece("+", min(LEAD_M, needs.rules.in_place_m / 2), (), before="bar")
+    return cut_mm(needs, piece.metres) / 1000, near_enough(needs, piece)
+
+
 def lacking(setup: m.Setup) -> list[str]:
     """What a setting has none of, whatever room, mass and money there is."""
     found, w = setup.found, setup.wiring
@@ -292,7 +298,8 @@ def lacking(setup: m.Setup) -> list[str]:
         "bank wiring": bool(found.banks) and (max(w.bank_group) < 0 or not w.link.options),
         "inverter wiring": found.ac_needed and bool(found.inverters) and not wired,
         "earthing": any(x.of == "link" and not x.group.options for x in w.bonds),
-        "load wiring": has_dc and not w.modes,
+        "lead": not shortest_lead(setup.needs)[1],
+        "load wiring": has_dc and not w.modes and shortest_lead(setup.needs)[1],
         "array": not w.array_ok.any(),
     }
     return [name for name, lacks_it in lacks.items() if lacks_it]

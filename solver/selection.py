@@ -110,7 +110,7 @@ def setup_for(
 
 def with_banks(setup: m.Setup, banks: frozenset[int]) -> m.Setup:
     """The same where other banks have wiring."""
-    w = rewired_banks(setup.needs, setup.pricer, setup.found, setup.wiring, banks)
+    w = rewired_banks(setup.pricer, setup.found, setup.wiring, banks)
     changed = m.Setup(setup.needs, setup.found, w, setup.pricer)
     # nothing else that is known depends on banks
     changed.memo.update((k, known) for k, known in setup.memo.items() if k != "lots")

@@ -32,10 +32,12 @@ from solver.possible import (
     lacking,
     resized,
     scaled,
+    shortest_lead,
 )
 from solver.records import Design, Reason
 from solver.room import lacking_floor, lacking_height, lacking_length
 from solver.rules.energy import load_wh, surge_w, together_w
+from solver.rules.protection import unprotected_limit_m
 from solver.rules.space import inside_mm, usable_area_mm2
 from solver.stock import Stock
 from solver.weights import weights_of
@@ -320,6 +322,7 @@ LACK_KEYS = {
     "bank wiring": ("load",),
     "earthing": ("rules.practice",),
     "inverter wiring": ("load",),
+    "lead": ("rules.slack_mm", "rules.practice"),
     "load wiring": ("load", "leg"),
     "array": ("site.coldest_c", "site.hottest_c", "leg"),
 }
@@ -333,6 +336,13 @@ def _lack_text(needs: Needs, lack: str) -> str:
         return (
             f"inverter from {volts} to {rules.ac_v:g} V {rules.hz:g} Hz for {together:.0f} W and "
             f"{surge:.0f} W at the start"
+        )
+    if lack == "lead":
+        lead_m, _ = shortest_lead(needs)
+        most_m = unprotected_limit_m(rules.practice, at_battery=False, sheathed=True)
+        return (
+            f"fuse near enough to the bus bars: with slack_mm = {rules.slack_mm:g} at both ends the "
+            f"piece to it is {lead_m:g} m, and {rules.practice} allows {most_m:.4g} m in a sheath"
         )
     return {
         "battery": f"battery ({', '.join(rules.chemistries)}) for {volts} in this cold",

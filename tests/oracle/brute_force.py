@@ -43,7 +43,7 @@ from solver.rules import conductor as rule_c
 from solver.rules import energy as rule_e
 from solver.rules import protection as rule_p
 from solver.rules import string as rule_s
-from solver.rules.earthing import earth_least_mm2
+from solver.rules.earthing import earth_least_mm2, frame_least_mm2
 from solver.rules.space import usable_area_mm2
 from solver.stock import Offer, Stock
 
@@ -500,6 +500,8 @@ class Run:
     block: Holder | None = None
     most_a: float = math.inf
     link_m: float = 0.0
+    at_battery: bool = False
+    """Its first piece, before its protection, is on the battery's own terminal."""
 
 
 @dataclass(frozen=True)
@@ -590,6 +592,7 @@ class _Search:
             *(rule_e.load_wh(needs.loads, m) for m in self.months), strict=True
         )
         self.known_ways: dict[object, list[Way]] = {}
+        self.lying: dict[frozenset[str], int] = {}
         self.floors: dict[Way, Sums] = {}
         self.isolated = any(map(_isolates, self.shops.parts.values()))
         """Isolators, which come with the wiring, weigh too."""
@@ -845,7 +848,7 @@ class _Search:
         self.highest_v = rule_p.highest_circuit_v(s.chemistry, s.voltage)
         self.pv_ways: dict[object, list[Way]] = {}
         self.known_ways = {}
-        self.known_modes: dict[str | None, list[tuple]] = {}
+        self.known_modes: dict[object, list[tuple]] = {}
         self.circuits = self._load_circuits("dc")
         hub = self.needs.place(s.hub)
         busbars = [b for b in self.shops.had(Busbar) if self._stands(b, hub, 2)]
@@ -998,6 +1001,7 @@ class _Search:
     ) -> None:
         """Wire a set of devices in every way."""
         studs = {"bar": bar.stud, "switch": switch.stud, "shunt": monitor.stud}
+        self.lying = self._together(bank, some, fleet)
         groups = self._groups(bank, some, fleet, trunk, studs)
         if not all(ways for ways, _ in groups):
             return
@@ -1008,7 +1012,7 @@ class _Search:
         linked_kg = sum(
             n * min(self.shops.parts[p].kg for p in name[1:]) for name, n in linked.items()
         )
-        bonds = self._earths(groups, some, studs)
+        bonds = self._earths(groups, some, fleet, studs)
         if not all(ways for ways, _ in bonds):
             return
         groups += bonds
@@ -1025,6 +1029,36 @@ class _Search:
             both = [*groups, *((ways, None) for ways in loads)]
             guarded_a = min(bar.rated_a, switch.rated_a, monitor.rated_a)
             _Wiring(self, both, bank.parallel, guarded_a, text).run(demands, kg + more)
+
+    def _together(
+        self, bank: Bank, some: Sequence[Feeder], fleet: Sequence[Array]
+    ) -> dict[frozenset[str], int]:
+        """Loaded conductors on each leg: those stated, and two of each circuit that passes."""
+        hub = self.s.hub
+        ends = [(bank.place, hub)] * bank.parallel
+        ends += [(hub, loads[0].place) for loads in self.circuits.values()]
+        for f in some:
+            ends.append((hub, f.place))
+            if isinstance(f.device, Inverter):
+                ends += [(f.place, x[0].place) for x in self._load_circuits("ac").values()]
+            if f.serves:
+                ends.append((self._inlet(f.serves, f.place), f.place))
+        for a in fleet:
+            ends += [(a.roof, a.desk), (a.desk, hub)]
+        found: dict[frozenset[str], int] = {}
+        for leg in self.needs.legs:
+            key = frozenset((leg.from_, leg.to))
+            alike = [x for x in self.needs.legs if {x.from_, x.to} == key]
+            least = min(alike, key=lambda x: (x.length_m, x.max_c or 0.0, x.loaded_conductors))
+            found[key] = least.loaded_conductors
+        for a, b in ends:
+            for pair in self._way(a, b).via:
+                found[frozenset(pair)] += 2
+        return found
+
+    def _key(self) -> tuple[object, ...]:
+        """What decides ampacities beside a circuit's own way."""
+        return tuple(sorted((tuple(sorted(k)), n) for k, n in self.lying.items()))
 
     def _linked(
         self, bank: Bank, some: Sequence[Feeder], fleet: Sequence[Array]
@@ -1119,9 +1153,10 @@ class _Search:
         return dict(sorted(found.items()))
 
     def _modes_at(self, studs: dict[str, str | None]) -> list[tuple]:
-        if studs["bar"] not in self.known_modes:
-            self.known_modes[studs["bar"]] = list(self._modes(studs))
-        return self.known_modes[studs["bar"]]
+        key = (studs["bar"], self._key())
+        if key not in self.known_modes:
+            self.known_modes[key] = list(self._modes(studs))
+        return self.known_modes[key]
 
     def _modes(self, studs: dict[str, str | None]) -> Iterator[tuple]:
         """Ways to distribute: the block, how many, each circuit's ways, lugs at the bars."""
@@ -1279,6 +1314,7 @@ class _Search:
             protected="main",
             highest_v=self.highest_v,
             breaking_ka=bank.short_ka,
+            at_battery=True,
             link_m=apart if links else 0.0,
         )
 
@@ -1330,6 +1366,7 @@ class _Search:
                 drop_v=self.needs.rules.drop_pct.charger / 100 * 12,
                 protected="behind",
                 highest_v=16.0,
+                at_battery=True,
             )
 
         return self._ways(("engine", f.place, f.device.stud), f.input_w / 11, studs, run)
@@ -1363,7 +1400,7 @@ class _Search:
 
         amps = float(rule_e.ac_current_a(watts, ac_v))
         key = ("ac", start, goal, kind, outlets)
-        whole = (key, amps)
+        whole = (key, amps, self._key())
         if whole not in self.known_ways:
             wired = self._wired(run(), amps, studs)
             least = self.needs.rules.continuous * amps
@@ -1389,9 +1426,10 @@ class _Search:
         self,
         groups: list[tuple[list[Way], int | None]],
         some: Sequence[Feeder],
+        fleet: Sequence[Array],
         studs: dict[str, str | None],
     ) -> list[tuple[list[Way], int | None]]:
-        """The bond of the negative bar, and the earth of each case with mains in it.
+        """The bond of the negative bar, bonds of frames, and the earth of each case with mains in it.
 
         The way of each follows the live conductor of another group, whose number it is told.
         """
@@ -1419,7 +1457,19 @@ class _Search:
                     if way is not None:
                         ways.append(replace(way, live=live))
             found.append((self._sorted(ways), None))
+        for n, a in enumerate(fleet):
+            twin = n > 0 and fleet[n - 1] == a
+            at = len(groups) + len(found) - 1 if twin else None
+            found.append((self._frames(a.roof, studs), at))
         return found
+
+    def _frames(self, roof: str, studs: dict[str, str | None]) -> list[Way]:
+        """Ways to bond the frames of an array where it lies."""
+        least = frame_least_mm2(self.needs.rules.practice) - 1e-9
+        pieces = [("PE", self._way(roof, roof).length_m, ("M6", "M8"))]
+        some = [c for c in self.shops.had(Cable) if _earthing(c) and c.area_mm2 >= least]
+        ways = [self._taken(pieces, c, c, None, None, studs, math.inf) for c in some]
+        return self._sorted(w for w in ways if w is not None)
 
     # -- ways
 
@@ -1430,7 +1480,7 @@ class _Search:
         studs: dict[str, str | None],
         run: Callable[[], Run],
     ) -> list[Way]:
-        whole = (key, amps, tuple(studs.values()))
+        whole = (key, amps, tuple(studs.values()), self._key())
         if whole not in self.known_ways:
             found = list(self._wired(run(), amps, studs))
             self.known_ways[whole] = self._sorted(found)
@@ -1470,7 +1520,7 @@ class _Search:
                 c.area_mm2,
                 c.insulation_c,
                 r.ambient_c,
-                2 + r.loaded,
+                max((self.lying[frozenset(pair)] for pair in r.via), default=2),
                 r.engine_space,
             )
             for c in cables
@@ -1532,6 +1582,8 @@ class _Search:
     def _wired(self, run: Run, amps: float, studs: dict[str, str | None]) -> Iterator[Way]:
         rules = self.needs.rules
         for use in run.uses:
+            if run.protected in ("main", "behind") and not self._leads_near(run, use):
+                continue
             least = rule_c.least_area_mm2(rules.practice, use in ("pair", "ac"))
             for plus, minus in self._pairs(use):
                 ampacity = self._ampacity(run.route, plus, minus)
@@ -1580,6 +1632,13 @@ class _Search:
         squares = sum(c.outer_mm * c.outer_mm for c in thick)
         return tuple((hole, squares) for hole in sorted(passed & set(bores), key=str))
 
+    def _leads_near(self, run: Run, use: str) -> bool:
+        """Whether the piece before the protection is short enough to lie in a sheath."""
+        most = rule_p.unprotected_limit_m(
+            self.needs.rules.practice, run.at_battery, sheathed=True
+        )
+        return self._mm(run.pieces(use)[0][1]) / 1000 <= most + 1e-9
+
     def _taken(
         self,
         pieces: Sequence[tuple[str, float, tuple[str | None, ...]]],
@@ -1624,9 +1683,10 @@ class _Search:
         )
 
     def _pv(self, a: Array) -> list[Way]:
-        if a not in self.pv_ways:
-            self.pv_ways[a] = self._sorted(self._pv_wired(a))
-        return self.pv_ways[a]
+        key = (a, self._key())
+        if key not in self.pv_ways:
+            self.pv_ways[key] = self._sorted(self._pv_wired(a))
+        return self.pv_ways[key]
 
     def _pv_wired(self, a: Array) -> Iterator[Way]:
         rules, r = self.needs.rules, self._way(a.roof, a.desk)

@@ -721,6 +721,100 @@ def fitted_job(seed: int) -> tuple[Needs, Stock]:
     return replace(needs, owned=owned), Stock.of([*parts, *new], stock.suppliers, offers)
 
 
+def crowded_job(seed: int) -> tuple[Needs, Stock]:
+    """A job in which it matters what else lies on a leg.
+
+    Devices may stand at the bus bars or in a bay with the bank, panels be led to either: so how
+    many conductors share the way to the bay hangs on what is chosen. Some lie there already.
+    """
+    r = random.Random(f"crowded {seed}")
+    needs, stock = (fitted_job if seed % 3 == 0 else small_job)(seed)
+    places = [p for p in needs.places if p.name != "bay"]
+    bench = next(n for n, p in enumerate(places) if p.name == "bench")
+    hub = ("busbar", "switch", "monitor")
+    places[bench] = replace(places[bench], length_mm=9000.0, holds=(*MOVABLE, *hub))
+    bay = Place(
+        name="bay",
+        length_mm=9000.0,
+        width_mm=LOCKER_MM,
+        height_mm=400.0,
+        holds=("battery", *r.sample(MOVABLE, k=r.choice((0, 1, 2, 3)))),
+        vented=True,
+        min_c=5.0,
+    )
+    lengths = {"roof": r.choice((2.5, 4.0)), "galley": r.choice((1.5, 3.0)), "bay": 0.8}
+    legs = [
+        Leg(
+            from_="bench",
+            to=to,
+            length_m=metres,
+            loaded_conductors=r.choice((0, 0, 1, 2, 3, 4, 6)),
+        )
+        for to, metres in lengths.items()
+    ]
+    if r.random() < 0.4:
+        legs.append(Leg(from_="roof", to="bay", length_m=1.5))
+    loads = tuple(replace(x, place="galley") for x in needs.loads)
+    needs = replace(needs, places=(*places, bay), legs=tuple(legs), loads=loads)
+    # conductors near what they carry: of poor insulation, with fuses close under each
+    cool = {
+        p.part: replace(p, insulation_c=70.0) if isinstance(p, Cable) else p
+        for p in stock.parts
+    }
+    fuses = [p for p in stock.parts if isinstance(p, Fuse) and p.holder == "strip-holder"]
+    model = fuses[0]
+    rated = {f.rated_a for f in fuses}
+    new: list[Part] = [
+        replace(model, part=f"strip-{a:g}", name=f"strip-{a:g}", rated_a=a)
+        for a in (25.0, 40.0, 50.0, 80.0, 125.0)
+        if a not in rated
+    ]
+    for area in (2.5, 10.0, 25.0):
+        new += _bare_cable(area)
+    shop = stock.suppliers[0].supplier
+    offers = list(stock.offers)
+    for part in new:
+        unit = "m" if isinstance(part, Cable) else "each"
+        cents = 40 + 12 * part.area_mm2 if isinstance(part, Cable) else r.randrange(80, 900)
+        price = Decimal(round(cents)) / 100
+        offers.append(replace(_one(part.part, price), supplier=shop, unit=unit))
+    owned = tuple(replace(o, part=cool.get(o.part.part, o.part)) for o in needs.owned)
+    parts = [*cool.values(), *new]
+    return replace(needs, owned=owned), Stock.of(parts, stock.suppliers, offers)
+
+
+def _bare_cable(area: float) -> list[Part]:
+    """A cable that may be either pole, with lugs for both studs."""
+    cable = Cable(
+        part=f"plain-{area:g}",
+        name=f"plain-{area:g}",
+        kg=round(0.012 * area, 3),
+        use="battery",
+        area_mm2=area,
+        size=f"{area:g} mm2",
+        insulation_c=70.0,
+        outer_mm=round(3 + 1.2 * area**0.5, 1),
+        colour="orange",
+        ohm_per_km_20c=OHM_PER_KM.get(area, 0.78),
+    )
+    lugs = [
+        Lug(
+            part=f"plain-lug-{area:g}-{stud}",
+            name="lug",
+            kg=0.01,
+            area_mm2=area,
+            stud=stud,
+            kind="tube",
+        )
+        for stud in ("M6", "M8")
+    ]
+    return [cable, *lugs]
+
+
+MOVABLE = ("controller", "inverter", "charger")
+"""What may stand at the bus bars or with the bank."""
+
+
 def _talking(r: random.Random, parts: list[Part]) -> tuple[list[Part], list[CommCable]]:
     """The same parts, some with a comm port, and cables: a device that talks drags one along."""
     ported: list[Part] = []

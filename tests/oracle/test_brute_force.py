@@ -16,6 +16,7 @@ import pytest
 
 from solver.holes import holes
 from solver.kit import solve_kit
+from solver.model import _Builder
 from solver.needs import Owned
 from solver.parts import Cable
 from solver.rules.energy import load_current_a
@@ -25,6 +26,7 @@ from tests.oracle import brute_force
 from tests.oracle.brute_force import Shops, cheapest
 from tests.oracle.small_jobs import (
     block_job,
+    crowded_job,
     dealt_job,
     fitted_job,
     harsh_job,
@@ -68,6 +70,54 @@ def test_optimizer_finds_what_brute_force_finds(seed):
     truth, answer = agree(needs, stock)
     if truth is not None:
         assert answer.status == "optimal"
+
+
+CROWDED = (1, 3, 4, 5, 9, 16, 21, 24, 28, 31, 36, 38, 40, 44, 48, 50, 57, 59)
+
+BITES = (21, 28, 50, 57)
+"""Of these the cheapest kit would be another, or over its ampacity, if what lies together on the
+legs were not a matter of choice; in the last two also if options were thinned without it."""
+
+
+@pytest.mark.parametrize("seed", CROWDED)
+def test_conductors_are_right_for_what_lies_beside_them(seed):
+    """What else of the kit shares a leg lowers an ampacity: verdict and total alike."""
+    _, answer = agree(*crowded_job(seed))
+    assert answer.status in ("optimal", "infeasible")
+    assert not [c for c in answer.checks if not c.ok]
+
+
+@pytest.mark.parametrize("seed", BITES)
+def test_what_lies_beside_is_a_matter_of_choice(seed, monkeypatch):
+    """Without its rows the programme gives a kit that is too cheap to be right."""
+    needs, stock = crowded_job(seed)
+    right = solve_kit(needs, stock)
+    monkeypatch.setattr(_Builder, "_leg_rows", lambda _: None)
+    wrong = solve_kit(needs, stock)
+    assert wrong.total < right.total
+    failed = {c.rule for c in wrong.checks if not c.ok}
+    assert "protection within the conductor's ampacity" in failed
+
+
+def with_slack(job, practice, slack_mm):
+    """The same job with another practice and so much slack, devices close to their bars."""
+    needs, stock = job
+    rules = replace(needs.rules, practice=practice, slack_mm=slack_mm, in_place_m=0.2)
+    return replace(needs, rules=rules), stock
+
+
+@pytest.mark.parametrize("seed", [3, 5, 20, 36, 46, 59])
+@pytest.mark.parametrize(("practice", "slack_mm"), [("abyc", 435.0), ("abyc", 470.0)])
+def test_a_protection_is_near_its_source(seed, practice, slack_mm):
+    """What is too far from its fuse, slack included, is in no kit: verdict and total alike.
+
+    From the bars 40 in at the most: 435 mm of slack at both ends leave 0.1 m, so a device may
+    stand beside the bars and not in another place; 470 mm leave nothing. 72 in from the bank.
+    """
+    truth, answer = agree(*with_slack(crowded_job(seed), practice, slack_mm))
+    assert truth is None or slack_mm < 470
+    said = " ".join(x.message for x in answer.reasons)
+    assert slack_mm < 470 or "slack_mm = 470 at both ends the piece to it is 1.04 m" in said
 
 
 FITTED = [s for s in range(40) if s != 29]

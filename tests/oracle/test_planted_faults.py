@@ -518,6 +518,29 @@ FAULTS: dict[str, tuple[Change, str, str]] = {
         ),
         "conductor carries the design current", "circuit bank",
     ),
+    "an ampacity as if nothing else of the kit lay beside it": (
+        circuit("fridge", ampacity_a=small.A_1_5), "ampacity, as stated", "circuit fridge",
+    ),
+    "a fuse for a conductor that lies alone": (
+        fuse("FB1:2", "blade-10-other"), "protection within the conductor's ampacity",
+        "protection FB1:2, conductor of fridge",
+    ),
+    "one stated conductor more on a leg than its circuits stand": (
+        both(
+            needs("rules", continuous=1.0),
+            lambda kit: replace(
+                kit,
+                needs=replace(
+                    kit.needs,
+                    legs=tuple(
+                        replace(x, loaded_conductors=20) if x.to == "bench" else x
+                        for x in kit.needs.legs
+                    ),
+                ),
+            ),
+        ),
+        "protection within the conductor's ampacity", "conductor of fridge",
+    ),
     "drop in volts understated": (
         circuit("fridge", drop_v=0.15), "voltage drop, as stated", "circuit fridge",
     ),
@@ -706,8 +729,15 @@ FAULTS: dict[str, tuple[Change, str, str]] = {
         end("W17", 0, at="FB1:2"), "positive passes its protection", "circuit lamps",
     ),
     "the fuse far along the cable": (
-        both(cut("W1", length_mm=1150), cut("W2", length_mm=450)),
+        both(cut("W1", length_mm=1900), cut("W2", length_mm=450)),
         "protection near its source", "circuit bank",
+    ),
+    "a long lead to a fuse without its sheath": (
+        cut("W1", sheathed=False), "protection near its source", "circuit bank",
+    ),
+    "a lead from the bars as long as only one on the battery may be": (
+        both(cut("W6", length_mm=1150), cut("W7", length_mm=450)),
+        "protection near its source", "circuit inverter",
     ),
     "a positive that never arrives": (
         end("W10", 1, at="inverter-1:+"), "positive reaches", "controller-1",
