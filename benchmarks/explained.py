@@ -42,10 +42,10 @@ def no_answers(*, quick: bool) -> list[Comparison]:
             why, ours = spent(explain)
             collisions = why.explanation.collisions if why.explanation is not None else []
             ratio = ours.seconds / baseline.seconds
-            told(f"(h) {name}: {ours.seconds:.1f} s beside {baseline.seconds:.1f} s")
+            told(f"(i) {name}: {ours.seconds:.1f} s beside {baseline.seconds:.1f} s")
             found.append(
                 Comparison(
-                    key="h",
+                    key="i",
                     what=f"why, {name}",
                     ours_s=ours.seconds,
                     baseline_s=baseline.seconds,

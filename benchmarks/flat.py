@@ -19,9 +19,9 @@ from __future__ import annotations
 import itertools
 import math
 import time
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import pulp
@@ -49,6 +49,7 @@ from solver.parts import (
     Switch,
 )
 from solver.parts.device import Device
+from solver.routes import Route, legs_of, stated_loaded
 from solver.rules import bank as rule_b
 from solver.rules import conductor as rule_c
 from solver.rules import energy as rule_e
@@ -193,7 +194,7 @@ class _Flat:
 
     def _puts(self, b: Any, device: Device, place: str, count: int) -> None:
         self.taken[device.part].append(count * b)
-        self.faces[place].append(count * device.length_mm * device.width_mm * b)
+        self.faces[place].append(count * device.taken_mm2 * b)
         self.masses[place].append(count * device.kg * b)
 
     # -- the model
@@ -215,11 +216,12 @@ class _Flat:
 
     def _arrays(self) -> None:
         """Slots for arrays, each with panels in strings and a controller, or empty."""
-        panels = [p for p in self._parts(Panel) if fits_alone(p, self.roof)]
+        panels = [p for p in self._parts(Panel) if fits_alone(p, self.roof, self.needs.site)]
         self.controllers = [
             x
             for x in self._parts(Controller)
-            if self.setting.voltage in x.battery_v and fits_alone(x, self.locker)
+            if self.setting.voltage in x.battery_v
+            and fits_alone(x, self.locker, self.needs.site)
         ]
         highest = max((x.max_pv_v for x in self.controllers), default=0.0)
         self.layouts = [
@@ -227,7 +229,7 @@ class _Flat:
             for p in panels
             for s in range(1, int(min(p.max_system_v, highest) / self._cold_v(p)) + 1)
             for k in range(1, MOST_STRINGS + 1)
-            if fits_alone(p, self.roof, s * k)
+            if fits_alone(p, self.roof, self.needs.site, s * k)
         ]
         self.on = [self._binary() for _ in range(SLOTS)]
         self.yields = [[self._number(1e5) for _ in self.months] for _ in self.on]
@@ -338,7 +340,7 @@ class _Flat:
                 b.chemistry, b.nominal_v, b.capacity_ah
             )
             for k in range(1, min(b.max_parallel, LUGS_A_STUD) + 1):
-                if fits_alone(b, self.locker, int(series) * k):
+                if fits_alone(b, self.locker, self.needs.site, int(series) * k):
                     wh = rule_b.usable_wh(
                         b.nominal_v, series, b.capacity_ah, k, b.usable_pct, factor
                     )
@@ -355,7 +357,7 @@ class _Flat:
             if (i.dc_v, i.ac_v, i.hz) == (self.setting.voltage, rules.ac_v, rules.hz)
             and i.continuous_w >= rule_e.together_w(loads, "ac")
             and i.surge_w >= rule_e.surge_w(loads)
-            and fits_alone(i, self.locker)
+            and fits_alone(i, self.locker, self.needs.site)
         ]
         self.inverters = self._one_of(able, 1) if self.ac else []
         self._stands(self.inverters, self.locker.name)
@@ -367,13 +369,15 @@ class _Flat:
 
     def _hub(self) -> None:
         hub = self.locker
-        bars = [b for b in self._parts(Busbar) if fits_alone(b, hub, 2)]
+        bars = [b for b in self._parts(Busbar) if fits_alone(b, hub, self.needs.site, 2)]
         switches = [
             s
             for s in self._parts(Switch)
-            if fits_alone(s, hub) and s.max_v >= self.highest_v and not s.kind.startswith("pv")
+            if fits_alone(s, hub, self.needs.site)
+            and s.max_v >= self.highest_v
+            and not s.kind.startswith("pv")
         ]
-        shunts = [m for m in self._parts(Monitor) if fits_alone(m, hub)]
+        shunts = [m for m in self._parts(Monitor) if fits_alone(m, hub, self.needs.site)]
         self.hub = {
             "bar": self._one_of(bars, 1),
             "switch": self._one_of(switches, 1),
@@ -434,7 +438,8 @@ class _Flat:
             self._wire(run, b, self._draw_a(i))
         for _, loads in self.ac:
             amps = rule_e.ac_current_a(rule_e.together_w(loads, "ac"), needs.rules.ac_v)
-            self._wire(c.ac_run(needs, place, loads[0].place), 1, float(amps))
+            run = c.ac_run(needs, place, loads[0].place, guarded=False)
+            self._wire(run, 1, float(amps))
         for slot, on in enumerate(self.on):
             self._wire(c.controller_run(needs, setting, place), on, self.charge[slot])
             self._bring_down(slot)
@@ -444,6 +449,7 @@ class _Flat:
     ) -> tuple[list[tuple[Any, Any]], list[tuple[Any, Any]]]:
         """Conductor and protection of a circuit that is there where `active` is 1."""
         continuous = self.needs.rules.continuous
+        run = replace(run, counts=(self._lying(run.route),))
         wires = self._one_of(conductors(self.shelf, run), active)
         seated = self._one_of(seats(self.shelf, run), active)
         asked = amps - BIG_A * (1 - active)
@@ -459,6 +465,14 @@ class _Flat:
                     self.taken[part.part].append(times * z)
         self._pieces(wires, seated, times)
         return wires, seated
+
+    def _lying(self, way: Route) -> int:
+        """Loaded conductors on the fullest leg of a way, those of arrays apart."""
+        needs = self.needs
+        ends = [(self.setting.hub, x[0].place) for _, x in c.load_circuits(needs, "dc")]
+        ends += [(self.locker.name, x[0].place) for _, x in self.ac]
+        there = Counter(leg for a, b in ends for leg in legs_of(c.way(needs, a, b)))
+        return max((stated_loaded(needs, x) + 2 * there[x] for x in legs_of(way)), default=2)
 
     def _pieces(
         self, wires: list[tuple[Any, Any]], seated: list[tuple[Any, Any]], times: int
@@ -505,16 +519,17 @@ class _Flat:
             for kind in ("plug", "socket", "branch pair")
         }
         metres = cut_mm(needs, way.length_m) / 1000
+        alone = self._lying(way)
         for x, pair in cables:
             for cable in pair:
                 self.taken[cable.part].append(metres * x)
-            ampacity = min(conductor_ampacity_a(needs, way, cable) for cable in pair)
             ohm = conductor_ohm_per_m(needs, *pair)
             for a, layout in laid:
                 drop = rule_c.drop_v(2, way.length_m, layout.parallel * layout.panel.imp_a, ohm)
                 limit = needs.rules.drop_pct.array / 100 * layout.series * layout.panel.vmp_v
-                if drop > limit + 1e-12 or self._design_a(layout) > ampacity + 1e-9:
+                if drop > limit + 1e-12:
                     self.p += a + x <= 1
+                self._stands_together(alone, way, pair, a + x, layout)
             for kind in ("plug", "socket"):
                 for b, half in kinds[kind]:
                     area = pair[0].area_mm2
@@ -529,6 +544,17 @@ class _Flat:
                     apart = kind == "branch pair" and layout.parallel == 1
                     if (weak or half.max_v < cold - 1e-9) and not apart:
                         self.p += a + b <= 1
+
+    def _stands_together(
+        self, alone: int, way: Route, pair: Sequence[Cable], both: Any, layout: Layout
+    ) -> None:
+        """With so many arrays that their cables are too warm, not this layout by this cable."""
+        for n in range(1, SLOTS + 1):
+            amps = min(conductor_ampacity_a(self.needs, way, x, alone + 2 * n) for x in pair)
+            if self._design_a(layout) > amps + 1e-9:
+                over = (SLOTS - n + 1) * (2 - both)
+                self.p += pulp.lpSum(self.on) <= n - 1 + over
+                return
 
     def _design_a(self, x: Layout) -> float:
         rules = self.needs.rules

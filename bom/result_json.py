@@ -281,6 +281,7 @@ def _cut(cut: Cut) -> dict[str, Any]:
         "length_mm": number(cut.length_mm),
         "circuit": cut.circuit,
         "piece_of": cut.piece_of,
+        "sheathed": cut.sheathed,
         "ends": [
             {"at": e.at, "pole": e.pole, "stud": e.stud, "termination": e.termination}
             for e in cut.ends

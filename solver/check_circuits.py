@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from itertools import pairwise
 
 from solver.check_currents import bank_a, current_a, design_a
@@ -37,8 +38,11 @@ IEC_60445 = "IEC 60445 and the practices' colours, from memory"
 
 ENGINE_NOMINAL_V = 12.0
 
-OWN_POLES = 2
-"""Loaded conductors a circuit brings to a bundle: its two poles."""
+LIVE = 2
+"""Loaded conductors a circuit brings to a bundle: its two poles; of AC, line and neutral."""
+
+EARTHS = ("bond",)
+"""Kinds of circuit whose conductors carry nothing."""
 
 USES = {
     "array": ("pv",),
@@ -167,6 +171,7 @@ def _ampacity(sheet: Sheet, survey: Survey, circuit: Circuit, way: Way, subject:
 def ampacity_of(survey: Survey, circuit: Circuit, way: Way | None = None) -> float:
     """The corrected ampacity of a circuit: of the weakest cable it is made of."""
     way = way or survey.way_of(circuit)
+    together = loaded_on(survey, way)
     return min(
         float(
             ampacity_a(
@@ -174,11 +179,30 @@ def ampacity_of(survey: Survey, circuit: Circuit, way: Way | None = None) -> flo
                 cable.area_mm2,
                 cable.insulation_c,
                 way.ambient_c,
-                OWN_POLES + way.loaded,
+                together,
                 way.engine_space,
             )
         )
         for cable in survey.cables_of(circuit)
+    )
+
+
+def loaded_on(survey: Survey, way: Way) -> int:
+    """Loaded conductors on the fullest leg of a circuit's way: those of the kit, and those stated.
+
+    Within one place its own alone count.
+    """
+    if len(way.places) < 2:
+        return LIVE
+    passing = Counter(
+        frozenset(pair)
+        for other in survey.design.circuits
+        if other.kind not in EARTHS
+        for pair in pairwise(survey.way_of(other).places)
+    )
+    return max(
+        stated + LIVE * passing[frozenset(pair)]
+        for pair, stated in zip(pairwise(way.places), way.stated, strict=True)
     )
 
 

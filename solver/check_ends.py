@@ -23,7 +23,7 @@ HALF_MM = 0.5
 """Lengths are whole millimetres: a multiple of a broken step may be off by half of one."""
 
 EARTH_STUD = "M6"
-"""Earth bolt on the case of an inverter or a charger; common practice, no source."""
+"""Earth bolt on the case of an inverter or a charger, or on a frame; common practice, no source."""
 
 IEC_62548 = "IEC 62548: halves of one family, rated for the string; from memory"
 
@@ -71,7 +71,7 @@ def _studs_of(survey: Survey, end: End) -> tuple[str | None, ...] | None:
         protection = survey.protections[thing]
         return (_stud_of_part(survey, protection.holder or protection.part),)
     part = survey.device(thing).part
-    if isinstance(part, Inverter | Charger) and end.pole not in ("+", "-"):
+    if isinstance(part, Inverter | Charger | Panel) and end.pole not in ("+", "-"):
         return (EARTH_STUD if end.at.endswith(":earth") else None,)
     return (_stud_of_part(survey, part.part),)
 

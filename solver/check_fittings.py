@@ -25,7 +25,7 @@ from solver.parts import (
 )
 from solver.records import Array, Circuit
 from solver.rules.comm import buses_of, link_m, plugs_fit
-from solver.rules.earthing import earth_least_mm2
+from solver.rules.earthing import earth_least_mm2, frame_least_mm2
 from solver.rules.isolation import isolator_breaks
 from solver.rules.protection import serves_ac_v
 from solver.rules.string import pv_design_current_a, voc_cold_v
@@ -147,12 +147,18 @@ def _outlets(sheet: Sheet, survey: Survey, circuit: Circuit) -> None:
 
 
 def _bonds(sheet: Sheet, survey: Survey) -> None:
-    """One bond of the negative bar and no second; an earth on each case with mains in it."""
+    """One bond of the negative bar and no second; earths of cases with mains in them, of frames."""
     cases = [d.id for d, _ in survey.devices_of(Inverter)]
     cases += [d.id for d, p in survey.devices_of(Charger) if p.kind != "engine"]
     wanted = [] if EARTH_CABLE.name in survey.design.without else [NEGATIVE_BAR, *cases]
     bonds = survey.circuits_of("bond")
-    starts = Counter(c.from_ for c in bonds)
+    arrays = {panel: a.controller for a in survey.design.arrays for panel in a.panels}
+    # the frames of an array are one thing, joined by their rails
+    starts = Counter(
+        f"frames at {arrays[c.from_]}" if c.from_ in arrays else c.from_ for c in bonds
+    )
+    if wanted:
+        wanted += [f"frames at {a.controller}" for a in survey.design.arrays]
     for thing in sorted({*wanted, *starts}):
         right = int(thing in wanted)
         sheet.holds(
@@ -166,12 +172,15 @@ def _bonds(sheet: Sheet, survey: Survey) -> None:
         )
     for bond in bonds:
         with sheet.about(f"circuit {bond.name}"):
+            practice, frames = survey.needs.rules.practice, bond.from_ in arrays
             sheet.at_least(
                 "earthing conductor thick enough",
-                source_of(earth_least_mm2),
+                source_of(frame_least_mm2 if frames else earth_least_mm2),
                 f"circuit {bond.name}",
                 min(c.area_mm2 for c in survey.cables_of(bond)),
-                earth_least_mm2(survey.needs.rules.practice, _live_mm2(survey, bond)),
+                frame_least_mm2(practice)
+                if frames
+                else earth_least_mm2(practice, _live_mm2(survey, bond)),
                 "mm²",
             )
 

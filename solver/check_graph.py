@@ -10,7 +10,13 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from solver.check_sheet import COMMON_PRACTICE, COMPLETENESS, MissingError, Sheet
+from solver.check_sheet import (
+    COMMON_PRACTICE,
+    COMPLETENESS,
+    MissingError,
+    Sheet,
+    source_of,
+)
 from solver.check_survey import (
     ENGINE_BATTERY,
     NEGATIVE_BAR,
@@ -21,6 +27,7 @@ from solver.check_survey import (
 from solver.fittings import is_isolator
 from solver.parts import Busbar, Cable, Monitor, Switch
 from solver.records import Circuit, Cut, End
+from solver.rules.protection import unprotected_limit_m
 
 Node = tuple[str, str]
 """A thing and a pole; the pole is empty where the thing has only one."""
@@ -30,9 +37,8 @@ CORES = {"battery": 1, "pv": 1, "pair": 2, "ac": 3}
 
 AC_POLES = ("L", "N", "PE")
 
-ABYC_7_IN = "ABYC E-11 and 33 CFR 183.455(b), 7 in along the conductor, from memory"
 FROM_SOURCE_M = 0.178
-"""Most between a source and its fuse, slack not counted."""
+"""Most between an AC source and its breaker, slack not counted; common practice, no source."""
 
 LUGS_ON_STUD = 4
 ABYC_FOUR = "ABYC E-11, at most four on a stud, from memory"
@@ -188,6 +194,7 @@ PORTS: dict[tuple[str, str], tuple[str, ...]] = {
     ("inverter", "inverter"): ("+", "-"),
     ("bond", "inverter"): ("earth",),
     ("bond", "charger"): ("earth",),
+    ("bond", "panel"): ("earth",),
 }
 """Ports of a device, by the kind of circuit and the device's class; others hang on its ends."""
 
@@ -404,16 +411,25 @@ def _passes_protection(
     if circuit.to == POSITIVE_BAR and circuit.kind in ("controller", "charger"):
         sources = ends
     slack_mm, step_mm = survey.needs.rules.slack_mm, survey.needs.rules.round_mm
+    rule = "protection near its source"
     for core, a, b in cores:
-        if node in (a, b) and (a in sources or b in sources):
-            sheet.at_most(
-                "protection near its source",
-                ABYC_7_IN,
-                subject,
-                (core.cut.length_mm - 2 * slack_mm) / 1000,
-                FROM_SOURCE_M + step_mm / 1000,
-                "m",
-            )
+        if node not in (a, b) or not (a in sources or b in sources):
+            continue
+        if circuit.kind == "ac":
+            metres = (core.cut.length_mm - 2 * slack_mm) / 1000
+            most = FROM_SOURCE_M + step_mm / 1000
+            sheet.at_most(rule, COMMON_PRACTICE, subject, metres, most, "m")
+            continue
+        at_battery = circuit.kind == "battery" or circuit.from_ == ENGINE_BATTERY
+        practice = survey.needs.rules.practice
+        sheet.at_most(
+            rule,
+            source_of(unprotected_limit_m),
+            subject,
+            core.cut.length_mm / 1000,
+            unprotected_limit_m(practice, at_battery, core.cut.sheathed),
+            "m",
+        )
 
 
 # --- the whole --------------------------------------------------------------------------------

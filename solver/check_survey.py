@@ -39,7 +39,8 @@ class Way:
     length_m: float
     places: tuple[str, ...]
     ambient_c: float
-    loaded: int
+    stated: tuple[int, ...]
+    """By leg, the loaded conductors that the needs state to lie there."""
     engine_space: bool
 
 
@@ -219,7 +220,7 @@ class Survey:
             length_m=sum(leg.length_m for leg in legs) if legs else self.needs.rules.in_place_m,
             places=places,
             ambient_c=max([self.needs.site.hottest_c, *(c for c in hot if c is not None)]),
-            loaded=max((leg.loaded_conductors for leg in legs), default=0),
+            stated=tuple(leg.loaded_conductors for leg in legs),
             engine_space=any(p.engine_space for p in passed),
         )
 

@@ -174,7 +174,7 @@ class _Reader:
                 (bond.of, bond.place, option)
                 for b, bond in enumerate(self.wiring.bonds)
                 for k, option in enumerate(bond.group.options)
-                if self.counts.get(("bond", b, k))
+                for _ in range(round(self.counts.get(("bond", b, k), 0)))
             ],
             chargers=chargers,
             charger_runs=self._charger_runs(charger_at),

@@ -26,7 +26,7 @@ CHASSIS_STUD = "M8"
 """Bolt in the chassis, the hull or the earth bar; common practice, no source."""
 
 EARTH_STUD = "M6"
-"""Earth bolt on the case of an inverter or a charger; common practice, no source."""
+"""Earth bolt on the case of an inverter or a charger, or on a frame; common practice, no source."""
 
 ENGINE_V = 12.0
 ENGINE_HIGHEST_V = 16.0
@@ -47,7 +47,12 @@ def fused(
     """Two poles of single cores with a protection near the source in the positive."""
     lead = min(LEAD_M, length_m / 2)
     return (
-        Piece("+", lead, (Mouth(source, "+", source_stud), Mouth("fuse", "+"))),
+        Piece(
+            "+",
+            lead,
+            (Mouth(source, "+", source_stud), Mouth("fuse", "+")),
+            before="battery" if source == "engine" else "bar",
+        ),
         Piece("+", length_m - lead, (Mouth("fuse", "+"), Mouth(sink, "+", sink_stud))),
         Piece("-", length_m, (Mouth(source, "-", source_stud), Mouth(sink, "-", sink_stud))),
     )
@@ -107,7 +112,7 @@ def bank_run(needs: Needs, setting: Setting, bank: BankCandidate) -> Run:
         "-", needs.rules.in_place_m, (Mouth("cell", "-", stud), Mouth("cell", "+", stud))
     )
     pieces = (
-        Piece("+", lead, (Mouth("source", "+", stud), Mouth("fuse", "+"))),
+        Piece("+", lead, (Mouth("source", "+", stud), Mouth("fuse", "+")), before="battery"),
         Piece("+", r.length_m - lead, (Mouth("fuse", "+"), Mouth("switch", "+"))),
         Piece("-", r.length_m, (Mouth("source", "-", stud), Mouth("shunt", "-"))),
         *([link] * (bank.series - 1)),
@@ -152,6 +157,11 @@ def link_run(needs: Needs, setting: Setting) -> Run:
 def bond_run(needs: Needs, setting: Setting) -> Run:
     """The one bond of the negative bus bar to the chassis."""
     return _earth_run(needs, setting.hub, Mouth("bar", "PE"))
+
+
+def frames_run(needs: Needs, place: str) -> Run:
+    """The frames of an array, joined by their rails, to the chassis where they lie."""
+    return _earth_run(needs, place, Mouth("frame", "PE", EARTH_STUD))
 
 
 def earth_run(needs: Needs, place: str) -> Run:

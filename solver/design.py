@@ -15,6 +15,7 @@ from solver.candidates import ChargerCandidate, InverterCandidate, inlet_place
 from solver.choice import ArrayChoice, Choice
 from solver.fit import Spot
 from solver.fittings import is_isolator, unknown_to
+from solver.leg_loads import POLES
 from solver.needs import Load, Needs
 from solver.parts import Cable, Charger, Controller, Inverter, Panel
 from solver.parts.base import Part
@@ -31,12 +32,20 @@ from solver.records import (
     Link,
     Protection,
 )
-from solver.routes import Route
+from solver.routes import Route, legs_of, stated_loaded
 from solver.rules import bank as rule_b
 from solver.rules import conductor as rule_c
 from solver.rules import energy as rule_e
 from solver.rules import string as rule_s
-from solver.wiring import HUB, Mouth, Option, conductor_ampacity_a, cut_mm, members
+from solver.wiring import (
+    HUB,
+    Mouth,
+    Option,
+    conductor_ampacity_a,
+    cut_mm,
+    lies_in_sheath,
+    members,
+)
 
 
 @dataclass(frozen=True)
@@ -94,6 +103,8 @@ class _Build:
     cuts: list[Cut] = field(default_factory=list)
     extras: list[Extra] = field(default_factory=list)
     bars: Counter[str] = field(default_factory=Counter)
+    wires: list[tuple[Route, Cable, Cable]] = field(default_factory=list)
+    """Of each circuit its way and its two cables."""
     taken: Counter[str] = field(default_factory=Counter)
     """Of each family, how many of its members have been handed out."""
 
@@ -115,7 +126,7 @@ class _Build:
             arrays=arrays,
             bank=bank,
             protections=tuple(self.protections),
-            circuits=tuple(self.circuits),
+            circuits=tuple(self._beside_others()),
             cuts=tuple(self.cuts),
             parts=parts,
             extras=tuple(self.extras),
@@ -123,6 +134,20 @@ class _Build:
             heard=tuple(sorted(choice.links.heard)),
             without=unknown_to(choice.parts.values()),
         )
+
+    def _beside_others(self) -> Iterator[Circuit]:
+        """Every circuit with its ampacity among all that lies on its legs."""
+        there = Counter(
+            leg
+            for circuit, (way, _, _) in zip(self.circuits, self.wires, strict=True)
+            for leg in legs_of(way)
+            for _ in range(0 if circuit.kind == "bond" else POLES)
+        )
+        for circuit, (way, *cables) in zip(self.circuits, self.wires, strict=True):
+            loaded = [stated_loaded(self.needs, leg) + there[leg] for leg in legs_of(way)]
+            most = max(loaded, default=POLES)
+            amps = [conductor_ampacity_a(self.needs, way, cable, most) for cable in cables]
+            yield replace(circuit, ampacity_a=min(amps))
 
     def _placed(self) -> Iterator[Device]:
         for s in self.standing:
@@ -195,6 +220,7 @@ class _Build:
                 via=route.via,
             )
         )
+        self.wires.append((route, option.plus, option.minus))
         pieces = len(option.pieces) - skip
         self._cut(option, range(pieces), name, roles, protection)
         return protection
@@ -236,6 +262,7 @@ class _Build:
                     circuit=circuit,
                     piece_of="",
                     ends=ends,
+                    sheathed=lies_in_sheath(self.needs, piece),
                 )
             )
 
@@ -426,7 +453,6 @@ class _Build:
                 pieces=(option.pieces[last],),
                 ends=(option.ends[last],),
                 plus=option.minus,
-                ampacity_a=conductor_ampacity_a(self.needs, route, option.minus),
             )
             self._add(
                 one,
@@ -552,14 +578,18 @@ class _Build:
         )
 
     def _bonds(self) -> None:
-        """The one bond of the negative bar, then the earth of each case with mains in it."""
+        """The one bond of the negative bar, the earth of each case with mains in it, of frames."""
         chargers = [
             f"charger-{n}"
             for n, k in enumerate(self.choice.chargers, start=1)
             if k.charger.kind != "engine"
         ]
         cases = {"link": ["busbar-neg"], "inverter": ["inverter-1"], "charger": chargers}
+        roofs: defaultdict[str, list[Option]] = defaultdict(list)
         for of, place, option in self.choice.bonds:
+            if of == "frames":
+                roofs[place].append(option)
+                continue
             for device in cases[of]:
                 self._add(
                     option,
@@ -574,6 +604,27 @@ class _Build:
                     roles={"case": f"{device}:earth", "chassis": "chassis"},
                     protect_at=None,
                 )
+        if roofs:
+            self._frames(roofs)
+
+    def _frames(self, roofs: Mapping[str, list[Option]]) -> None:
+        """The frames of each array, from its first panel to the chassis where it lies."""
+        panels = iter(self._ids(Panel))
+        for n, a in enumerate(self.choice.arrays, start=1):
+            first, *_ = [next(panels) for _ in range(a.series * a.parallel)]
+            self._add(
+                roofs[a.panel_place].pop(0),
+                c.way(self.needs, a.panel_place, a.panel_place),
+                name=f"frames of array {n}",
+                kind="bond",
+                from_=first,
+                to="chassis",
+                conductors=1,
+                current_a=0.0,
+                drop_base_v=self.choice.setting.voltage,
+                roles={"frame": f"{first}:earth", "chassis": "chassis"},
+                protect_at=None,
+            )
 
     def _distribution(self) -> None:
         circuits = dict(c.load_circuits(self.needs, "dc"))

@@ -105,6 +105,12 @@ def heard_in(parts: Iterable[Part]) -> frozenset[str]:
     return heard_by_all(p.comm for p in monitors) if alike else frozenset()
 
 
+SHEATHED = (
+    "Nothing protects these pieces between their source and their fuse or breaker: {}. Cut as long "
+    "as stated, each must lie in a sheath or a conduit over its whole length."
+)
+
+
 def notes_of(design: Design) -> tuple[str, ...]:
     """What a person must know of the fittings that a design is without."""
     kinds = {c.kind for c in design.circuits}
@@ -112,6 +118,9 @@ def notes_of(design: Design) -> tuple[str, ...]:
     isolators = sum(is_isolator(d.part) for d in design.devices)
     if ARRAY_ISOLATOR.name not in design.without and isolators < len(design.arrays):
         notes.append(NO_PLACE_FOR_ISOLATOR)
+    sheathed = [x.label for x in design.cuts if x.sheathed]
+    if sheathed:
+        notes.append(SHEATHED.format(", ".join(sheathed)))
     return tuple(notes)
 
 

@@ -16,17 +16,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solver import circuits as c
+from solver.balance import limits_kgm
 from solver.candidates import BankCandidate, Candidates, inlet_place, places_for
 from solver.fittings import AC_BREAKER, EARTH_CABLE
+from solver.leg_loads import LegLoads, leg_loads
 from solver.links import Links
 from solver.market import Deal, Market, best_deals, cheapest_purchase
 from solver.needs import Load, Needs
 from solver.parts import Cable, Holder
 from solver.rules import bank as rule_b
 from solver.rules import energy as rule_e
-from solver.rules.earthing import earth_least_mm2
+from solver.rules.earthing import earth_least_mm2, frame_least_mm2
 from solver.rules.isolation import isolator_breaks
 from solver.wiring import (
+    ANY_NUMBER,
     HUB,
     Conductor,
     Option,
@@ -97,7 +100,8 @@ class Bond:
     group: Group
     of: str
     """What it is there for: `link` (always one, by the conductor to the bus bars), `inverter` or
-    `charger` (where one of these stands at its place, by what leads to it)."""
+    `charger` (where one of these stands at its place, by what leads to it), `frames` (one for each
+    array that lies at its place, of a size by itself)."""
     place: str
 
 
@@ -133,6 +137,7 @@ class Wiring:
     bonds: tuple[Bond, ...]
     """Earthing conductors; none where the catalog knows no cable for them."""
     links: Links
+    beside: LegLoads
     desk_link: tuple[str | None, ...] = ()
     """By array candidate: the family of comm cables of its controller; None: it needs none."""
     wired: frozenset[int] | None = None
@@ -441,8 +446,10 @@ def thin(
     the least cost (see `solver.ties`). A must be no heavier
     (if wiring is weighed) and, where the current is not fixed, no worse in what may be asked
     within its `span`: current, protection, ampacity; an isolator of A takes no more room of its
-    place, on any side, and weighs no more there; it asks for no thicker earthing conductor beside
-    it, and is none thinner itself. Ceilings come from offers without a stated
+    place, on any side, and weighs no more there, or just as much where moments are limited; it
+    asks for no thicker earthing conductor beside it, and is none thinner itself; it stands as many
+    conductors beside it, of which it brings as many itself; where holes of a stated size are
+    passed, it takes no more of them. Ceilings come from offers without a stated
     stock; options with owned parts are never dropped. Freight that is free from a threshold on
     could be lost by spending less: where that can be, prices are `pooled` and freight is left
     out of the bound.
@@ -456,7 +463,10 @@ def thin(
     wire_at = _wires_of(found)
     hub, hub_worth, hub_ceiling = _hub_ends_of(pricer, found, times)
     keys = [*([] if span is None else span.keys(found)), *_room_keys(found)]
-    keys += _earth_keys(found)
+    keys += [*_earth_keys(found), *_hole_keys(found)]
+    keys.append(-np.array([o.most_loaded for o in found]))
+    if limits_kgm(pricer.needs):
+        keys += _balance_keys(found)
     if pricer.weighs:
         heavy = np.array([pricer.heaviest_kg(o) for o in found])
         light = np.array([pricer.lightest_kg(o) for o in found])
@@ -498,16 +508,29 @@ def _earth_keys(found: Sequence[Option]) -> list[Floats]:
     return [key for key in keys if key.any()]
 
 
+def _balance_keys(found: Sequence[Option]) -> list[Floats]:
+    """A heavier isolator may be what balances a kit, so only one as heavy is as good."""
+    if not any(o.isolator for o in found):
+        return []
+    return [-np.array([0.0 if o.isolator is None else o.isolator.kg for o in found])]
+
+
+def _hole_keys(found: Sequence[Option]) -> list[Floats]:
+    """What each option takes of every hole of a stated size on its way: less is as good."""
+    takes = np.array([o.hole_mm2 for o in found])
+    return [takes] if takes.any() else []
+
+
 def _room_keys(found: Sequence[Option]) -> list[Floats]:
     """What each option's isolator takes of the place it stands in: less is at least as good."""
     some = [o.isolator for o in found]
     if not any(some):
         return []
-    sides = [(0.0, 0.0) if x is None else sorted(x.face_mm) for x in some]
+    sides = [(0.0, 0.0) if x is None else sorted(x.taken_mm) for x in some]
     return [
         np.array([a for a, _ in sides]),
         np.array([b for _, b in sides]),
-        np.array([0.0 if x is None else x.height_mm for x in some]),
+        np.array([0.0 if x is None else x.depth_mm for x in some]),
         np.array([0.0 if x is None else x.kg for x in some]),
     ]
 
@@ -619,6 +642,9 @@ class Bench:
     seat_ceiling: Mapping[float, Floats]
     """By conductor area, of each seat and supplier."""
     seat_sold: NDArray[np.bool_]
+    fuller: tuple[Bench, ...] = ()
+    """The same with more loaded conductors together on its way: for each further number of
+    `Run.loaded`."""
 
     def options(
         self, current_a: float, span: Span | None = None, times: int = 1
@@ -628,14 +654,25 @@ class Bench:
         Before anything is built, seats are thinned for each conductor, then conductors: one
         whose floor is above the ceiling of another that serves as well can always be replaced
         by it (the argument of `thin`, part by part; a sum of ceilings is a ceiling of the sum).
+        That is done for each number of conductors that may lie together, among what stands so
+        many: in a kit with that many, only such a one can be replaced, and by such a one. What
+        serves as well asks for no thicker earth and takes no more of a hole.
         """
+        pairs = dict.fromkeys(
+            pair for x in (self, *self.fuller) for pair in x._worth_wiring(current_a, span)
+        )
+        wired = (wire(self.pricer.shelf, self.conductors[i], self.seats[k]) for i, k in pairs)
+        return thin(self.pricer, [o for o in wired if o is not None], span=span, times=times)
+
+    def _worth_wiring(self, current_a: float, span: Span | None) -> list[tuple[int, int]]:
+        """Conductors with seats that no other surely replaces."""
         fixed = span is None
         amps = current_a if span is None else span.least_a
         continuous = self.pricer.needs.rules.continuous
         pairs: list[tuple[int, int]] = []
         shops = len(self.pricer.suppliers)
-        asks = np.array([x.asks_earth_mm2 for x in self.conductors])
-        least: dict[float, Floats] = {a: np.full(shops, math.inf) for a in set(asks.tolist())}
+        asks = [(x.asks_earth_mm2, x.hole_mm2) for x in self.conductors]
+        least = {a: np.full(shops, math.inf) for a in asks}
         floors: list[float] = []
         for i, conductor in enumerate(self.conductors):
             if self.carries[i] < amps - 1e-9:
@@ -647,7 +684,12 @@ class Bench:
             kept, cheapest = self._seats(area, may, fixed=fixed)
             if fixed and len(kept):
                 here = self.wire_ceiling[i] + cheapest
-                least |= {a: np.minimum(x, here) for a, x in least.items() if asks[i] <= a}
+                earth, takes = asks[i]
+                least |= {
+                    a: np.minimum(x, here)
+                    for a, x in least.items()
+                    if earth <= a[0] and takes <= a[1]
+                }
             for k in kept:
                 pairs.append((i, int(k)))
                 floors.append(self.wire_floor[i] + self.seat_floor[area][k])
@@ -655,16 +697,13 @@ class Bench:
             stays = self._worth_building(pairs, np.array(floors), span)
             pairs = [pairs[n] for n in stays]
             floors = [floors[n] for n in stays]
-        built = [
-            option
+        return [
+            (i, k)
             for (i, k), floor in zip(pairs, floors, strict=True)
             if self.pricer.weighs
             or (floor <= least[asks[i]][self.wire_sold[i]] + 1e-6).any()
             or self._owned(i, k)
-            if (option := wire(self.pricer.shelf, self.conductors[i], self.seats[k]))
-            is not None
         ]
-        return thin(self.pricer, built, span=span, times=times)
 
     def _worth_building(
         self, pairs: Sequence[tuple[int, int]], floors: Floats, span: Span
@@ -679,6 +718,7 @@ class Bench:
         if span.guarded:
             keys.append(-np.array([self.conductors[n].ampacity_a for n in i]))
         keys.append(np.array([self.conductors[n].asks_earth_mm2 for n in i]))
+        keys.append(np.array([self.conductors[n].hole_mm2 for n in i]))
         areas = [self.conductors[n].plus.area_mm2 for n in i]
         seat = np.array([self.seat_ceiling[a][n] for a, n in zip(areas, k, strict=True)])
         ceilings = self.wire_ceiling[i] + seat
@@ -699,7 +739,8 @@ class Bench:
         """The currents at which what can be used changes, rising."""
         continuous = self.pricer.needs.rules.continuous
         rated = self.rated[np.isfinite(self.rated)] / continuous
-        return np.unique(np.concatenate([rated, self.carries[self.carries > 0]]))
+        carries = [x.carries[x.carries > 0] for x in (self, *self.fuller)]
+        return np.unique(np.concatenate([rated, *carries]))
 
     def level(self, current_a: float) -> int:
         """A number that is the same for currents with the same options."""
@@ -744,7 +785,7 @@ def bench(pricer: Pricer, run: Run) -> Bench:
     if pricer.rough and not pricer.weighs:
         best = _best_conductors(pricer, found, wires)
         found, wires = tuple(found[n] for n in best), [wires[n] for n in best]
-    return Bench(
+    one = Bench(
         pricer=pricer,
         run=run,
         conductors=found,
@@ -769,6 +810,20 @@ def bench(pricer: Pricer, run: Run) -> Bench:
             ]
         ),
     )
+    more = run.loaded[1:] if one.conductors else ()
+    return replace(one, fuller=tuple(_among(one, count) for count in more))
+
+
+def _among(one: Bench, count: int) -> Bench:
+    """The same with so many loaded conductors together on the way."""
+    some = tuple(x.among(count) for x in one.conductors)
+    continuous = one.pricer.needs.rules.continuous
+    return replace(
+        one,
+        conductors=some,
+        carries=np.array([min(x.ampacity_a / continuous, x.drop_cap_a) for x in some]),
+        limit=np.array([x.limit_a for x in some]),
+    )
 
 
 def _best_conductors(
@@ -776,15 +831,17 @@ def _best_conductors(
 ) -> list[int]:
     """Numbers of the conductors that no other of the same area always replaces, by floor prices.
 
-    It carries no less, by ampacity and by drop, allows no smaller protection, and is no dearer;
-    its lugs are the same, and so are the protections that it may have. Of equals the first stays.
+    It carries no less, by ampacity whatever lies beside it and by drop, allows no smaller
+    protection, takes no more of a hole, and is no dearer; its lugs are the same, and so are the
+    protections that it may have. Of equals the first stays.
     """
     continuous = pricer.needs.rules.continuous
     figures = [
         (
-            -x.ampacity_a,
+            *(-amps for _, amps in x.stands),
             -min(x.ampacity_a / continuous, x.drop_cap_a),
             -x.limit_a,
+            x.hole_mm2,
             wires[n][0],
         )
         for n, x in enumerate(found)
@@ -935,12 +992,13 @@ def wiring(
     banks these alone are wired.
     """
     if like is not None:
-        return replace(like, **_arrays_wired(needs, shelf, pricer, found, like.links))
+        return replace(like, **_arrays_wired(shelf, pricer, found, like.links, like.beside))
     links = Links(needs, pricer.market, found.setting.hub)
-    bank_groups, bank_group = _bank_groups(needs, shelf, pricer, found, links, banks)
-    inverters, inverter_group = _inverter_groups(needs, shelf, pricer, found, links)
-    chargers, charger_groups = _charger_groups(needs, shelf, pricer, found, links)
-    ac, ac_of = _ac_groups(needs, shelf, pricer, found)
+    beside = leg_loads(needs, found)
+    bank_groups, bank_group = _bank_groups(pricer, found, links, beside, banks)
+    inverters, inverter_group = _inverter_groups(pricer, found, links, beside)
+    chargers, charger_groups = _charger_groups(pricer, found, links, beside)
+    ac, ac_of = _ac_groups(needs, pricer, found, beside)
     span = trunk_span(found, found.banks, 1, guarded=True)
     link = bench(pricer, c.link_run(needs, found.setting)).options(0.0, span)
     return Wiring(
@@ -949,6 +1007,7 @@ def wiring(
         wired=banks,
         bonds=_bonds(needs, shelf, pricer, found),
         links=links,
+        beside=beside,
         bank_group=tuple(bank_group),
         inverters=tuple(inverters),
         inverter_group=tuple(inverter_group),
@@ -956,25 +1015,25 @@ def wiring(
         charger_groups=tuple(charger_groups),
         inverter_groups_ac=tuple(ac_of),
         ac=tuple(ac),
-        **_dc_wired(needs, shelf, pricer, found),
-        **_arrays_wired(needs, shelf, pricer, found, links),
+        **_dc_wired(needs, shelf, pricer, found, beside),
+        **_arrays_wired(shelf, pricer, found, links, beside),
     )
 
 
 def rewired_banks(
-    needs: Needs, pricer: Pricer, found: Candidates, like: Wiring, banks: frozenset[int]
+    pricer: Pricer, found: Candidates, like: Wiring, banks: frozenset[int]
 ) -> Wiring:
     """The same wiring where other banks are wired."""
-    groups, numbers = _bank_groups(needs, pricer.shelf, pricer, found, like.links, banks)
+    groups, numbers = _bank_groups(pricer, found, like.links, like.beside, banks)
     return replace(like, banks=tuple(groups), bank_group=tuple(numbers), wired=banks)
 
 
 def _arrays_wired(
-    needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates, links: Links
+    shelf: Shelf, pricer: Pricer, found: Candidates, links: Links, beside: LegLoads
 ) -> dict[str, Any]:
     """The fields of a wiring that tell of arrays."""
     pv, pv_group, controllers, controller_group, branch, ok = _array_groups(
-        needs, shelf, pricer, found
+        shelf, pricer, found, beside
     )
     linked = _desks_linked(found, links)
     ok &= np.array([x != "" for x in linked], dtype=bool)
@@ -1022,18 +1081,17 @@ class _Book:
 
 
 def _bank_groups(
-    needs: Needs,
-    shelf: Shelf,
     pricer: Pricer,
     found: Candidates,
     links: Links,
+    beside: LegLoads,
     wired: frozenset[int] | None = None,
 ) -> tuple[list[Group], list[int]]:
     """One group for banks of the same stud, place and string, by the fuses that break them.
 
     What one may be wired by is known to the pricer, once it was worked out.
     """
-    book = _Book()
+    book, needs, shelf = _Book(), pricer.needs, pricer.shelf
     benches: dict[object, Bench] = {}
     alike: dict[tuple[object, ...], list[BankCandidate]] = {}
     keys: list[tuple[object, ...]] = []
@@ -1048,10 +1106,13 @@ def _bank_groups(
     for key, banks in alike.items():
         if key not in meant or key in known:
             continue
-        if key[:-1] not in benches:
-            benches[key[:-1]] = bench(pricer, c.bank_run(needs, found.setting, banks[0]))
         times = banks[0].parallel
-        known[key] = benches[key[:-1]].options(0.0, trunk_span(found, banks, times), times)
+        run = c.bank_run(needs, found.setting, banks[0])
+        run = replace(run, counts=beside.counts(run.route, "bank", times=times))
+        alone = (*key[:-1], run.counts)
+        if alone not in benches:
+            benches[alone] = bench(pricer, run)
+        known[key] = benches[alone].options(0.0, trunk_span(found, banks, times), times)
     numbers = [
         book.add(key, ("bank", bank.place), known[key], bank.parallel)
         if wired is None or number in wired
@@ -1128,8 +1189,15 @@ class _Benches:
         return level, self.known[level]
 
 
+def beside_others(beside: LegLoads, run: Run, kind: str, place: str | None = None) -> Run:
+    """A run told how many loaded conductors may lie together on its way, see `LegLoads.counts`."""
+    return replace(run, counts=beside.counts(run.route, kind, place))
+
+
 def _bonds(needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates) -> tuple[Bond, ...]:
-    """The bond of the negative bar, and an earth for each place where mains devices may stand."""
+    """The bond of the negative bar, an earth for each place where mains devices may stand, and the
+    bonds of frames where panels may lie.
+    """
     if EARTH_CABLE.name in shelf.unknown:
         return ()
     live = {c.area_mm2 for c, _ in shelf.cables.get("battery", ())}
@@ -1145,49 +1213,65 @@ def _bonds(needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates) -> tup
         fit = thin(pricer, earth_options(shelf, run, most))
         name = f"earth {of} {place}"
         bonds.append(Bond(Group(name, tuple(fit), where=("earth", of, place)), of, place))
+    least = frame_least_mm2(needs.rules.practice) - 1e-9
+    for place in sorted(p.name for p in needs.places if p.may_hold("panel")):
+        options = earth_options(shelf, c.frames_run(needs, place), 0.0)
+        fit = thin(pricer, [o for o in options if o.plus.area_mm2 >= least])
+        where = ("earth", "frames", place)
+        bonds.append(Bond(Group(f"earth frames {place}", tuple(fit), where=where), *where[1:]))
     return tuple(bonds)
 
 
 def _inverter_groups(
-    needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates, links: Links
+    pricer: Pricer, found: Candidates, links: Links, beside: LegLoads
 ) -> tuple[list[Group], list[int]]:
     book, benches = _Book(), _Benches(pricer)
     numbers = []
     for i in found.inverters:
-        key, fit = benches.at(
-            (i.place, i.inverter.stud),
-            lambda: c.inverter_run(needs, found.setting, i.place, i.inverter.stud),  # noqa: B023
-            i.current_a,
-        )
+
+        def run(place: str = i.place, stud: str | None = i.inverter.stud) -> Run:
+            one = c.inverter_run(pricer.needs, found.setting, place, stud)
+            return beside_others(beside, one, "inverter", place)
+
+        key, fit = benches.at((i.place, i.inverter.stud), run, i.current_a)
         reached = links.chain(i.inverter, i.place) is not None
         numbers.append(book.add(key, ("inverter", i.place), fit if reached else []))
     return book.groups, numbers
 
 
 def _charger_groups(
-    needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates, links: Links
+    pricer: Pricer, found: Candidates, links: Links, beside: LegLoads
 ) -> tuple[list[Group], list[tuple[int, ...]]]:
     """For each charger its output, and its input from the engine's battery or the AC inlet."""
-    book, benches, ac = _Book(), _Benches(pricer), _AcCircuits(pricer)
+    book, benches, ac = _Book(), _Benches(pricer), _AcCircuits(pricer, beside)
+    needs = pricer.needs
     numbers: list[tuple[int, ...]] = []
     for k in found.chargers:
         place, stud = k.place, k.charger.stud
         mains = k.charger.kind != "engine"
         out = benches.at(
             ("out", place, stud, mains),
-            lambda: c.charger_run(needs, found.setting, place, stud, mains=mains),  # noqa: B023
+            lambda: beside_others(
+                beside,
+                c.charger_run(needs, found.setting, place, stud, mains=mains),  # noqa: B023
+                "charger",
+            ),
             k.charger.charge_a,
         )
         if k.charger.kind == "engine":
             into = benches.at(
                 ("engine", place, stud),
-                lambda: c.engine_run(needs, found.setting, place, stud),  # noqa: B023
+                lambda: beside_others(
+                    beside,
+                    c.engine_run(needs, found.setting, place, stud),  # noqa: B023
+                    "engine",
+                ),
                 engine_current_a(k.charger.input_w),
             )
         else:
             inlet = inlet_place(needs, k.serves, place)
             amps = float(rule_e.ac_current_a(k.charger.input_w, needs.rules.ac_v))
-            into = ac.at(inlet, place, amps, "inlet", 1)
+            into = ac.at("mains", inlet, place, amps, "inlet", 1)
         groups = [
             book.add(key, (f"charger {way}", place), fit)
             for way, (key, fit) in (("out", out), ("into", into))
@@ -1207,22 +1291,27 @@ class _AcCircuits:
     """Ways to wire AC circuits, by their ends and the current they must carry."""
 
     pricer: Pricer
+    beside: LegLoads
     known: dict[object, tuple[object, list[Option]]] = field(default_factory=dict)
     alike: dict[object, list[Option]] = field(default_factory=dict)
 
     def at(
-        self, start: str, goal: str, amps: float, kind: str, count: int
+        self, of: str, start: str, goal: str, amps: float, kind: str, count: int
     ) -> tuple[object, list[Option]]:
-        """A key for the options, equal where they are the same, and the options."""
-        key = (start, goal, amps, kind, count)
+        """A key for the options, equal where they are the same, and the options.
+
+        `of` is `inverter` for its loads, `mains` for an inlet.
+        """
+        key = (of, start, goal, amps, kind, count)
         if key not in self.known:
             shelf = self.pricer.shelf
             guarded = AC_BREAKER.name not in shelf.unknown
             run = c.ac_run(shelf.needs, start, goal, guarded=guarded)
+            run = beside_others(self.beside, run, of, start if of == "inverter" else None)
             every = ac_options(shelf, run, amps, kind, count)
             # which ones serve decides what is left of them
-            names = tuple((o.plus.part, *_seat_names(o)) for o in every)
-            same = (start, goal, kind, count, names)
+            names = tuple((o.plus.part, o.most_loaded, *_seat_names(o)) for o in every)
+            same = (of, start, goal, kind, count, names)
             if same not in self.alike:
                 self.alike[same] = thin(self.pricer, every)
             self.known[key] = (same, self.alike[same])
@@ -1230,20 +1319,20 @@ class _AcCircuits:
 
 
 def _ac_groups(
-    needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates
+    needs: Needs, pricer: Pricer, found: Candidates, beside: LegLoads
 ) -> tuple[list[Group], list[tuple[int, ...]]]:
     """AC circuits from each inverter to its loads, and from the inlet to one that charges."""
-    book, circuits = _Book(), _AcCircuits(pricer)
+    book, circuits = _Book(), _AcCircuits(pricer, beside)
     numbers: list[tuple[int, ...]] = []
     for i in found.inverters:
         wanted = [
-            (name, circuits.at(i.place, loads[0].place, *ac_asked(needs, loads)))
+            (name, circuits.at("inverter", i.place, loads[0].place, *ac_asked(needs, loads)))
             for name, loads in c.load_circuits(needs, "ac")
         ]
         if i.serves:
             inlet = inlet_place(needs, i.serves, i.place)
             amps = float(rule_e.ac_current_a(i.input_w, needs.rules.ac_v))
-            wanted.append(("", circuits.at(inlet, i.place, amps, "inlet", 1)))
+            wanted.append(("", circuits.at("mains", inlet, i.place, amps, "inlet", 1)))
         mine = [
             book.add((name, key), ("ac", name, i.place), fit) for name, (key, fit) in wanted
         ]
@@ -1262,7 +1351,7 @@ def ac_circuit_a(needs: Needs, loads: Sequence[Load]) -> float:
 
 
 def _array_groups(
-    needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates
+    shelf: Shelf, pricer: Pricer, found: Candidates, beside: LegLoads
 ) -> tuple[
     list[Group],
     NDArray[np.int64],
@@ -1284,10 +1373,10 @@ def _array_groups(
     )
     for w, i in at_way.items():
         mine = np.flatnonzero(number == i)
-        _pv_of(needs, shelf, pricer, found, w, mine, pv, pv_group)
+        _pv_of(shelf, pricer, found, beside, w, mine, pv, pv_group)
     for desk in sorted(set(a.controller_place)):
         mine = np.flatnonzero(np.array([d == desk for d in a.controller_place]))
-        _bar_of(needs, shelf, pricer, found, desk, mine, bars, bar_group)
+        _bar_of(pricer, found, beside, desk, mine, bars, bar_group)
     for i in np.flatnonzero(a.parallel > 1).tolist():
         branch[i] = _branch_family(shelf, float(a.design_a[i]), float(a.voc_cold_v[i]))
         ok[i] = branch[i] is not None
@@ -1296,19 +1385,25 @@ def _array_groups(
 
 
 def _pv_of(
-    needs: Needs,
     shelf: Shelf,
     pricer: Pricer,
     found: Candidates,
+    beside: LegLoads,
     way: tuple[str, str],
     mine: NDArray[np.int64],
     book: _Book,
     group: NDArray[np.int64],
 ) -> None:
-    """Panels to controller: which options each array may take, arrays alike in it together."""
-    a = found.arrays
+    """Panels to controller: which options each array may take, arrays alike in it together.
+
+    And beside how many conductors: the more an array's current is, the fewer.
+    """
+    a, needs = found.arrays, pricer.needs
     r = c.way(needs, *way)
-    all_options = _known(pricer, ("options", way), lambda: array_options(shelf, r, way[1]))
+    loaded = beside.counts(r, "array")
+    all_options = _known(
+        pricer, ("options", way, loaded), lambda: array_options(shelf, r, way[1], loaded)
+    )
     if not all_options or not len(mine):
         return
     imp = np.array([p.imp_a for p in a.panels])[a.panel[mine]] * a.parallel[mine]
@@ -1316,7 +1411,9 @@ def _pv_of(
     limit = needs.rules.drop_pct.array / 100 * base
     drop = np.array([2 * r.length_m * o.ohm_per_m for o in all_options])[None, :] * imp[:, None]
     may = drop <= limit[:, None] + 1e-12
-    may &= a.design_a[mine][:, None] <= np.array([o.ampacity_a for o in all_options]) + 1e-9
+    stands = np.array([o.stands_a for o in all_options])
+    steps = (a.design_a[mine][:, None, None] <= stands[None] + 1e-9).sum(axis=2)
+    may &= steps > 0
     may &= a.design_a[mine][:, None] <= np.array([o.connector_a for o in all_options]) + 1e-9
     may &= a.voc_cold_v[mine][:, None] <= np.array([o.connector_v for o in all_options]) + 1e-9
     breaks = [o.isolator for o in all_options]
@@ -1325,40 +1422,41 @@ def _pv_of(
     may &= isolator_breaks(
         breaks_a, breaks_v, a.design_a[mine][:, None], a.voc_cold_v[mine][:, None]
     )
-    patterns, inverse = np.unique(may, axis=0, return_inverse=True)
+    patterns, inverse = np.unique(np.where(may, steps, 0), axis=0, return_inverse=True)
+    most = [0, *loaded[:-1], ANY_NUMBER]
     for j, pattern in enumerate(patterns):
-        able = [all_options[i] for i in np.flatnonzero(pattern)]
+        able = [
+            replace(all_options[i], most_loaded=most[pattern[i]])
+            for i in np.flatnonzero(pattern)
+        ]
         fit = _known(
             pricer,
-            ("way", way, pattern.tobytes()),
+            ("way", way, loaded, pattern.tobytes()),
             lambda: thin(pricer, able),  # noqa: B023  called at once
         )
         group[mine[inverse.ravel() == j]] = book.add(way, ("array", *way), fit)
 
 
 def _bar_of(
-    needs: Needs,
-    shelf: Shelf,
     pricer: Pricer,
     found: Candidates,
+    beside: LegLoads,
     desk: str,
     mine: NDArray[np.int64],
     book: _Book,
     group: NDArray[np.int64],
 ) -> None:
     """Bus bars to controllers: arrays whose currents the same options carry go together."""
-    run = _known(
-        pricer,
-        ("desk", desk),
-        lambda: bench(pricer, c.controller_run(needs, found.setting, desk)),
-    )
+    one = c.controller_run(pricer.needs, found.setting, desk)
+    one = beside_others(beside, one, "controller")
+    run = _known(pricer, ("desk", desk, one.counts), lambda: bench(pricer, one))
     caps = run.caps()
     level = np.searchsorted(caps, found.arrays.charge_a[mine] - 1e-9)
     for j in np.unique(level):
         if j < len(caps):
             fit = _known(
                 pricer,
-                ("desk", desk, int(j)),
+                ("desk", desk, one.counts, int(j)),
                 lambda: run.options(float(caps[j])),  # noqa: B023  called at once
             )
             group[mine[level == j]] = book.add(desk, ("controller", desk), fit)
@@ -1381,13 +1479,16 @@ def _branch_family(shelf: Shelf, design_a: float, voc_v: float) -> str | None:
     )
 
 
-def _dc_wired(needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates) -> dict[str, Any]:
+def _dc_wired(
+    needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates, beside: LegLoads
+) -> dict[str, Any]:
     """The fields of a wiring that tell of DC loads."""
     run = c.feed_run(needs, found.setting)
     blocks = [b for b in shelf.blocks if b.max_v >= run.highest_v]
     takes = [shelf.block_fuses.get(b.part, ()) for b in blocks]
     kinds = list(dict.fromkeys(takes))
-    circuits = _dc_circuits(needs, pricer, found, [blocks[takes.index(k)] for k in kinds])
+    of_kinds = [blocks[takes.index(k)] for k in kinds]
+    circuits = _dc_circuits(pricer, found, beside, of_kinds)
     span = _feed_span(circuits, blocks)
     feed = [] if span is None else bench(pricer, run).options(0.0, span)
     modes = [Mode(None, 0, -1)] if all(x.direct for x in circuits) else []
@@ -1405,22 +1506,32 @@ def _dc_wired(needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates) -> 
 
 
 def _dc_circuits(
-    needs: Needs, pricer: Pricer, found: Candidates, blocks: Sequence[Holder]
+    pricer: Pricer, found: Candidates, beside: LegLoads, blocks: Sequence[Holder]
 ) -> tuple[DcCircuit, ...]:
     """The circuits of DC loads, with their ways on the bars and in each of some blocks."""
     benches, circuits = _Benches(pricer), []
-    setting = found.setting
+    needs, setting = pricer.needs, found.setting
     for name, loads in c.load_circuits(needs, "dc"):
         amps, place = rule_e.load_current_a(loads, setting.voltage), loads[0].place
         direct = benches.at(
             ("direct", place),
-            lambda: c.direct_load_run(needs, setting, place),  # noqa: B023  called at once
+            lambda: beside_others(
+                beside,
+                c.direct_load_run(needs, setting, place),  # noqa: B023  called at once
+                "load",
+                "",
+            ),
             amps,
         )[1]
         inside = [
             benches.at(
                 ("block", b.part, place),
-                lambda: c.block_load_run(needs, setting, b, place),  # noqa: B023
+                lambda: beside_others(
+                    beside,
+                    c.block_load_run(needs, setting, b, place),  # noqa: B023
+                    "load",
+                    "",
+                ),
                 amps,
             )[1]
             for b in blocks

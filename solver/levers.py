@@ -14,7 +14,7 @@ from dataclasses import dataclass, fields, replace
 from decimal import ROUND_CEILING, Decimal
 from typing import Any
 
-from solver.needs import CHEMISTRIES, VOLTAGES, Charging, DropLimits, Load, Needs, Place
+from solver.needs import CHEMISTRIES, VOLTAGES, Charging, DropLimits, Leg, Load, Needs, Place
 from solver.parts.device import Device
 from solver.rules.energy import air_c_by_month
 from solver.stock import Stock
@@ -88,7 +88,9 @@ def levers_of(needs: Needs, stock: Stock) -> tuple[Lever, ...]:
     """
     return (
         *_limits(needs),
+        *_moments(needs),
         *(x for p in needs.places if p.holds != () for x in _place(p, _roomy_mm(p, stock))),
+        *_holes(needs),
         *_energy(needs),
         *_months(needs),
         *(_load(needs, x) for x in needs.loads),
@@ -176,6 +178,43 @@ def _limits(needs: Needs) -> Iterator[Lever]:
         yield _number(
             "limits.total_kg", text, "kg", "0.1", limits.total_kg, get, put, None, 0, 50
         )
+
+
+def _moments(needs: Needs) -> Iterator[Lever]:
+    for name, way in (("fore_aft_kgm", "fore and aft"), ("side_kgm", "to the sides")):
+        most = getattr(needs.limits, name)
+        if most is not None:
+            text = f"the moment {way} is at most {most:g} kg·m"
+            get, put = _in_table("limits", name)
+            yield _number(f"limits.{name}", text, "kg·m", "0.1", most, get, put, None, 0, 50)
+
+
+def _holes(needs: Needs) -> Iterator[Lever]:
+    """How wide a hole may be; of legs that share one it is the same hole."""
+    for name in dict.fromkeys(x.hole for x in needs.legs if x.hole is not None):
+        legs = [x for x in needs.legs if x.hole == name]
+        stated = [x.hole_max_mm for x in legs if x.hole_max_mm is not None]
+        stated = stated or [x.hole_mm for x in legs if x.hole_mm is not None]
+        if stated:
+            yield _hole(name, legs[0], min(stated))
+
+
+def _hole(name: str, leg: Leg, most_mm: float) -> Lever:
+    def get(needs: Needs) -> Any:
+        # as stated it is that of the narrowest leg, or of the hole that is there
+        first = next(x for x in needs.legs if x.hole == name)
+        return first.hole_max_mm or first.hole_mm
+
+    def put(needs: Needs, value: float | None) -> Needs:
+        def wider(x: Leg) -> Leg:
+            there = None if value is None else x.hole_mm
+            return replace(x, hole_max_mm=value, hole_mm=there) if x.hole == name else x
+
+        return replace(needs, legs=tuple(map(wider, needs.legs)))
+
+    key = f'leg."{leg.from_}>{leg.to}".hole_max_mm'
+    text = f'hole "{name}" may be {most_mm:g} mm wide'
+    return _number(key, text, "mm", "1", most_mm, get, put, None, 1, 5)
 
 
 def _roomy_mm(place: Place, stock: Stock) -> float:

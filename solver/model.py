@@ -19,13 +19,19 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray  # noqa: TC002  beside numpy, as everywhere
 
+from solver.balance import lever_m, limits_kgm
 from solver.candidates import Candidates, panels_and_controllers
 from solver.groups import TERMINATIONS, Bond, DcCircuit, Group, Mode, Pricer, Wiring
+from solver.leg_rows import Arrays, Lying
 from solver.market import Deal, rises
 from solver.milp import Programme
 from solver.needs import Needs
 from solver.parts import Busbar, Cable, Lug, Monitor
+from solver.parts.base import SMALL_CLASSES
 from solver.parts.device import Device
+from solver.passing import bores_mm
+from solver.routes import stated_loaded
+from solver.rules.hole import hole_takes_mm2
 from solver.rules.space import usable_area_mm2
 from solver.whole_packs import LOOSE_CENTS, Chosen, Paid, Row, Stud
 from solver.wiring import Option, cut_mm, members
@@ -209,9 +215,9 @@ def array_matrix(setup: Setup) -> dict[str, NDArray[np.float64]]:
 def _array_matrix(setup: Setup) -> dict[str, NDArray[np.float64]]:
     a, needs = setup.found.arrays, setup.needs
     share = 1 - needs.energy.shortfall_pct / 100
-    face = np.array([p.length_mm * p.width_mm for p in a.panels] or [0.0])
+    face = np.array([p.taken_mm2 for p in a.panels] or [0.0])
     mass = np.array([p.kg for p in a.panels] or [0.0])
-    desk_face = np.array([c.length_mm * c.width_mm for c in a.controllers] or [0.0])
+    desk_face = np.array([c.taken_mm2 for c in a.controllers] or [0.0])
     desk_mass = np.array([c.kg for c in a.controllers] or [0.0])
     count = (a.series * a.parallel).astype(float)
     rows: dict[str, NDArray[np.float64]] = {}
@@ -237,10 +243,12 @@ def _array_matrix(setup: Setup) -> dict[str, NDArray[np.float64]]:
         [sum(_family_kg(setup, x) for x in _beside(setup.wiring, i)) for i in range(len(a))]
     )
     rows["kg"] = count * mass[a.panel] + desk_mass[a.controller] + beside_kg
+    rows |= _moments_of_arrays(setup, count * mass[a.panel], desk_mass[a.controller])
     for g in range(len(setup.wiring.pv)):
         rows[f"pv {g}"] = -(setup.wiring.pv_group == g).astype(float)
     for g in range(len(setup.wiring.controllers)):
         rows[f"controller {g}"] = -(setup.wiring.controller_group == g).astype(float)
+    rows |= _frames_of(setup)
     for name in setup.pricer.market.owned:
         n = np.zeros(len(a))
         for i, p in enumerate(a.panels):
@@ -255,6 +263,30 @@ def _array_matrix(setup: Setup) -> dict[str, NDArray[np.float64]]:
     return rows
 
 
+def _moments_of_arrays(
+    setup: Setup, panels_kg: NDArray[np.float64], desk_kg: NDArray[np.float64]
+) -> dict[str, NDArray[np.float64]]:
+    """What each array candidate adds to the moments that are limited."""
+    a, needs = setup.found.arrays, setup.needs
+    rows = {}
+    for row in limits_kgm(needs):
+        far = {w: lever_m(needs, w, row) for w in {*a.panel_place, *a.controller_place}}
+        lain = np.array([far[w] for w in a.panel_place])
+        desk = np.array([far[w] for w in a.controller_place])
+        rows[row] = panels_kg * lain + desk_kg * desk
+    return rows
+
+
+def _frames_of(setup: Setup) -> dict[str, NDArray[np.float64]]:
+    """For every place of panels, the arrays whose frames are bonded there."""
+    roofs = setup.found.arrays.panel_place
+    return {
+        f"frames {b}": -np.array([w == bond.place for w in roofs], dtype=float)
+        for b, bond in enumerate(setup.wiring.bonds)
+        if bond.of == "frames"
+    }
+
+
 def panel_cut_row(setup: Setup, cut: PanelCut) -> NDArray[np.float64]:
     """How many panels of each array candidate a panel cut counts."""
     a = setup.found.arrays
@@ -265,7 +297,7 @@ def panel_cut_row(setup: Setup, cut: PanelCut) -> NDArray[np.float64]:
 
 
 def _covered(cut: PanelCut, panel: Device) -> bool:
-    short, long = sorted(panel.face_mm)
+    short, long = sorted(panel.taken_mm)
     return short >= cut.short_mm and long >= cut.long_mm
 
 
@@ -349,7 +381,7 @@ def _panel_cost(setup: Setup, closed: frozenset[str]) -> NDArray[np.float64]:
         if panel.part in pricer.market.owned:
             continue
         mine = a.panel == k
-        most = max(int(room / (panel.length_mm * panel.width_mm)), 1)
+        most = max(int(room / panel.taken_mm2), 1)
         price = [pricer.least(panel.part, q) / q for q in range(1, most + 1)]
         for n in sorted(set(count[mine].tolist())):
             total[mine & (count == n)] = n * min(price[n - 1 :], default=math.inf)
@@ -473,6 +505,9 @@ def missing_cents(setup: Setup) -> float:
 MISSING_WH_COST = 1000.0
 """The least price of a missing watt-hour."""
 
+OVER_KGM = 0.01
+"""For that price a moment may be over its limit by so much."""
+
 
 class _Builder:
     """Collects, row by row, what columns put into them; writes the rows at the end."""
@@ -511,6 +546,7 @@ class _Builder:
         """By kind of block and its number, which circuits may be in it: numbers and columns."""
         self.packs: dict[str, Terms] = {}
         """Of each part that is bought, the columns of its packs with the units in one."""
+        self.lying = Lying(setup.wiring.beside)
         self.several: defaultdict[str, dict[str, tuple[int, Terms]]] = defaultdict(dict)
         """For each part, columns of which so many at most are chosen together, by what excludes
         the others."""
@@ -525,9 +561,12 @@ class _Builder:
         self._hub()
         self._bonds()
         self._modes()
+        self._leg_rows()
         self._energy_rows()
         self._current_rows()
         self._place_rows()
+        self._moment_rows()
+        self._hole_rows()
         self._cut_rows()
         self._hub_lugs()
         self._kg_of_lugs()
@@ -558,9 +597,10 @@ class _Builder:
     def _device(
         self, column: int, device: Device, place: str, count: int, excludes: str
     ) -> None:
-        a, b = device.face_mm
-        self._put(f"area {place}", column, count * a * b)
+        self._put(f"area {place}", column, count * device.taken_mm2)
         self._put(f"kg {place}", column, count * device.kg)
+        for name in limits_kgm(self.needs):
+            self._put(name, column, count * device.kg * lever_m(self.needs, place, name))
         self.kg.append((column, count * device.kg))
         self._take(device.part, column, count, excludes)
 
@@ -611,7 +651,7 @@ class _Builder:
                         f"{name} {g}",
                         upper,
                         label,
-                        _room_of_isolators(group),
+                        _room_of_isolators(self.needs, group),
                         together=together or 1,
                     )
 
@@ -635,12 +675,16 @@ class _Builder:
                 self._put(name, column, float(amounts[k]))
                 self.levels[name].append((float(amounts[k]), column))
             self._take_option(column, option, group.times, excludes, together)
+            if group.where:
+                self.lying.note(column, option, group.times, row, most, group.where)
 
     def _take_option(
         self, column: int, option: Option, times: int, excludes: str, together: int
     ) -> None:
         if self.pricer.weighs:
             self.kg.append((column, option.kg * times))
+        for hole in option.holes:
+            self._put(f"hole {hole}", column, option.hole_mm2 * times)
         for name, n in option.takes.items():
             part = self.market.parts.get(name)
             units = n / 1000 if isinstance(part, Cable) else float(n)
@@ -817,6 +861,9 @@ class _Builder:
         """Earthing conductors, no thinner than what each goes by asks for."""
         p = self.model.programme
         for b, bond in enumerate(self.wiring.bonds):
+            if bond.of == "frames":
+                self._frames(b, bond)
+                continue
             first = len(self.model.keys)
             there = self._goes_by(bond)
             row = f"bond {b}"
@@ -831,6 +878,17 @@ class _Builder:
                 self.into[row] += [(j, -1.0) for j, key in self._standing_at(bond)]
             self._cover(mine, there)
             p.at_least([*((j, a) for a, j in mine), *((j, -a) for a, j in there)], 0.0, "bond")
+
+    def _frames(self, b: int, bond: Bond) -> None:
+        """A bonding conductor for the frames of each array at its place.
+
+        In a programme of floor prices there may be more than arrays: a bond too many costs money,
+        so the row's dual pays for no array that is not in it.
+        """
+        row = f"frames {b}"
+        most = float(self.keep.most_arrays or BIG_HUB_ENDS)
+        self._options(("bond", b), bond.group, row, most, "")
+        self._row(row, 0.0, math.inf if self.floor else 0.0)
 
     def _standing_at(self, bond: Bond) -> list[tuple[int, tuple[object, ...]]]:
         """Columns of the devices that a case's earth is for."""
@@ -1050,6 +1108,33 @@ class _Builder:
                 self._row(row, need, math.inf)
             self._row(f"autonomy {j}", days * dc, math.inf)
 
+    def _leg_rows(self) -> None:
+        """No conductor lies among more others than it stands, see `solver.leg_rows`.
+
+        A programme of floor prices may get more candidates later: what its legs hold is then told
+        by the places alone.
+        """
+        p, keep, arrays = self.model.programme, self.keep, None
+        if not self.floor:
+            studs = max((self.found.busbars[k].studs for k in keep.busbars), default=0)
+            most = studs if keep.most_arrays is None else min(studs, keep.most_arrays)
+            arrays = Arrays(keep.fewest_arrays, most)
+        for limit in self.lying.limits():
+            here = self.lying.on[limit.leg]
+            stated = stated_loaded(self.needs, limit.leg)
+            most_here = self.lying.most(limit.leg, arrays)
+            if most_here <= limit.most:
+                continue
+            asking = [(j, 1.0) for columns, _ in limit.asking for j in columns]
+            if self.lying.least(limit.leg, arrays, ac=self.found.ac_needed) > limit.most:
+                p.at_most(asking, 0.0, "too many on the leg")
+                continue
+            few = self.model.column(("no more on", *limit.leg, limit.most))
+            room = most_here - limit.most
+            p.at_most([*here, (few, room)], most_here - stated, "on the leg")
+            for columns, times in limit.asking:
+                p.at_most([*((j, 1.0) for j in columns), (few, -times)], 0.0, "beside others")
+
     def _row(self, name: str, low: float, high: float) -> None:
         """Write a collected row; arrays may enter it later, so its number is kept."""
         self.model.array_rows[name] = len(self.model.programme.rows)
@@ -1143,6 +1228,26 @@ class _Builder:
             if place.max_kg is not None:
                 self.into[f"kg {place.name}"] = kg
                 self._row(f"kg {place.name}", -math.inf, place.max_kg + 1e-9)
+
+    def _moment_rows(self) -> None:
+        """Moments within their limits, either way.
+
+        In an elastic programme what is over may be at a forbidding price: arrays that are not in
+        it yet could be what balances the rest.
+        """
+        for name, most in limits_kgm(self.needs).items():
+            if self.elastic:
+                for way, sign in (("over", -1.0), ("under", 1.0)):
+                    price = missing_cents(self.setup)
+                    column = self.model.column(("missing", name, way), price, 1e6)
+                    self.into[name].append((column, sign * OVER_KGM))
+            self._row(name, -most - 1e-9, most + 1e-9)
+
+    def _hole_rows(self) -> None:
+        """What passes a hole of a stated size fills no more of it than it takes."""
+        for name, bore in bores_mm(self.needs).items():
+            terms = self.into.pop(f"hole {name}", [])
+            self.model.programme.at_most(terms, hole_takes_mm2(bore) + 1e-6, f"hole {name}")
 
     def _cut_rows(self) -> None:
         at = {key: j for j, key in enumerate(self.model.keys)}
@@ -1256,7 +1361,8 @@ class _Builder:
         """What must be used and no column takes: no kit, or none of what is kept yet."""
         taken = {part for name in self.uses for part in members(name)}
         for name, own in self.market.owned.items():
-            if own.use == "must" and name not in taken:
+            small = self.market.parts[name].cls in SMALL_CLASSES
+            if own.use == "must" and name not in taken and not small:
                 self._must(name, [], float(own.quantity))
 
     def _purchases(self) -> None:
@@ -1686,15 +1792,16 @@ class _Builder:
             p.at_most([(j, 1.0), (uses, -p.upper[j])], 0.0, "only used")
 
 
-def _room_of_isolators(group: Group) -> list[tuple[str, NDArray[np.float64]]]:
-    """What the isolators of an array's options take of the place of its controller."""
+def _room_of_isolators(needs: Needs, group: Group) -> list[tuple[str, NDArray[np.float64]]]:
+    """What the isolators of an array's options take of the place of its controller, and weigh."""
     some = [o.isolator for o in group.options]
     if not any(some):
         return []
     place = group.where[-1]
-    face = [0.0 if x is None else x.length_mm * x.width_mm for x in some]
+    face = [0.0 if x is None else x.taken_mm2 for x in some]
     kg = [0.0 if x is None else x.kg for x in some]
-    return [(f"area {place}", np.array(face)), (f"kg {place}", np.array(kg))]
+    moments = [(row, np.array(kg) * lever_m(needs, place, row)) for row in limits_kgm(needs)]
+    return [(f"area {place}", np.array(face)), (f"kg {place}", np.array(kg)), *moments]
 
 
 def exclusive(sets: Mapping[str, tuple[int, Terms]]) -> list[Terms]:

@@ -122,6 +122,8 @@ class Cut:
     piece_of: str
     """The spool or length it is cut from."""
     ends: tuple[End, ...]
+    sheathed: bool = False
+    """It lies in a sheath, a conduit or an enclosure: so long before its protection."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -80,6 +80,20 @@ def route(needs: Needs, start: str, goal: str) -> Route | None:
     )
 
 
+Between = tuple[str, str]
+"""A leg by the two places it leads between, in the order of their names."""
+
+
+def legs_of(way: Route) -> tuple[Between, ...]:
+    """The legs that a way takes; none within one place."""
+    return tuple((min(pair), max(pair)) for pair in way.via)
+
+
+def stated_loaded(needs: Needs, leg: Between) -> int:
+    """Loaded conductors that the needs state to lie on a leg already."""
+    return leg_between(needs.legs, *leg).loaded_conductors
+
+
 def leg_between(legs: tuple[Leg, ...], a: str, b: str) -> Leg:
     """The leg walked between two places: the shortest, of equals the coolest and emptiest."""
     between = [leg for leg in legs if {leg.from_, leg.to} == {a, b}]

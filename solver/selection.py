@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solver import model as m
+from solver.balance import limits_kgm
 from solver.cables import fewer_cables
 from solver.candidates import Candidates, Pairs, Setting, candidates, with_pairs
 from solver.groups import Pricer, most_metres, rewired_banks, wiring
@@ -109,7 +110,7 @@ def setup_for(
 
 def with_banks(setup: m.Setup, banks: frozenset[int]) -> m.Setup:
     """The same where other banks have wiring."""
-    w = rewired_banks(setup.needs, setup.pricer, setup.found, setup.wiring, banks)
+    w = rewired_banks(setup.pricer, setup.found, setup.wiring, banks)
     changed = m.Setup(setup.needs, setup.found, w, setup.pricer)
     # nothing else that is known depends on banks
     changed.memo.update((k, known) for k, known in setup.memo.items() if k != "lots")
@@ -171,7 +172,12 @@ def relaxed(
             break
         best = np.argsort(reduced[entering], kind="stable")[:PRICE_IN]
         held[entering[best]] = True
-    missing = [v for k, v in zip(model.keys, answer.values, strict=True) if k[0] == "missing"]
+    # a moment over its limit says nothing: its price is forbidding, and yet a price
+    missing = [
+        v
+        for k, v in zip(model.keys, answer.values, strict=True)
+        if k[0] == "missing" and k[1] not in limits_kgm(setup.needs)
+    ]
     reduced[~np.isin(np.arange(len(cost)), usable)] = math.inf
     return Bound(
         setup=setup,

@@ -88,6 +88,7 @@ def weights_of(needs: Needs) -> dict[tuple[str, ...], int]:
     where |= {("earth", "link", place) for place in hubs}
     for kind in ("inverter", "charger"):
         where |= {("earth", kind, place) for place in at(kind)}
+    where |= {("earth", "frames", place) for place in roofs}
     return {one: k for k, one in enumerate(sorted(where), start=1)}
 
 

@@ -11,9 +11,10 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+from solver.climate import bears_climate
 from solver.fittings import (
     AC_BREAKER,
     ARRAY_ISOLATOR,
@@ -30,14 +31,14 @@ from solver.lots import lot
 from solver.market import Market, comes_before, nowhere_dearer
 from solver.needs import Needs
 from solver.parts import Breaker, Cable, Connector, Fuse, Holder, Lug, Socket, Switch
-from solver.routes import Route
+from solver.passing import holes_on, taken_mm2
+from solver.routes import Between, Route, legs_of
 from solver.rules import conductor as rule_c
 from solver.rules import earthing as rule_g
 from solver.rules import protection as rule_p
 
 LEAD_M = 0.15
-"""From a source to its protection, one way: under 7 in, the stricter limit of the practices
-(ABYC E-11 11.10.1.1 from memory; 46 CFR 183.380)."""
+"""From a source to its protection, one way, slack not counted; common practice, no source."""
 
 NEGATIVE_COLOURS = frozenset({"black", "white", "blue", "yellow", "brown"})
 BEHIND_MAIN_KA = 1.0
@@ -45,6 +46,9 @@ BEHIND_MAIN_KA = 1.0
 
 FAMILY = "\x1f"
 """Between the names of interchangeable parts; no part's name can hold it."""
+
+ANY_NUMBER = 1_000_000
+"""More loaded conductors than any leg may hold."""
 
 HUB = ("bar", "switch", "shunt", "feed")
 """Terminals whose stud depends on which bus bar, switch, shunt or fuse block is chosen."""
@@ -73,6 +77,9 @@ class Piece:
     """`+` or `-` of a single core; empty for a cable with all its cores in one sheath."""
     metres: float
     mouths: tuple[Mouth, ...]
+    before: str = ""
+    """Of a positive before its protection: `battery` where it is on the battery's own terminal,
+    `bar` elsewhere; empty of what is protected."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +108,14 @@ class Run:
     """Longest single link within it, which keeps to the drop limit by itself."""
     earthed: bool = False
     """Whether an earthing conductor beside it goes by its size."""
+    counts: tuple[int, ...] = ()
+    """How many loaded conductors may lie together on its fullest leg, see `solver.leg_loads`;
+    none stated: its own two and those that the needs state."""
+
+    @property
+    def loaded(self) -> tuple[int, ...]:
+        """These numbers, rising."""
+        return self.counts or (2 + self.route.loaded,)
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,6 +156,17 @@ class Option:
     """Least area of the earthing conductor beside it; 0 where none goes by it."""
     earth_mm2: float = 0.0
     """Of an earthing conductor: its area, as far as any live conductor could ask for it."""
+    holes: tuple[str, ...] = ()
+    """Holes of a stated size on its way."""
+    hole_mm2: float = 0.0
+    """What it takes of each of them, see `passing.taken_mm2`; 0 where there is none."""
+    legs: tuple[Between, ...] = ()
+    """Where it lies beside other circuits."""
+    most_loaded: int = ANY_NUMBER
+    """So many loaded conductors may lie together there, its own among them; any number where no
+    kit has more than it stands."""
+    stands_a: tuple[float, ...] = ()
+    """Of an array's: ampacity by each number of `Run.loaded`."""
 
     @property
     def lot(self) -> int:
@@ -351,27 +377,50 @@ class Conductor:
     minus: Cable
     pieces: tuple[Piece, ...]
     ampacity_a: float
+    """With the fewest conductors beside it that there can be."""
     ohm_per_m: float
     drop_cap_a: float
     limit_a: float
-    """Largest protection it may have."""
+    """Largest protection it may have, likewise."""
     asks_earth_mm2: float
     """Least area of the earthing conductor beside it; 0 where none goes by it."""
+    holes: tuple[str, ...] = ()
+    """Holes of a stated size on its way."""
+    hole_mm2: float = 0.0
+    """What it takes of each of them; 0 where there is none."""
+    legs: tuple[Between, ...] = ()
+    stands: tuple[tuple[int, float], ...] = ()
+    """Loaded conductors that may lie together on its way, with the ampacity there, as `Run.loaded`
+    has them."""
+
+    def most_loaded(self, amps: float) -> int:
+        """With how many loaded conductors together it still carries a current."""
+        able = [n for n, a in self.stands if a >= amps - 1e-9]
+        if not able or able[-1] == self.stands[-1][0]:
+            return ANY_NUMBER
+        return able[-1]
+
+    def among(self, count: int) -> Conductor:
+        """The same with so many loaded conductors together."""
+        ampacity = dict(self.stands)[count]
+        return replace(self, ampacity_a=ampacity, limit_a=min(ampacity, self.limit_a))
 
 
 def conductors(shelf: Shelf, run: Run) -> list[Conductor]:
     """Every conductor that could serve a run."""
     rules = shelf.needs.rules
     found = []
+    holes = holes_on(shelf.needs, run.route)
     for use in run.uses:
         pieces = run.pieces(use)
+        if not all(near_enough(shelf.needs, p) for p in pieces):
+            continue
         least = rule_c.least_area_mm2(rules.practice, use in ("pair", "ac"))
         for plus, minus in shelf.cables.get(use, ()):
             if plus.area_mm2 < least - 1e-9:
                 continue
-            ampacity = min(
-                conductor_ampacity_a(shelf.needs, run.route, x) for x in (plus, minus)
-            )
+            stands = _stands(shelf.needs, run.route, run.loaded, plus, minus)
+            ampacity = stands[0][1]
             if ampacity <= 0:
                 continue
             ohm = conductor_ohm_per_m(shelf.needs, plus, minus)
@@ -390,9 +439,37 @@ def conductors(shelf: Shelf, run: Run) -> list[Conductor]:
                     drop_cap_a=run.drop_limit_pct / 100 * run.drop_base_v / per_amp,
                     limit_a=min(ampacity, small, run.most_a),
                     asks_earth_mm2=_asks_earth(shelf, run, plus),
+                    holes=holes,
+                    hole_mm2=taken_mm2(pieces, plus, minus) if holes else 0.0,
+                    legs=legs_of(run.route),
+                    stands=stands,
                 )
             )
     return found
+
+
+def _stands(
+    needs: Needs, route: Route, loaded: Sequence[int], *cables: Cable
+) -> tuple[tuple[int, float], ...]:
+    """By how many loaded conductors lie together, what the weakest of some cables carries."""
+    return tuple(
+        (n, min(conductor_ampacity_a(needs, route, cable, n) for cable in cables))
+        for n in loaded
+    )
+
+
+def near_enough(needs: Needs, piece: Piece) -> bool:
+    """Whether a piece before its protection is no longer than it may be in a sheath."""
+    practice = needs.rules.practice
+    limit_m = rule_p.unprotected_limit_m(practice, piece.before == "battery", sheathed=True)
+    return not piece.before or cut_mm(needs, piece.metres) / 1000 <= limit_m + 1e-9
+
+
+def lies_in_sheath(needs: Needs, piece: Piece) -> bool:
+    """Whether a piece before its protection is too long to lie bare."""
+    practice = needs.rules.practice
+    limit_m = rule_p.unprotected_limit_m(practice, piece.before == "battery", sheathed=False)
+    return bool(piece.before) and cut_mm(needs, piece.metres) / 1000 > limit_m + 1e-9
 
 
 def _asks_earth(shelf: Shelf, run: Run, live: Cable) -> float:
@@ -430,16 +507,30 @@ def _holder_stands(holder: Holder, run: Run) -> bool:
     return breaks and holder.max_v >= run.highest_v
 
 
-def wire(shelf: Shelf, conductor: Conductor, seat: Seat) -> Option | None:
-    """One way to wire a run; None where a terminal has no lug that fits."""
+def wire(
+    shelf: Shelf, conductor: Conductor, seat: Seat, design_a: float = 0.0
+) -> Option | None:
+    """One way to wire a run; None where a terminal has no lug that fits.
+
+    Beside others its conductor carries what its protection lets through; without a protection
+    the design current that is given. What bears the run's current with that carries it too.
+    """
     protection, holder = seat
     rated = math.inf if protection is None else protection.rated_a
-    return _option(
+    option = _option(
         shelf, conductor.pieces, conductor.plus, conductor.minus, protection, holder,
         ampacity=conductor.ampacity_a, ohm=conductor.ohm_per_m, drop_cap=conductor.drop_cap_a,
         cap=min(conductor.ampacity_a, rated) / shelf.needs.rules.continuous,
         asks_earth=conductor.asks_earth_mm2,
     )  # fmt: skip
+    if option is None:
+        return None
+    if conductor.holes:
+        option = replace(option, holes=conductor.holes, hole_mm2=conductor.hole_mm2)
+    if not conductor.legs:
+        return option
+    most = conductor.most_loaded(design_a if protection is None else rated)
+    return replace(option, legs=conductor.legs, most_loaded=most)
 
 
 def earth_options(shelf: Shelf, run: Run, most_mm2: float) -> list[Option]:
@@ -476,7 +567,7 @@ def ac_options(shelf: Shelf, run: Run, amps: float, kind: str, count: int) -> li
             most = conductor.limit_a if protection is not None else math.inf
             if not continuous * amps - 1e-9 <= rated <= most:
                 continue
-            option = wire(shelf, conductor, seat)
+            option = wire(shelf, conductor, seat, continuous * amps)
             if option is None:
                 continue
             found += [_with_outlet(option, x, count) for x in _outlets(shelf, kind, rated)]
@@ -518,14 +609,19 @@ def _with_outlet(option: Option, outlet: Socket | None, count: int) -> Option:
     return replace(option, takes=takes, kg=kg, outlet=outlet, outlets=count)
 
 
-def conductor_ampacity_a(needs: Needs, route: Route, cable: Cable) -> float:
-    """Corrected ampacity of a cable on a way: its own two loaded conductors and those stated."""
+def conductor_ampacity_a(
+    needs: Needs, route: Route, cable: Cable, loaded: int | None = None
+) -> float:
+    """Corrected ampacity of a cable on a way, with so many loaded conductors on its fullest leg.
+
+    Without a number its own two and those stated.
+    """
     return rule_c.ampacity_a(
         needs.rules.practice,
         cable.area_mm2,
         cable.insulation_c,
         route.ambient_c,
-        2 + route.loaded,
+        2 + route.loaded if loaded is None else loaded,
         route.engine_space,
     )
 
@@ -598,23 +694,32 @@ def _kg(shelf: Shelf, name: str) -> float:
     return 0.0 if part is None or isinstance(part, Cable | Lug) else part.kg
 
 
-def array_options(shelf: Shelf, route: Route, desk: str) -> list[Option]:
+def array_options(shelf: Shelf, route: Route, desk: str, loaded: Sequence[int]) -> list[Option]:
     """Every way to bring an array's two poles to its controller at a desk.
 
-    Cable, connector halves, and the isolator that stands beside the controller.
+    Cable, connector halves, and the isolator that stands beside the controller. `loaded` tells how
+    many loaded conductors may lie together on the way.
     """
     isolates = isolates_at(shelf, desk)
     pieces = array_pieces(route.length_m, isolated=isolates)
-    seats: tuple[Switch | None, ...] = shelf.isolators if isolates else (None,)
+    needs = shelf.needs
+    stand = (x for x in shelf.isolators if bears_climate(x, needs.place(desk), needs.site))
+    seats: tuple[Switch | None, ...] = tuple(stand) if isolates else (None,)
+    holes = holes_on(shelf.needs, route)
     built = [
         _array_option(shelf, pieces, cables, figures, halves, isolator)
         for cables, figures in zip(
-            shelf.cables.get("pv", ()), array_conductors(shelf, route), strict=True
+            shelf.cables.get("pv", ()), array_conductors(shelf, route, loaded), strict=True
         )
         for halves in _halves(shelf, cables[0].area_mm2)
         for isolator in seats
     ]
-    return [option for option in built if option is not None]
+    found = [replace(x, legs=legs_of(route)) for x in built if x is not None]
+    if not holes:
+        return found
+    return [
+        replace(o, holes=holes, hole_mm2=taken_mm2(o.pieces, o.plus, o.minus)) for o in found
+    ]
 
 
 def isolates_at(shelf: Shelf, desk: str) -> bool:
@@ -644,7 +749,7 @@ def _array_option(
     shelf: Shelf,
     pieces: tuple[Piece, ...],
     cables: tuple[Cable, Cable],
-    figures: tuple[float, float],
+    figures: tuple[tuple[float, ...], float],
     halves: tuple[Connector, Connector],
     isolator: Switch | None,
 ) -> Option | None:
@@ -678,7 +783,8 @@ def _array_option(
         minus=minus,
         protection=None,
         holder=None,
-        ampacity_a=figures[0],
+        ampacity_a=figures[0][0],
+        stands_a=figures[0],
         ohm_per_m=figures[1],
         cap_a=math.inf,
         drop_cap_a=math.inf,
@@ -694,11 +800,16 @@ def _array_option(
     )
 
 
-def array_conductors(shelf: Shelf, route: Route) -> list[tuple[float, float]]:
-    """Ampacity, and ohms a metre, of each cable that brings an array to its controller."""
+def array_conductors(
+    shelf: Shelf, route: Route, loaded: Sequence[int]
+) -> list[tuple[tuple[float, ...], float]]:
+    """Of each cable that brings an array to its controller: ampacities, and ohms a metre.
+
+    The ampacities are those with so many loaded conductors together.
+    """
     return [
         (
-            min(conductor_ampacity_a(shelf.needs, route, c) for c in (plus, minus)),
+            tuple(a for _, a in _stands(shelf.needs, route, loaded, plus, minus)),
             conductor_ohm_per_m(shelf.needs, plus, minus),
         )
         for plus, minus in shelf.cables.get("pv", ())

@@ -268,6 +268,26 @@ def bundling_factor(practice: str, n: int) -> float:
     return next(factor for up_to, factor in table if up_to is None or n <= up_to)
 
 
+def bundling_steps(practice: str) -> tuple[int, ...]:
+    """The last numbers of loaded conductors before the factor falls, rising.
+
+    Parameters
+    ----------
+    practice : str
+        `iso`, `nec` or `abyc`.
+
+    Returns
+    -------
+    tuple of int
+
+    Source
+    ------
+    As of `bundling_factor`.
+    """
+    table = nec_310.BUNDLING_FACTOR if practice == "nec" else cfr_33_183.BUNDLING_FACTOR
+    return tuple(up_to for up_to, _ in table if up_to is not None)
+
+
 def _nec_ampacity_a(
     area_mm2: float, insulation_c: float, factor: float, current_over_100a: bool
 ) -> float:

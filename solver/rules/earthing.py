@@ -10,6 +10,8 @@ from solver.tables import awg, earthing
 EARTHING = Source(
     "IEC 60364-5-54 Table 54.2; NFPA 70 Table 250.122; ABYC E-11", "", "", "from memory"
 )
+FRAMES = Source("common practice; NFPA 70, 690.45 and Table 250.122", "", "", "from memory")
+FRAME_MM2, FRAME_AWG = 6.0, "10"
 NEC_COLUMN_C = 75
 """Column of Table 310.16 that a conductor's protection is taken from."""
 
@@ -46,6 +48,28 @@ def earth_least_mm2(practice: str, live_mm2: float) -> float:
     if live_mm2 <= earthing.IEC_FIXED_UP_TO_MM2:
         return earthing.IEC_SAME_UP_TO_MM2
     return live_mm2 / 2
+
+
+@rule(subject="conductor", limit="at least", unit="mm²", source=FRAMES)
+def frame_least_mm2(practice: str) -> float:
+    """Thinnest bonding conductor of the frames of an array.
+
+    Parameters
+    ----------
+    practice : str
+        `iso`, `nec` or `abyc`.
+
+    Returns
+    -------
+    float
+        Least area of copper, in mm².
+
+    Source
+    ------
+    iso: 6 mm², common practice, no source. nec: NFPA 70, 690.45, sizes it by Table 250.122, whose
+    row for up to 60 A, 10 AWG, is more than any array here needs. abyc: as nec. From memory.
+    """
+    return FRAME_MM2 if practice == "iso" else awg.AREA_MM2[FRAME_AWG]
 
 
 def _nec_mm2(live_mm2: float) -> float:

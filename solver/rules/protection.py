@@ -26,6 +26,22 @@ AC_BREAKING = Source("ABYC E-11", "", "interrupting capacity of AC breakers", "f
 
 MAINS = Source("IEC 60038", "", "Table 1, supply voltages within 10 %", "from memory")
 
+UNPROTECTED = Source(
+    "abyc: ABYC E-11 and 33 CFR 183.455(b); iso: ISO 10133 and ISO 13297; nec: 240.21",
+    "",
+    "protection near the source",
+    "from memory",
+)
+
+INCH_M = 0.0254
+
+UNPROTECTED_M = {
+    "abyc": (7 * INCH_M, 40 * INCH_M, 72 * INCH_M),
+    "iso": (0.2, 40 * INCH_M, 72 * INCH_M),
+    "nec": (7 * INCH_M, 120 * INCH_M, 120 * INCH_M),
+}
+"""By practice: bare; in a sheath; in a sheath and on the battery's own terminal."""
+
 NEC_RATINGS_A = tuple(sorted({*nec_240.RATINGS_A, *nec_240.FUSE_RATINGS_A}))
 
 STANDARD_RATINGS_A: tuple[float, ...] = tuple(
@@ -118,6 +134,37 @@ def small_conductor_limit_a(practice: str, area_mm2: float) -> float:
     if gauge is None:
         return 0.0
     return float(nec_240.SMALL_CONDUCTOR_A.get(gauge, math.inf))
+
+
+@rule(subject="protection", limit="at most", unit="m", source=UNPROTECTED)
+def unprotected_limit_m(practice: str, at_battery: bool, sheathed: bool) -> float:
+    """Longest piece of a positive between its source and its protection.
+
+    Parameters
+    ----------
+    practice : str
+        `iso`, `nec` or `abyc`.
+    at_battery : bool
+        Whether it is on the battery's own terminal; else on a bus bar.
+    sheathed : bool
+        Whether it lies in a sheath, a conduit or an enclosure over its whole length.
+
+    Returns
+    -------
+    float
+        Metres along the conductor as it is cut, slack included.
+
+    Source
+    ------
+    abyc: 7 in, in a sheath 40 in, and 72 in on the battery's terminal: ABYC E-11, 33 CFR
+    183.455(b). iso: 200 mm, or in a sheath, of which ISO 10133 and ISO 13297 state no length:
+    ABYC's. nec: 240.21 asks for it where the conductor begins, and allows taps of 10 ft in a
+    raceway, 240.21(B)(1); bare, where it states no length, the 7 in of ABYC. All from memory.
+    """
+    bare_m, sheathed_m, battery_m = UNPROTECTED_M[practice]
+    if not sheathed:
+        return bare_m
+    return battery_m if at_battery else sheathed_m
 
 
 @rule(subject="protection", limit="at most", unit="V", source=COMMON_PRACTICE)

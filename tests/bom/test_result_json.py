@@ -28,7 +28,7 @@ ROWS = {
     "devices": "id part class place x_mm y_mm rotated",
     "circuits": "name kind from to conductors current_a design_a length_m cable area_mm2 "
     "ampacity_a drop_v drop_pct protection protection_id via",
-    "cuts": "label cable length_mm circuit piece_of ends",
+    "cuts": "label cable length_mm circuit piece_of sheathed ends",
     "lengths": "cable name length_mm cuts offcut_mm",
     "lugs": "lug quantity",
     "lines": "part class name unit need spares owned buy supplier pack packs price line_total why",

@@ -37,14 +37,18 @@ ALL_FITTED = 41
 """A wide design on one page with an isolator, AC breakers, sockets, inlet, bonds, links."""
 
 
-def _only_rows(pages):
-    """Things that found no place between the bars."""
-    return [s.id for page in pages for s in page.symbols if s.kind == "end"]
+def _only_rows(pages, apart=()):
+    """Things that found no place between the bars, but for those that have none."""
+    ends = [s.id for page in pages for s in page.symbols if s.kind == "end"]
+    return [x for x in ends if x not in apart]
 
 
 def _whole(design, needs):
     assert drawn.faults(design, needs) == []
-    assert _only_rows(wiring_pages(design, needs)) == []
+    frames = {c.from_ for c in design.circuits if c.kind == "bond"}
+    panels = {p for a in design.arrays for p in a.panels}
+    # the bond of an array's frames is a row of its own: at the panels only the poles are drawn
+    assert _only_rows(wiring_pages(design, needs), frames & panels) == []
 
 
 @pytest.mark.parametrize("by_hand", [small_design, larger_design], ids=["small", "larger"])

@@ -43,7 +43,7 @@ from solver.rules import conductor as rule_c
 from solver.rules import energy as rule_e
 from solver.rules import protection as rule_p
 from solver.rules import string as rule_s
-from solver.rules.earthing import earth_least_mm2
+from solver.rules.earthing import earth_least_mm2, frame_least_mm2
 from solver.rules.space import usable_area_mm2
 from solver.stock import Offer, Stock
 
@@ -500,6 +500,8 @@ class Run:
     block: Holder | None = None
     most_a: float = math.inf
     link_m: float = 0.0
+    at_battery: bool = False
+    """Its first piece, before its protection, is on the battery's own terminal."""
 
 
 @dataclass(frozen=True)
@@ -517,6 +519,8 @@ class Way:
     """Of its conductor."""
     live: int | None = None
     """Of an earthing conductor, the group whose conductor it goes by."""
+    fills: tuple[tuple[str, float], ...] = ()
+    """By hole of a stated size, the squares of the outer diameters that pass it, in mm²."""
 
 
 @dataclass(frozen=True)
@@ -588,16 +592,22 @@ class _Search:
             *(rule_e.load_wh(needs.loads, m) for m in self.months), strict=True
         )
         self.known_ways: dict[object, list[Way]] = {}
+        self.lying: dict[frozenset[str], int] = {}
         self.floors: dict[Way, Sums] = {}
+        self.isolated = any(map(_isolates, self.shops.parts.values()))
+        """Isolators, which come with the wiring, weigh too."""
 
     # -- where things may stand
 
     def _stands(self, part: Part, place: Place, count: int = 1) -> bool:
         if not place.may_hold(part.cls):
             return False
-        if place.height_mm is not None and (part.height_mm or 0) > place.height_mm:
+        if not self._weather(part, place):
             return False
-        sides = sorted((part.length_mm or 0, part.width_mm or 0))
+        free = getattr(part, "clear_mm", None) or 0.0
+        if place.height_mm is not None and (part.height_mm or 0) + free > place.height_mm:
+            return False
+        sides = sorted(((part.length_mm or 0) + 2 * free, (part.width_mm or 0) + 2 * free))
         room = sorted(
             (place.length_mm - 2 * place.margin_mm, place.width_mm - 2 * place.margin_mm)
         )
@@ -606,6 +616,17 @@ class _Search:
         if place.max_kg is not None and count * part.kg > place.max_kg + EPS:
             return False
         return count * sides[0] * sides[1] <= usable_area_mm2(place) + EPS
+
+    def _weather(self, part: Part, place: Place) -> bool:
+        """Whether heat, cold and water of a place are within what a part says of itself."""
+        site = self.needs.site
+        cold = site.coldest_c if place.min_c is None else place.min_c
+        hot = site.hottest_c if place.max_c is None else place.max_c
+        low, high = getattr(part, "min_c", None), getattr(part, "max_c", None)
+        if (low is not None and cold < low) or (high is not None and hot > high):
+            return False
+        code = getattr(part, "ip", None) or "IP00"
+        return not place.wet or isinstance(part, Panel) or code[3:4] in tuple("456789")
 
     def _places(self, part_class: str, hub: str) -> list[str]:
         return [
@@ -827,7 +848,7 @@ class _Search:
         self.highest_v = rule_p.highest_circuit_v(s.chemistry, s.voltage)
         self.pv_ways: dict[object, list[Way]] = {}
         self.known_ways = {}
-        self.known_modes: dict[str | None, list[tuple]] = {}
+        self.known_modes: dict[object, list[tuple]] = {}
         self.circuits = self._load_circuits("dc")
         hub = self.needs.place(s.hub)
         busbars = [b for b in self.shops.had(Busbar) if self._stands(b, hub, 2)]
@@ -962,6 +983,7 @@ class _Search:
                 self._bound(cost) < self._limit()
                 and self._has_musts((Busbar, Switch), whole)
                 and self.stands_all(standing)
+                and (self.isolated or self.balanced(standing))
             ):
                 self.standing = standing
                 self._wire(bank, some, monitor, fleet, bar, switch, trunk, whole)
@@ -979,6 +1001,7 @@ class _Search:
     ) -> None:
         """Wire a set of devices in every way."""
         studs = {"bar": bar.stud, "switch": switch.stud, "shunt": monitor.stud}
+        self.lying = self._together(bank, some, fleet)
         groups = self._groups(bank, some, fleet, trunk, studs)
         if not all(ways for ways, _ in groups):
             return
@@ -989,7 +1012,7 @@ class _Search:
         linked_kg = sum(
             n * min(self.shops.parts[p].kg for p in name[1:]) for name, n in linked.items()
         )
-        bonds = self._earths(groups, some, studs)
+        bonds = self._earths(groups, some, fleet, studs)
         if not all(ways for ways, _ in bonds):
             return
         groups += bonds
@@ -1006,6 +1029,36 @@ class _Search:
             both = [*groups, *((ways, None) for ways in loads)]
             guarded_a = min(bar.rated_a, switch.rated_a, monitor.rated_a)
             _Wiring(self, both, bank.parallel, guarded_a, text).run(demands, kg + more)
+
+    def _together(
+        self, bank: Bank, some: Sequence[Feeder], fleet: Sequence[Array]
+    ) -> dict[frozenset[str], int]:
+        """Loaded conductors on each leg: those stated, and two of each circuit that passes."""
+        hub = self.s.hub
+        ends = [(bank.place, hub)] * bank.parallel
+        ends += [(hub, loads[0].place) for loads in self.circuits.values()]
+        for f in some:
+            ends.append((hub, f.place))
+            if isinstance(f.device, Inverter):
+                ends += [(f.place, x[0].place) for x in self._load_circuits("ac").values()]
+            if f.serves:
+                ends.append((self._inlet(f.serves, f.place), f.place))
+        for a in fleet:
+            ends += [(a.roof, a.desk), (a.desk, hub)]
+        found: dict[frozenset[str], int] = {}
+        for leg in self.needs.legs:
+            key = frozenset((leg.from_, leg.to))
+            alike = [x for x in self.needs.legs if {x.from_, x.to} == key]
+            least = min(alike, key=lambda x: (x.length_m, x.max_c or 0.0, x.loaded_conductors))
+            found[key] = least.loaded_conductors
+        for a, b in ends:
+            for pair in self._way(a, b).via:
+                found[frozenset(pair)] += 2
+        return found
+
+    def _key(self) -> tuple[object, ...]:
+        """What decides ampacities beside a circuit's own way."""
+        return tuple(sorted((tuple(sorted(k)), n) for k, n in self.lying.items()))
 
     def _linked(
         self, bank: Bank, some: Sequence[Feeder], fleet: Sequence[Array]
@@ -1071,10 +1124,24 @@ class _Search:
         """Whether everything has room by area and load, so many of each in its place."""
         for place in self.needs.places:
             mine = [(p, n) for p, where, n in standing if where == place.name]
-            area = sum((p.length_mm or 0) * (p.width_mm or 0) * n for p, n in mine)
+            area = sum(_taken_mm2(p) * n for p, n in mine)
             if area > usable_area_mm2(place) + EPS:
                 return False
             if place.max_kg is not None and sum(p.kg * n for p, n in mine) > place.max_kg + EPS:
+                return False
+        return True
+
+    def balanced(self, standing: Sequence[tuple[Part, str, int]]) -> bool:
+        """Whether the moments of all that stands somewhere are within their limits."""
+        limits = self.needs.limits
+        for axis, most in enumerate((limits.fore_aft_kgm, limits.side_kgm)):
+            if most is None:
+                continue
+            total = sum(
+                p.kg * n * (self.needs.place(where).at_m or ())[axis]
+                for p, where, n in standing
+            )
+            if abs(total) > most + EPS:
                 return False
         return True
 
@@ -1086,9 +1153,10 @@ class _Search:
         return dict(sorted(found.items()))
 
     def _modes_at(self, studs: dict[str, str | None]) -> list[tuple]:
-        if studs["bar"] not in self.known_modes:
-            self.known_modes[studs["bar"]] = list(self._modes(studs))
-        return self.known_modes[studs["bar"]]
+        key = (studs["bar"], self._key())
+        if key not in self.known_modes:
+            self.known_modes[key] = list(self._modes(studs))
+        return self.known_modes[key]
 
     def _modes(self, studs: dict[str, str | None]) -> Iterator[tuple]:
         """Ways to distribute: the block, how many, each circuit's ways, lugs at the bars."""
@@ -1207,6 +1275,7 @@ class _Search:
                 counts=tuple((name, n * k) for name, n in w.counts),
                 pieces=w.pieces * k,
                 kg=w.kg * k,
+                fills=tuple((hole, x * k) for hole, x in w.fills),
             )
             for w in one
         ]
@@ -1245,6 +1314,7 @@ class _Search:
             protected="main",
             highest_v=self.highest_v,
             breaking_ka=bank.short_ka,
+            at_battery=True,
             link_m=apart if links else 0.0,
         )
 
@@ -1296,6 +1366,7 @@ class _Search:
                 drop_v=self.needs.rules.drop_pct.charger / 100 * 12,
                 protected="behind",
                 highest_v=16.0,
+                at_battery=True,
             )
 
         return self._ways(("engine", f.place, f.device.stud), f.input_w / 11, studs, run)
@@ -1329,7 +1400,7 @@ class _Search:
 
         amps = float(rule_e.ac_current_a(watts, ac_v))
         key = ("ac", start, goal, kind, outlets)
-        whole = (key, amps)
+        whole = (key, amps, self._key())
         if whole not in self.known_ways:
             wired = self._wired(run(), amps, studs)
             least = self.needs.rules.continuous * amps
@@ -1355,9 +1426,10 @@ class _Search:
         self,
         groups: list[tuple[list[Way], int | None]],
         some: Sequence[Feeder],
+        fleet: Sequence[Array],
         studs: dict[str, str | None],
     ) -> list[tuple[list[Way], int | None]]:
-        """The bond of the negative bar, and the earth of each case with mains in it.
+        """The bond of the negative bar, bonds of frames, and the earth of each case with mains in it.
 
         The way of each follows the live conductor of another group, whose number it is told.
         """
@@ -1385,7 +1457,19 @@ class _Search:
                     if way is not None:
                         ways.append(replace(way, live=live))
             found.append((self._sorted(ways), None))
+        for n, a in enumerate(fleet):
+            twin = n > 0 and fleet[n - 1] == a
+            at = len(groups) + len(found) - 1 if twin else None
+            found.append((self._frames(a.roof, studs), at))
         return found
+
+    def _frames(self, roof: str, studs: dict[str, str | None]) -> list[Way]:
+        """Ways to bond the frames of an array where it lies."""
+        least = frame_least_mm2(self.needs.rules.practice) - 1e-9
+        pieces = [("PE", self._way(roof, roof).length_m, ("M6", "M8"))]
+        some = [c for c in self.shops.had(Cable) if _earthing(c) and c.area_mm2 >= least]
+        ways = [self._taken(pieces, c, c, None, None, studs, math.inf) for c in some]
+        return self._sorted(w for w in ways if w is not None)
 
     # -- ways
 
@@ -1396,7 +1480,7 @@ class _Search:
         studs: dict[str, str | None],
         run: Callable[[], Run],
     ) -> list[Way]:
-        whole = (key, amps, tuple(studs.values()))
+        whole = (key, amps, tuple(studs.values()), self._key())
         if whole not in self.known_ways:
             found = list(self._wired(run(), amps, studs))
             self.known_ways[whole] = self._sorted(found)
@@ -1436,7 +1520,7 @@ class _Search:
                 c.area_mm2,
                 c.insulation_c,
                 r.ambient_c,
-                2 + r.loaded,
+                max((self.lying[frozenset(pair)] for pair in r.via), default=2),
                 r.engine_space,
             )
             for c in cables
@@ -1498,6 +1582,8 @@ class _Search:
     def _wired(self, run: Run, amps: float, studs: dict[str, str | None]) -> Iterator[Way]:
         rules = self.needs.rules
         for use in run.uses:
+            if run.protected in ("main", "behind") and not self._leads_near(run, use):
+                continue
             least = rule_c.least_area_mm2(rules.practice, use in ("pair", "ac"))
             for plus, minus in self._pairs(use):
                 ampacity = self._ampacity(run.route, plus, minus)
@@ -1523,7 +1609,35 @@ class _Search:
                         continue
                     way = self._taken(run.pieces(use), plus, minus, p, h, studs, ampacity)
                     if way is not None:
-                        yield way
+                        # a cable of several cores goes through once, two poles go apart
+                        thick = [plus] if use in ("pair", "ac") else [plus, minus]
+                        yield replace(way, fills=self._fills(run.route, thick))
+
+    def _bores(self) -> dict[str, float]:
+        """Holes of a stated size with the larger of what is there and what may be drilled."""
+        found: dict[str, float] = {}
+        for leg in self.needs.legs:
+            if leg.hole is not None and (leg.hole_mm or leg.hole_max_mm):
+                found[leg.hole] = max(leg.hole_mm or 0.0, leg.hole_max_mm or 0.0)
+        return found
+
+    def _fills(self, r: Route, thick: Sequence[Cable]) -> tuple[tuple[str, float], ...]:
+        """What the cables that lead along a way take of the holes on it."""
+        bores = self._bores()
+        passed = {
+            leg.hole
+            for leg in self.needs.legs
+            if (leg.from_, leg.to) in r.via or (leg.to, leg.from_) in r.via
+        }
+        squares = sum(c.outer_mm * c.outer_mm for c in thick)
+        return tuple((hole, squares) for hole in sorted(passed & set(bores), key=str))
+
+    def _leads_near(self, run: Run, use: str) -> bool:
+        """Whether the piece before the protection is short enough to lie in a sheath."""
+        most = rule_p.unprotected_limit_m(
+            self.needs.rules.practice, run.at_battery, sheathed=True
+        )
+        return self._mm(run.pieces(use)[0][1]) / 1000 <= most + 1e-9
 
     def _taken(
         self,
@@ -1569,9 +1683,10 @@ class _Search:
         )
 
     def _pv(self, a: Array) -> list[Way]:
-        if a not in self.pv_ways:
-            self.pv_ways[a] = self._sorted(self._pv_wired(a))
-        return self.pv_ways[a]
+        key = (a, self._key())
+        if key not in self.pv_ways:
+            self.pv_ways[key] = self._sorted(self._pv_wired(a))
+        return self.pv_ways[key]
 
     def _pv_wired(self, a: Array) -> Iterator[Way]:
         rules, r = self.needs.rules, self._way(a.roof, a.desk)
@@ -1585,6 +1700,7 @@ class _Search:
                 for x in self.shops.had(Switch)
                 if _isolates(x)
                 and x.holder is None
+                and self._weather(x, self.needs.place(a.desk))
                 and x.rated_a >= a.design_a
                 and x.max_v >= a.voc_v
             ]
@@ -1630,6 +1746,7 @@ class _Search:
                     pieces=tuple((c.part, x) for c in (plus, minus) for x in lengths),
                     kg=kg,
                     stands=() if isolator is None else ((isolator.part, a.desk),),
+                    fills=self._fills(r, (plus, minus)),
                 )
 
 
@@ -1637,6 +1754,12 @@ def _earthing(part: Part) -> bool:
     """Whether a part is cable for earthing."""
     green = isinstance(part, Cable) and part.colour in ("green", "green-yellow")
     return green and part.use == "battery"
+
+
+def _taken_mm2(part: Part) -> float:
+    """The face of a part with what it keeps free on each side."""
+    free = 2 * (getattr(part, "clear_mm", None) or 0.0)
+    return ((part.length_mm or 0) + free) * ((part.width_mm or 0) + free)
 
 
 def _isolates(part: Part) -> bool:
@@ -1771,7 +1894,9 @@ class _Wiring:
         if at == len(self.groups):
             ways = [group[n] for (group, _), n in zip(self.groups, chosen, strict=True)]
             more = [(self.shops.parts[p], where, 1) for w in ways for p, where in w.stands]
-            if more and not self.search.stands_all([*self.search.standing, *more]):
+            standing = [*self.search.standing, *more]
+            stands = not more or self.search.stands_all(standing)
+            if not (stands and self.search.balanced(standing) and self._pass_all(ways)):
                 return
             total = self.shops.total(demands, limit)
             if total < limit:
@@ -1786,6 +1911,14 @@ class _Wiring:
             if not self._too_dear(at + 1, low, self.search._limit()):
                 after, cost = self._with(demands, sums, way)
                 self._next(at + 1, [*chosen, n], after, cost, low, kg + way.kg)
+
+    def _pass_all(self, ways: Sequence[Way]) -> bool:
+        """Whether every hole of a stated size is filled to a half at the most."""
+        for hole, bore in self.search._bores().items():
+            squares = sum(x for w in ways for name, x in w.fills if name == hole)
+            if squares > bore * bore / 2 + EPS:
+                return False
+        return True
 
     def _goes_with(self, at: int, way: Way, chosen: Sequence[int]) -> bool:
         """Whether a way suits those chosen for the circuits before."""

@@ -22,13 +22,13 @@ from tests.oracle.small_design import (
     A_4_ROOF,
     C_6,
     C_16,
-    C_PAIR,
     circuit,
     cut,
     end,
     fuse,
     fused,
     pair,
+    sheathed,
 )
 
 PARTS = {p.part: p for p in (*small.PARTS, *small.SPARE_PARTS)}
@@ -85,6 +85,13 @@ BANK_A = CHARGE_A + 15 + 10
 """42.6 A; the inverter with the DC loads, 8 A, is less."""
 TO_BENCH = (("board", "bench"),)
 SHORE_A = 480 / 230
+TO_BENCH_10 = 0.5
+"""The pump and the shore lead go there too: 7 to 24 conductors, 33 CFR 183.425, Table 5, note 2."""
+STRINGS_4 = 0.6
+"""Two strings from the locker: 4 to 6."""
+C_PAIR = ("pair-1.5", 1.5, 13.3, A_1_5 * TO_BENCH_10)
+C_6_STRING = (*C_6[:3], C_6[3] * STRINGS_4)
+C_6_BENCH = (*C_6[:3], C_6[3] * TO_BENCH_10)
 
 CIRCUITS = (
     circuit(
@@ -97,7 +104,7 @@ CIRCUITS = (
     ),
     *(
         circuit(
-            f"string {n}", "battery", (first, "switch-1"), BANK_A / 2, 1, C_6,
+            f"string {n}", "battery", (first, "switch-1"), BANK_A / 2, 1, C_6_STRING,
             ("main-30", f"F{n}"), via=(("locker", "board"),), drop=(BANK_A / 2, 24),
         )
         for n, first in ((1, "battery-1"), (2, "battery-3"))
@@ -119,7 +126,7 @@ CIRCUITS = (
     ),
     circuit(
         "shore", "ac", ("shore inlet", "charger-1"), SHORE_A, 2.5,
-        ("ac-1.5", 1.5, 13.3, A_1_5), via=(("bench", "board"),), drop=(SHORE_A, 230),
+        ("ac-1.5", 1.5, 13.3, A_1_5 * TO_BENCH_10), via=(("bench", "board"),), drop=(SHORE_A, 230),
         conductors=3,
     ),
     circuit(
@@ -142,10 +149,10 @@ CIRCUITS = (
         drop=(2, 24),
     ),
     circuit(
-        "pump", "load", ("busbar-pos", "Pump"), 5, 2.5, C_6, ("blade-7.5", "F9"), TO_BENCH,
+        "pump", "load", ("busbar-pos", "Pump"), 5, 2.5, C_6_BENCH, ("blade-7.5", "F9"), TO_BENCH,
         drop=(5, 24),
     ),
-    next(c for c in small.CIRCUITS if c.name == "kettle"),
+    *(replace(c, ampacity_a=A_1_5 * TO_BENCH_10) for c in small.CIRCUITS if c.name == "kettle"),
 )  # fmt: skip
 
 
@@ -179,7 +186,7 @@ def _string(n: int, first: int) -> tuple:
     """A string: + to its fuse and on to the switch, the link, - to the shunt."""
     a, b = f"battery-{first}", f"battery-{first + 1}"
     return (
-        cut(f"S{n}1", "red-6", 450, f"string {n}", end(f"{a}:+", "+", 6, "M8"),
+        sheathed(f"S{n}1", "red-6", 450, f"string {n}", end(f"{a}:+", "+", 6, "M8"),
             end(f"F{n}:in", "+", 6, "M8")),
         cut(f"S{n}2", "red-6", 1150, f"string {n}", end(f"F{n}:out", "+", 6, "M8"),
             end("switch-1:bank", "+", 6, "M8")),
@@ -193,7 +200,7 @@ def _string(n: int, first: int) -> tuple:
 def _engine() -> tuple:
     """Fused 0.15 m from the engine's battery, 3.85 m on to the charger."""
     return (
-        cut("E1", "red-16", 450, "engine", end("engine battery:+", "+", 16, "M8"),
+        sheathed("E1", "red-16", 450, "engine", end("engine battery:+", "+", 16, "M8"),
             end("F7:in", "+", 16, "M8")),
         cut("E2", "red-16", 4150, "engine", end("F7:out", "+", 16, "M8"),
             end("charger-2:in+", "+", 16)),
@@ -204,7 +211,7 @@ def _engine() -> tuple:
 
 def _pump() -> tuple:
     return (
-        cut("P1", "red-6", 450, "pump", end("busbar-pos:7", "+", 6, "M8"), end("F9:in", "+", 6)),
+        sheathed("P1", "red-6", 450, "pump", end("busbar-pos:7", "+", 6, "M8"), end("F9:in", "+", 6)),
         cut("P2", "red-6", 2650, "pump", end("F9:out", "+", 6), end("Pump", "+", 6)),
         cut("P3", "black-6", 2800, "pump", end("busbar-neg:7", "-", 6, "M8"),
             end("Pump", "-", 6)),

@@ -174,6 +174,7 @@ SPARE_PARTS: tuple[Part, ...] = (
     fuse("strip-60", "strip", 60, 2, "strip-holder"),
     fuse("blade-odd", "blade", 27, 1, "blade-holder"),
     fuse("blade-30", "blade", 30, 1, "blade-holder"),
+    fuse("blade-10-other", "blade", 10, 1, "blade-holder"),
     lug(25, "M10"),
     lug(16, "M10"),
     Connector(
@@ -249,6 +250,10 @@ A_4_ROOF = 45 * HEAT_55
 A_1_5 = (15 + 5 * (1.5 - 1.31) / (2.08 - 1.31)) * HEAT_35_OF_70
 """70 °C: 33 CFR between 16 and 14 AWG 16.2 A; ISO between 1 and 2.5 mm² 17.7 A."""
 
+TO_BENCH_6 = 0.6
+"""Lamps, fridge and kettle share the way to the bench: 4 to 6 conductors, 33 CFR 183.425, Table
+5, note 2."""
+
 WORKING = 1 + 0.00393 * 40
 """Copper at 60 °C over copper at 20 °C."""
 
@@ -286,7 +291,7 @@ def circuit(
 C_25 = ("red-25", 25, 0.78, A_25)
 C_16 = ("red-16", 16, 1.21, A_16)
 C_6 = ("red-6", 6, 3.3, A_6)
-C_PAIR = ("pair-1.5", 1.5, 13.3, A_1_5)
+C_PAIR = ("pair-1.5", 1.5, 13.3, A_1_5 * TO_BENCH_6)
 
 CIRCUITS = (
     circuit(
@@ -316,7 +321,7 @@ CIRCUITS = (
         via=(("board", "bench"),),
     ),
     circuit(
-        "kettle", "ac", ("inverter-1", "Kettle"), 300 / 230, 2.5, ("ac-1.5", 1.5, 13.3, A_1_5),
+        "kettle", "ac", ("inverter-1", "Kettle"), 300 / 230, 2.5, ("ac-1.5", 1.5, 13.3, A_1_5 * TO_BENCH_6),
         via=(("board", "bench"),), drop=(300 / 230, 230), conductors=3,
     ),
 )  # fmt: skip
@@ -343,6 +348,11 @@ def cut(label: str, cable: str, mm: int, circuit: str, *ends: End) -> Cut:
     )  # fmt: skip
 
 
+def sheathed(label: str, cable: str, mm: int, circuit: str, *ends: End) -> Cut:
+    """Longer than 200 mm before its protection, slack included: ISO 10133, from memory."""
+    return replace(cut(label, cable, mm, circuit, *ends), sheathed=True)
+
+
 def fused(
     first: int, circuit: str, colour: tuple[str, str], fuse: tuple[str, str | None],
     sink: tuple[str, str | None], bar: int, area: float,
@@ -350,7 +360,7 @@ def fused(
     """Bar to fuse 0.15 m, fuse to device 0.85 m, the negative 1 m; 0.3 m of slack on each."""
     red, black = colour
     return (
-        cut(f"W{first}", red, 450, circuit, end(f"busbar-pos:{bar}", "+", area, "M8"),
+        sheathed(f"W{first}", red, 450, circuit, end(f"busbar-pos:{bar}", "+", area, "M8"),
              end(f"{fuse[0]}:in", "+", area, fuse[1])),
         cut(f"W{first + 1}", red, 1150, circuit, end(f"{fuse[0]}:out", "+", area, fuse[1]),
              end(f"{sink[0]}:+", "+", area, sink[1])),
@@ -367,7 +377,7 @@ def pair(label: str, circuit: str, way: str, load: str) -> Cut:
 
 
 CUTS = (
-    cut("W1", "red-25", 450, "bank", end("battery-1:+", "+", 25, "M8"),
+    sheathed("W1", "red-25", 450, "bank", end("battery-1:+", "+", 25, "M8"),
          end("F1:in", "+", 25, "M8")),
     cut("W2", "red-25", 1150, "bank", end("F1:out", "+", 25, "M8"),
          end("switch-1:bank", "+", 25, "M8")),

@@ -49,6 +49,7 @@ from solver.parts import (
     Switch,
 )
 from solver.parts.base import Part as AnyPart
+from solver.parts.device import Device
 from solver.stock import Offer, Stock, Supplier
 
 ROOF_MM = 1000.0
@@ -720,6 +721,100 @@ def fitted_job(seed: int) -> tuple[Needs, Stock]:
     return replace(needs, owned=owned), Stock.of([*parts, *new], stock.suppliers, offers)
 
 
+def crowded_job(seed: int) -> tuple[Needs, Stock]:
+    """A job in which it matters what else lies on a leg.
+
+    Devices may stand at the bus bars or in a bay with the bank, panels be led to either: so how
+    many conductors share the way to the bay hangs on what is chosen. Some lie there already.
+    """
+    r = random.Random(f"crowded {seed}")
+    needs, stock = (fitted_job if seed % 3 == 0 else small_job)(seed)
+    places = [p for p in needs.places if p.name != "bay"]
+    bench = next(n for n, p in enumerate(places) if p.name == "bench")
+    hub = ("busbar", "switch", "monitor")
+    places[bench] = replace(places[bench], length_mm=9000.0, holds=(*MOVABLE, *hub))
+    bay = Place(
+        name="bay",
+        length_mm=9000.0,
+        width_mm=LOCKER_MM,
+        height_mm=400.0,
+        holds=("battery", *r.sample(MOVABLE, k=r.choice((0, 1, 2, 3)))),
+        vented=True,
+        min_c=5.0,
+    )
+    lengths = {"roof": r.choice((2.5, 4.0)), "galley": r.choice((1.5, 3.0)), "bay": 0.8}
+    legs = [
+        Leg(
+            from_="bench",
+            to=to,
+            length_m=metres,
+            loaded_conductors=r.choice((0, 0, 1, 2, 3, 4, 6)),
+        )
+        for to, metres in lengths.items()
+    ]
+    if r.random() < 0.4:
+        legs.append(Leg(from_="roof", to="bay", length_m=1.5))
+    loads = tuple(replace(x, place="galley") for x in needs.loads)
+    needs = replace(needs, places=(*places, bay), legs=tuple(legs), loads=loads)
+    # conductors near what they carry: of poor insulation, with fuses close under each
+    cool = {
+        p.part: replace(p, insulation_c=70.0) if isinstance(p, Cable) else p
+        for p in stock.parts
+    }
+    fuses = [p for p in stock.parts if isinstance(p, Fuse) and p.holder == "strip-holder"]
+    model = fuses[0]
+    rated = {f.rated_a for f in fuses}
+    new: list[Part] = [
+        replace(model, part=f"strip-{a:g}", name=f"strip-{a:g}", rated_a=a)
+        for a in (25.0, 40.0, 50.0, 80.0, 125.0)
+        if a not in rated
+    ]
+    for area in (2.5, 10.0, 25.0):
+        new += _bare_cable(area)
+    shop = stock.suppliers[0].supplier
+    offers = list(stock.offers)
+    for part in new:
+        unit = "m" if isinstance(part, Cable) else "each"
+        cents = 40 + 12 * part.area_mm2 if isinstance(part, Cable) else r.randrange(80, 900)
+        price = Decimal(round(cents)) / 100
+        offers.append(replace(_one(part.part, price), supplier=shop, unit=unit))
+    owned = tuple(replace(o, part=cool.get(o.part.part, o.part)) for o in needs.owned)
+    parts = [*cool.values(), *new]
+    return replace(needs, owned=owned), Stock.of(parts, stock.suppliers, offers)
+
+
+def _bare_cable(area: float) -> list[Part]:
+    """A cable that may be either pole, with lugs for both studs."""
+    cable = Cable(
+        part=f"plain-{area:g}",
+        name=f"plain-{area:g}",
+        kg=round(0.012 * area, 3),
+        use="battery",
+        area_mm2=area,
+        size=f"{area:g} mm2",
+        insulation_c=70.0,
+        outer_mm=round(3 + 1.2 * area**0.5, 1),
+        colour="orange",
+        ohm_per_km_20c=OHM_PER_KM.get(area, 0.78),
+    )
+    lugs = [
+        Lug(
+            part=f"plain-lug-{area:g}-{stud}",
+            name="lug",
+            kg=0.01,
+            area_mm2=area,
+            stud=stud,
+            kind="tube",
+        )
+        for stud in ("M6", "M8")
+    ]
+    return [cable, *lugs]
+
+
+MOVABLE = ("controller", "inverter", "charger")
+"""What may stand at the bus bars or with the bank."""
+
+
 def _talking(r: random.Random, parts: list[Part]) -> tuple[list[Part], list[CommCable]]:
     """The same parts, some with a comm port, and cables: a device that talks drags one along."""
     ported: list[Part] = []
@@ -1048,3 +1143,93 @@ def block_job(
     offers += [replace(first, part=p.part, price=Decimal(price)) for p, price in new]
     parts = [replace(p, studs=8) if isinstance(p, Busbar) else p for p in stock.parts]
     return needs, Stock.of([*parts, *(p for p, _ in new)], stock.suppliers, offers)
+
+
+# --- holes of a stated size -----------------------------------------------------------------------
+
+
+def holed_job(seed: int) -> tuple[Needs, Stock]:
+    """A small job whose legs pass holes, with a thinner and dearer cable beside one of the others."""
+    needs, stock = small_job(seed, suppliers=1)
+    r = random.Random(f"holes {seed}")
+    cables = [p for p in stock.parts if isinstance(p, Cable)]
+    some = r.sample([c for c in cables if c.use != "ac"], k=1)
+    slim = [
+        replace(c, part=f"slim-{c.part}", outer_mm=round(c.outer_mm * 0.8, 2)) for c in some
+    ]
+    offers = [
+        replace(_one(c.part, Decimal(r.randrange(100, 900)) / 100), unit="m") for c in slim
+    ]
+    legs = tuple(replace(leg, hole=f"hole {n % 2}") for n, leg in enumerate(needs.legs))
+    return (
+        replace(needs, legs=legs),
+        Stock.of([*stock.parts, *slim], stock.suppliers, [*stock.offers, *offers]),
+    )
+
+
+# --- heat, cold, water, and what stays free --------------------------------------------------------
+
+
+def harsh_job(seed: int) -> tuple[Needs, Stock]:
+    """A small job whose devices state what they bear, and keep a space free around them.
+
+    Lockers are wider by that space, so that what fits by area can still be placed.
+    """
+    needs, stock = small_job(seed, suppliers=1)
+    r = random.Random(f"harsh {seed}")
+    free = r.choice((0.0, 20.0, 20.0))
+
+    def stated(p: Part) -> Part:
+        if isinstance(p, Panel):
+            return replace(p, max_c=r.choice((None, 85.0)))
+        if not isinstance(p, Device):
+            return p
+        return replace(
+            p,
+            clear_mm=free or None,
+            min_c=r.choice((None, None, None, None, None, -5.0)),
+            max_c=r.choice((None, None, None, None, 50.0, 40.0)),
+            ip=r.choice((None, "IP65", "IP65", "IPX4")),
+        )
+
+    parts = [stated(p) for p in stock.parts]
+    by_name = {p.part: p for p in parts}
+    places = tuple(
+        p
+        if p.holds == ("panel",)
+        else replace(
+            p,
+            width_mm=p.width_mm + 2 * free,
+            wet=p.name == "bay" and r.random() < 0.5,
+            max_c=r.choice((None, None, 45.0)),
+        )
+        for p in needs.places
+    )
+    owned = tuple(replace(o, part=by_name.get(o.part.part, o.part)) for o in needs.owned)
+    return (
+        replace(needs, places=places, owned=owned),
+        Stock.of(parts, stock.suppliers, stock.offers),
+    )
+
+
+# --- moments ----------------------------------------------------------------------------------------
+
+
+def leaning_job(seed: int, *, fitted: bool = False) -> tuple[Needs, Stock]:
+    """A small job whose places have positions, on both sides of the reference.
+
+    There is another roof, and mostly another locker, so that something can be balanced.
+    """
+    needs, stock = fitted_job(seed) if fitted else small_job(seed, suppliers=1)
+    r = random.Random(f"leaning {seed}")
+    roof = next(p for p in needs.places if p.name == "roof")
+    other = replace(roof, name="porch", length_mm=r.choice((1200.0, 2400.0)), obstacles=())
+    places = tuple(
+        replace(
+            p,
+            at_m=(round(r.uniform(-2, 2), 2), round(r.uniform(-1, 1), 2), r.choice((0.0, 1.0))),
+        )
+        for p in (*needs.places, other)
+    )
+    legs = (*needs.legs, Leg(from_="porch", to="bench", length_m=r.choice((2.5, 4.0))))
+    return replace(needs, places=places, legs=legs), stock

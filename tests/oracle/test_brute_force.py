@@ -14,16 +14,24 @@ from functools import cache
 
 import pytest
 
+from solver.holes import holes
 from solver.kit import solve_kit
+from solver.model import _Builder
 from solver.needs import Owned
 from solver.parts import Cable
 from solver.rules.energy import load_current_a
+from solver.rules.hole import least_hole_mm
+from solver.weights import weights_of
 from tests.oracle import brute_force
 from tests.oracle.brute_force import Shops, cheapest
 from tests.oracle.small_jobs import (
     block_job,
+    crowded_job,
     dealt_job,
     fitted_job,
+    harsh_job,
+    holed_job,
+    leaning_job,
     one_circuit_job,
     small_job,
     stud_or_wire_job,
@@ -62,6 +70,54 @@ def test_optimizer_finds_what_brute_force_finds(seed):
     truth, answer = agree(needs, stock)
     if truth is not None:
         assert answer.status == "optimal"
+
+
+CROWDED = (1, 3, 4, 5, 9, 16, 21, 24, 28, 31, 36, 38, 40, 44, 48, 50, 57, 59)
+
+BITES = (21, 28, 50, 57)
+"""Of these the cheapest kit would be another, or over its ampacity, if what lies together on the
+legs were not a matter of choice; in the last two also if options were thinned without it."""
+
+
+@pytest.mark.parametrize("seed", CROWDED)
+def test_conductors_are_right_for_what_lies_beside_them(seed):
+    """What else of the kit shares a leg lowers an ampacity: verdict and total alike."""
+    _, answer = agree(*crowded_job(seed))
+    assert answer.status in ("optimal", "infeasible")
+    assert not [c for c in answer.checks if not c.ok]
+
+
+@pytest.mark.parametrize("seed", BITES)
+def test_what_lies_beside_is_a_matter_of_choice(seed, monkeypatch):
+    """Without its rows the programme gives a kit that is too cheap to be right."""
+    needs, stock = crowded_job(seed)
+    right = solve_kit(needs, stock)
+    monkeypatch.setattr(_Builder, "_leg_rows", lambda _: None)
+    wrong = solve_kit(needs, stock)
+    assert wrong.total < right.total
+    failed = {c.rule for c in wrong.checks if not c.ok}
+    assert "protection within the conductor's ampacity" in failed
+
+
+def with_slack(job, practice, slack_mm):
+    """The same job with another practice and so much slack, devices close to their bars."""
+    needs, stock = job
+    rules = replace(needs.rules, practice=practice, slack_mm=slack_mm, in_place_m=0.2)
+    return replace(needs, rules=rules), stock
+
+
+@pytest.mark.parametrize("seed", [3, 5, 20, 36, 46, 59])
+@pytest.mark.parametrize(("practice", "slack_mm"), [("abyc", 435.0), ("abyc", 470.0)])
+def test_a_protection_is_near_its_source(seed, practice, slack_mm):
+    """What is too far from its fuse, slack included, is in no kit: verdict and total alike.
+
+    From the bars 40 in at the most: 435 mm of slack at both ends leave 0.1 m, so a device may
+    stand beside the bars and not in another place; 470 mm leave nothing. 72 in from the bank.
+    """
+    truth, answer = agree(*with_slack(crowded_job(seed), practice, slack_mm))
+    assert truth is None or slack_mm < 470
+    said = " ".join(x.message for x in answer.reasons)
+    assert slack_mm < 470 or "slack_mm = 470 at both ends the piece to it is 1.04 m" in said
 
 
 FITTED = [s for s in range(40) if s != 29]
@@ -346,3 +402,97 @@ def test_single_item_counts_for_the_feed_of_a_block():
     assert by_source(answer) == {"busbar-pos": ["lamp", "winch"]}
     _, answer = agree(*block_job({"lamp": 12, "winch": 60}, blades=(5.0, 20.0), block_a=10.0))
     assert by_source(answer) == {"FB1": ["lamp", "winch"]}
+
+
+# --- holes of a stated size -----------------------------------------------------------------------
+
+HOLED = (2, 4, 8, 11, 14, 36)
+"""Jobs in which holes decide, and that brute force is soon done with."""
+
+
+@cache
+def holed(seed):
+    """A job without holes, and with holes that its kit's cables are just too thick for."""
+    needs, stock = holed_job(seed)
+    free = solve_kit(needs, stock)
+    least = {h.name: 0.985 * least_hole_mm(h.outer_mm) for h in holes(needs, free.design)}
+    legs = tuple(replace(x, hole_mm=least.get(x.hole)) for x in needs.legs)
+    return free.total, agree(replace(needs, legs=legs), stock)[1]
+
+
+@pytest.mark.parametrize("seed", HOLED)
+def test_holes_take_the_cables_of_the_cheapest_kit_that_passes(seed):
+    """Thinner cables are found where they are dearer, and no kit where none is thin enough."""
+    free, answer = holed(seed)
+    assert answer.total is None or answer.total >= free - CENT
+    assert not [c for c in answer.checks if not c.ok]
+
+
+def test_holes_bite_in_these_jobs():
+    """Some kits get dearer, and some jobs have none any more."""
+    answers = [holed(seed) for seed in HOLED]
+    assert sum(a.total is not None and a.total > free + CENT for free, a in answers) >= 3
+    assert sum(a.total is None for _, a in answers) >= 1
+
+
+# --- climate and free space, moments --------------------------------------------------------------
+
+HARSH = (4, 7, 10, 11, 17, 50, 60, 66)
+"""Jobs in which heat, cold, water or free space decide; two of them keep space free."""
+
+
+@cache
+def harsh(seed):
+    """What the job costs without all that, and the answer with it."""
+    return solve_kit(*small_job(seed, suppliers=1)).total, agree(*harsh_job(seed))[1]
+
+
+@pytest.mark.parametrize("seed", HARSH)
+def test_what_a_place_is_to_a_device_is_kept(seed):
+    """Too hot, too cold, too wet, too near: another kit, or none."""
+    _, answer = harsh(seed)
+    assert not [c for c in answer.checks if not c.ok]
+
+
+def test_climate_and_free_space_bite_in_these_jobs():
+    """Some kits get dearer, and some jobs have none any more."""
+    answers = [harsh(seed) for seed in HARSH]
+    assert sum(a.total is not None and a.total > free + CENT for free, a in answers) >= 3
+    assert sum(a.total is None for _, a in answers) >= 1
+
+
+LEANING = ((2, 0.95), (7, 0.7), (14, 0.95), (26, 0.7), (27, 0.95), (36, 0.7), (38, 0.7))
+"""Jobs with the share of its cheapest kit's moment that is allowed."""
+
+
+@cache
+def leaning(seed, share, *, fitted=False):
+    """A job without limits of moments, and with one that its kit is over."""
+    needs, stock = leaning_job(seed, fitted=fitted)
+    free = solve_kit(needs, stock)
+    axis = seed % 2
+    kgm = abs(weights_of(needs, free.design).moments[axis].kgm)
+    limit = {("fore_aft_kgm", "side_kgm")[axis]: share * kgm}
+    limits = replace(needs.limits, **limit)
+    return free.total, agree(replace(needs, limits=limits), stock)[1]
+
+
+@pytest.mark.parametrize(("seed", "share"), LEANING)
+def test_moments_are_kept_by_the_cheapest_kit_that_does(seed, share):
+    """Something stands elsewhere, or something else does: equal to trying every kit."""
+    free, answer = leaning(seed, share)
+    assert answer.total is None or answer.total > free - CENT
+    assert not [c for c in answer.checks if not c.ok]
+
+
+def test_moments_bite_in_these_jobs():
+    """Most kits get dearer."""
+    answers = [leaning(*one) for one in LEANING]
+    assert sum(a.total is not None and a.total > free + CENT for free, a in answers) >= 4
+
+
+@pytest.mark.parametrize("seed", [3, 4, 7])
+def test_isolators_weigh_in_moments(seed):
+    """They come with an array's wiring and stand beside its controller."""
+    free, answer = leaning(seed, 0.9, fitted=True)
+    assert answer.total is None or answer.total > free - CENT

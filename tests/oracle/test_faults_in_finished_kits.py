@@ -318,9 +318,8 @@ FAULTS: dict[str, Fault] = {
     "a main fuse away from its battery": Fault(
         on_guard("battery", place="board"), "protection stands at its source", "protection",
     ),
-    "a main fuse far along the cable": Fault(
-        both(on_piece("battery", 0, length_mm=1050), on_piece("battery", 1, length_mm=450)),
-        "protection near its source", "circuit bank",
+    "a lead to the main fuse without its sheath": Fault(
+        on_piece("battery", 0, sheathed=False), "protection near its source", "circuit bank",
     ),
     "a fuse by-passed": Fault(
         lately(lambda kit: both(
@@ -640,6 +639,9 @@ FAULTS: dict[str, Fault] = {
     ),
     "a case without its earth": Fault(
         left_out("earth of inverter-1"), "one way to earth", "inverter-1",
+    ),
+    "frames of an array without their bond": Fault(
+        left_out("frames of array 1"), "one way to earth", "frames at",
     ),
     "two ways to earth": Fault(
         lately(lambda kit: both(

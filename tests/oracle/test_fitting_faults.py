@@ -167,6 +167,9 @@ FAULTS: dict[str, tuple[int, Change, str, str]] = {
     "a case without its earth": (
         KETTLE, without_circuit("earth of inverter-1"), "one way to earth", "inverter-1",
     ),
+    "frames without their bond": (
+        KETTLE, without_circuit("frames of array 1"), "one way to earth", "frames at",
+    ),
     "a second bond": (
         KETTLE,
         lambda d: replace(

@@ -5,7 +5,7 @@ FROM MEMORY, all of them; so are the limits of the AC side's protection.
 
 import pytest
 
-from solver.rules.earthing import earth_least_mm2
+from solver.rules.earthing import earth_least_mm2, frame_least_mm2
 from solver.rules.isolation import isolator_breaks
 from solver.rules.protection import ac_breaking_ka, residual_limit_ma, serves_ac_v
 from solver.tables.awg import AREA_MM2
@@ -97,3 +97,11 @@ def test_supplies_within_ten_per_cent(rated_v, ac_v, serves):
 def test_isolator(rated_a, max_v, design_a, voc_cold_v, breaks):
     """It breaks current and voltage of the coldest morning (IEC 62548, from memory)."""
     assert bool(isolator_breaks(rated_a, max_v, design_a, voc_cold_v)) is breaks
+
+
+@pytest.mark.parametrize(
+    ("practice", "least_mm2"), [("iso", 6.0), ("nec", 5.26), ("abyc", 5.26)]
+)
+def test_frames(practice, least_mm2):
+    """6 mm² by common practice; 10 AWG, Table 250.122 up to 60 A by NEC 690.45. From memory."""
+    assert frame_least_mm2(practice) == pytest.approx(least_mm2, abs=0.005)

@@ -42,9 +42,15 @@ def carried_a(world: World, circuit: Row, cable: str) -> float:
         part.area_mm2,
         part.insulation_c,
         max(heat),
-        OWN + max((leg.loaded_conductors for leg in legs), default=0),
+        max((lying(world, leg) for leg in legs), default=OWN),
         any(p.engine_space for p in places),
     )
+
+
+def lying(world: World, leg: object) -> int:
+    """Loaded conductors on a leg: stated ones, and two of every circuit that says it takes it."""
+    passing = [c for c in world.circuits if c["kind"] != "bond" and leg in legs_of(world, c)]
+    return leg.loaded_conductors + OWN * len(passing)  # type: ignore[attr-defined]
 
 
 def strand_a(world: World, core: Strand) -> float:

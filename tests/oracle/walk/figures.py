@@ -41,7 +41,23 @@ SHORT_MOHM = {"lfp": 3.0, "agm": 4.0, "gel": 6.0, "flooded": 5.0}
 STUD_INCH = {"No. 10": 0.19, "1/4 in": 0.25, "5/16 in": 0.3125, "3/8 in": 0.375, "1/2 in": 0.5}
 
 LEAD_MM = 178.0
-"""From a source to its protection: 7 in (ABYC E-11 and 33 CFR 183.455(b), from memory)."""
+"""From an AC source to its breaker, slack apart; common practice, no source."""
+
+UNPROTECTED_MM = {
+    "abyc": (178.0, 1016.0, 1829.0),
+    "iso": (200.0, 1016.0, 1829.0),
+    "nec": (178.0, 3048.0, 3048.0),
+}
+"""From a DC source to its protection: bare; in a sheath; in a sheath on the battery's terminal. 7,
+40 and 72 in of ABYC E-11 and 33 CFR 183.455(b), 200 mm of ISO 10133, 10 ft of NEC 240.21(B)(1);
+all from memory."""
+
+
+def unprotected_mm(practice: str, kind: str, start: str, sheathed: bool) -> float:
+    """How long a circuit's positive may be before its protection, slack included."""
+    at_battery = kind == "battery" or start == "engine battery"
+    return UNPROTECTED_MM[practice][1 + at_battery if sheathed else 0]
+
 
 NEC_SMALL_A = {"18": 7.0, "16": 10.0, "14": 15.0, "12": 20.0, "10": 30.0}
 """NFPA 70, 240.4(D), 18 and 16 AWG from memory."""
@@ -323,3 +339,8 @@ def cold_capacity(chemistry: str, coldest_c: float) -> float:
         (t0, f0), (t1, f1) = rows[right - 1], rows[right]
         size = f0 + (f1 - f0) * (coldest_c - t0) / (t1 - t0)
     return min(1.0, 1.0 / size)
+
+
+def frame_mm2(practice: str) -> float:
+    """Bonding of frames: 6 mm², common practice; 10 AWG, NEC 690.45, from memory."""
+    return 6.0 if practice == "iso" else AWG_MM2["10"]

@@ -95,16 +95,26 @@ def _earthed(world: World, wires: Wires) -> None:
         if world.device_part(name, "charger").kind != "engine":
             cases.append(name)
     wanted = {*cases, *negative} if known else set()
+    # frames of an array are joined by their rails: one of its panels has the bond
+    frames = {
+        p: f"frames {n}" for n, a in enumerate(world.document["arrays"]) for p in a["panels"]
+    }
+    wanted |= set(frames.values()) if known else set()
     earths = [c for c in wires.cores if "chassis" in (c.a.thing, c.b.thing)]
-    here = Counter(s.thing for c in earths for s in (c.a, c.b) if s.thing != "chassis")
+    here = Counter(
+        frames.get(s.thing, s.thing) for c in earths for s in (c.a, c.b) if s.thing != "chassis"
+    )
     for thing in sorted({*wanted, *here}):
         world.must(here[thing] == (thing in wanted), f"{here[thing]} ways to earth", thing)
     for core in earths:
         if core.cut is not None:
             subject = f"piece {core.cut['label']}"
             thing = next((s.thing for s in (core.a, core.b) if s.thing != "chassis"), "chassis")
-            live = _live_mm2(world, thing, negative)
-            least = figures.earth_mm2(world.needs.rules.practice, live)
+            practice = world.needs.rules.practice
+            if thing in frames:
+                least = figures.frame_mm2(practice)
+            else:
+                least = figures.earth_mm2(practice, _live_mm2(world, thing, negative))
             area = world.part(core.cut["cable"], "cable").area_mm2
             world.must(area >= least * (1 - 1e-9), f"{area:g} mm² of {least:g} mm²", subject)
 

@@ -428,17 +428,28 @@ def _protected(world: World, wires: Wires, circuit: Row) -> None:
     _near(world, wires, circuit, guard, source)
 
 
+def near_its_source(world: World, circuit: Row, cut: Row) -> bool:
+    """Whether a piece between source and protection is as short as the practice asks."""
+    rules, mm = world.needs.rules, cut["length_mm"]
+    if circuit["kind"] == "ac":
+        return bool(mm - 2 * rules.slack_mm <= figures.LEAD_MM + rules.round_mm)
+    return bool(
+        mm
+        <= figures.unprotected_mm(
+            rules.practice, circuit["kind"], circuit["from"], cut["sheathed"]
+        )
+    )
+
+
 def _near(world: World, wires: Wires, circuit: Row, guard: str, source: str) -> None:
-    rules = world.needs.rules
     for core in _own(wires, circuit):
         things = {core.a.thing, core.b.thing}
         if guard in things and source in things and core.cut is not None:
             if world.protections[guard]["way"] is not None:
                 continue
-            mm = core.cut["length_mm"] - 2 * rules.slack_mm
             world.must(
-                mm <= figures.LEAD_MM + rules.round_mm,
-                f"{guard} is {mm:g} mm away",
+                near_its_source(world, circuit, core.cut),
+                f"{guard} is {core.cut['length_mm']:g} mm away",
                 circuit["name"],
             )
 

@@ -8,8 +8,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from tests.oracle.walk import figures
 from tests.oracle.walk.ampacities import strand_a
+from tests.oracle.walk.runs import near_its_source
 from tests.oracle.walk.wires import POLES, Spot, Strand, Wires
 from tests.oracle.walk.world import World, trade_v
 
@@ -199,13 +199,14 @@ def _guarded(world: World, wires: Wires, core: Strand, sources: list[Spot]) -> N
 
 
 def _short_lead(world: World, wires: Wires, core: Strand, far: Spot) -> bool:
-    """Whether a core is no longer than 7 in and ends at a protection that guards it."""
-    rules = world.needs.rules
-    length_mm = core.cut["length_mm"] - 2 * rules.slack_mm if core.cut else math.inf
+    """Whether a core is as short as may be and ends at a protection that guards it."""
+    if core.cut is None:
+        return False
+    circuit = next(c for c in world.circuits if c["name"] == core.cut["circuit"])
     fuses = [s for s in wires.beside.get(far, ()) if s.kind == "fuse"]
     only = len(wires.beside.get(far, ())) == 1 + len(fuses)
     small = all(f.rated_a <= strand_a(world, core) * (1 + 1e-9) for f in fuses)
-    near = length_mm <= figures.LEAD_MM + rules.round_mm
+    near = near_its_source(world, circuit, core.cut)
     return bool(fuses) and only and small and near
 
 

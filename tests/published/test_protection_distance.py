@@ -1,0 +1,29 @@
+"""Where the protection stands: 33 CFR 183.455(b) and ABYC E-11, ISO 10133, NFPA 70 240.21.
+
+FROM MEMORY, all of them; lengths in inches as printed, of ISO in millimetres.
+"""
+
+import pytest
+
+from solver.rules.protection import unprotected_limit_m
+
+
+@pytest.mark.parametrize(
+    ("at_battery", "sheathed", "inches"),
+    [(False, False, 7), (True, False, 7), (False, True, 40), (True, True, 72)],
+)
+def test_abyc_distances(at_battery, sheathed, inches):
+    """7 in from the source; 40 in in a sheath, 72 in on the battery's terminal. From memory."""
+    limit_m = unprotected_limit_m("abyc", at_battery, sheathed)
+    assert limit_m == pytest.approx(inches * 0.0254)
+
+
+def test_iso_bare():
+    """Within 200 mm of the source. From memory."""
+    assert unprotected_limit_m("iso", at_battery=True, sheathed=False) == 0.2
+
+
+def test_nec_taps():
+    """A tap of 10 ft in a raceway, 240.21(B)(1). From memory."""
+    limit_m = unprotected_limit_m("nec", at_battery=False, sheathed=True)
+    assert limit_m == pytest.approx(10 * 0.3048)
