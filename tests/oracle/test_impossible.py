@@ -1,8 +1,15 @@
 """What is said of needs that no kit meets: some of the sixty; the others are in `tests/slow/`."""
 
+from dataclasses import replace
+
 import pytest
 
+from bom.why import Searches
+from solver.collide import Explanation, explain
+from solver.kit import solve_kit
+from solver.levers import levers_of
 from tests.oracle.impossible import CASES, QUICK, verify
+from tests.oracle.spoilt import limited, the_job
 
 NAMED = {
     "by hand: budget": {"limits.budget"},
@@ -37,3 +44,36 @@ def test_two_needs_that_only_help_together_are_told_as_such():
     assert len(found.collisions) == 2
     assert len(found.together) == 2
     assert all(c.helps is False for x in found.collisions for c in x.changes)
+
+
+def least_change_of(needs, stock):
+    """The only need that is in the way, and its change."""
+    assert solve_kit(needs, stock).status == "infeasible"
+    searches, found = Searches(stock, 300.0), Explanation()
+    levers = levers_of(needs, stock)
+    explain(needs, levers, searches.any, searches.best, lambda _text: None, found)
+    (only,) = found.collisions
+    (change,) = only.changes
+    assert change.least
+    assert solve_kit(change.enough, stock).total is not None
+    assert solve_kit(change.too_little, stock).status == "infeasible"
+    return change
+
+
+def test_a_hole_too_narrow_is_named_with_the_least_width():
+    """The way from the roof goes through a hole that takes no cable."""
+    needs, stock = the_job()
+    legs = [
+        replace(x, hole="gland", hole_max_mm=2.0) if x.from_ == "roof" else x
+        for x in needs.legs
+    ]
+    change = least_change_of(replace(needs, legs=tuple(legs)), stock)
+    assert change.key == 'leg."roof>hut".hole_max_mm'
+
+
+def test_a_moment_too_small_is_named_with_the_least():
+    """Everything stands far in front of the reference."""
+    needs, stock = the_job()
+    places = tuple(replace(p, at_m=(3.0, 0.0, 0.0)) for p in needs.places)
+    heavy = limited(replace(needs, places=places), fore_aft_kgm=5.0)
+    assert least_change_of(heavy, stock).key == "limits.fore_aft_kgm"
