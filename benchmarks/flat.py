@@ -194,7 +194,7 @@ class _Flat:
 
     def _puts(self, b: Any, device: Device, place: str, count: int) -> None:
         self.taken[device.part].append(count * b)
-        self.faces[place].append(count * device.length_mm * device.width_mm * b)
+        self.faces[place].append(count * device.taken_mm2 * b)
         self.masses[place].append(count * device.kg * b)
 
     # -- the model
@@ -216,11 +216,12 @@ class _Flat:
 
     def _arrays(self) -> None:
         """Slots for arrays, each with panels in strings and a controller, or empty."""
-        panels = [p for p in self._parts(Panel) if fits_alone(p, self.roof)]
+        panels = [p for p in self._parts(Panel) if fits_alone(p, self.roof, self.needs.site)]
         self.controllers = [
             x
             for x in self._parts(Controller)
-            if self.setting.voltage in x.battery_v and fits_alone(x, self.locker)
+            if self.setting.voltage in x.battery_v
+            and fits_alone(x, self.locker, self.needs.site)
         ]
         highest = max((x.max_pv_v for x in self.controllers), default=0.0)
         self.layouts = [
@@ -228,7 +229,7 @@ class _Flat:
             for p in panels
             for s in range(1, int(min(p.max_system_v, highest) / self._cold_v(p)) + 1)
             for k in range(1, MOST_STRINGS + 1)
-            if fits_alone(p, self.roof, s * k)
+            if fits_alone(p, self.roof, self.needs.site, s * k)
         ]
         self.on = [self._binary() for _ in range(SLOTS)]
         self.yields = [[self._number(1e5) for _ in self.months] for _ in self.on]
@@ -339,7 +340,7 @@ class _Flat:
                 b.chemistry, b.nominal_v, b.capacity_ah
             )
             for k in range(1, min(b.max_parallel, LUGS_A_STUD) + 1):
-                if fits_alone(b, self.locker, int(series) * k):
+                if fits_alone(b, self.locker, self.needs.site, int(series) * k):
                     wh = rule_b.usable_wh(
                         b.nominal_v, series, b.capacity_ah, k, b.usable_pct, factor
                     )
@@ -356,7 +357,7 @@ class _Flat:
             if (i.dc_v, i.ac_v, i.hz) == (self.setting.voltage, rules.ac_v, rules.hz)
             and i.continuous_w >= rule_e.together_w(loads, "ac")
             and i.surge_w >= rule_e.surge_w(loads)
-            and fits_alone(i, self.locker)
+            and fits_alone(i, self.locker, self.needs.site)
         ]
         self.inverters = self._one_of(able, 1) if self.ac else []
         self._stands(self.inverters, self.locker.name)
@@ -368,13 +369,15 @@ class _Flat:
 
     def _hub(self) -> None:
         hub = self.locker
-        bars = [b for b in self._parts(Busbar) if fits_alone(b, hub, 2)]
+        bars = [b for b in self._parts(Busbar) if fits_alone(b, hub, self.needs.site, 2)]
         switches = [
             s
             for s in self._parts(Switch)
-            if fits_alone(s, hub) and s.max_v >= self.highest_v and not s.kind.startswith("pv")
+            if fits_alone(s, hub, self.needs.site)
+            and s.max_v >= self.highest_v
+            and not s.kind.startswith("pv")
         ]
-        shunts = [m for m in self._parts(Monitor) if fits_alone(m, hub)]
+        shunts = [m for m in self._parts(Monitor) if fits_alone(m, hub, self.needs.site)]
         self.hub = {
             "bar": self._one_of(bars, 1),
             "switch": self._one_of(switches, 1),

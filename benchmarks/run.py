@@ -6,7 +6,7 @@ a table of phases; writes both to `out/bench.json`.
   a  the flat big-M model at 60 parts            d  whole `kitbill pick` processes
   b  our programme whole, all columns, 300       e  `kitbill --help`
   c  our core solve on catalogs of rising size   f  needs that no kit meets
-  g  cutting stock from the literature
+  g  cutting stock from the literature           h  what fitting adds to a pick
   phases  where the time of a pick goes, job by job
 
 The whole run takes well over an hour; `--quick` takes fewer seeds, smaller catalogs and one job,
@@ -28,11 +28,11 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 # The imports stand after the path, so that the script runs from anywhere.
-from benchmarks import baselines, core_scale, cutting_stock, processes, verdicts
+from benchmarks import baselines, core_scale, cutting_stock, fitting, processes, verdicts
 from benchmarks import phases as by_phase
 from benchmarks.common import ROOT, Comparison, told
 
-KEYS = ("a", "b", "c", "d", "e", "f", "g", "phases")
+KEYS = ("a", "b", "c", "d", "e", "f", "g", "h", "phases")
 
 SEEDS, QUICK_SEEDS = 10, 2
 QUICK_LIMIT_S = 60.0
@@ -56,6 +56,7 @@ def measures(asked: argparse.Namespace) -> dict[str, Callable[[], list[Compariso
         "e": lambda: [processes.start_up(QUICK_STARTS if quick else STARTS)],
         "f": lambda: verdicts.impossible(quick=quick),
         "g": lambda: cutting_stock.published(quick=quick),
+        "h": lambda: fitting.added(quick=quick),
     }
 
 

@@ -17,6 +17,7 @@ def weights_json(weights: Weights) -> dict[str, Any]:
             {
                 "place": p.place,
                 "kg": number(p.kg),
+                "device_kg": number(p.device_kg),
                 "max_kg": None if p.max_kg is None else number(p.max_kg),
                 "at_m": None if p.at_m is None else [number(x) for x in p.at_m],
                 "moments_kgm": None

@@ -83,23 +83,20 @@ def moment_text(moment: Moment) -> str:
 
 
 def _moment_notes(weights: Weights) -> list[str]:
-    """Stated limits of moments, which the choice of the kit does not know."""
+    """Stated limits of moments that are not kept, or cannot be told of."""
     return [
-        f"{moment_text(m)} The choice of the kit does not look at this limit."
-        for m in weights.moments
-        if m.limit_kgm is not None and m.ok is not True
+        moment_text(m) for m in weights.moments if m.limit_kgm is not None and m.ok is not True
     ]
 
 
 def _hole_notes(found: tuple[Hole, ...]) -> list[str]:
-    """Holes that are too narrow for their bundle, or that AC shares with DC."""
+    """Holes that are too narrow for their cables, or that AC shares with DC."""
     notes = []
     for hole in found:
-        wide = f"{hole.bundle.diameter_mm:.1f} mm"
         if not hole.fits:
             limits = [x for x in (hole.there_mm, hole.most_mm) if x is not None]
             notes.append(
-                f'Hole "{hole.name}": its bundle of {len(hole.cuts)} cables is {wide} wide, '
+                f'Hole "{hole.name}": its {len(hole.cuts)} cables need {hole.drill_mm} mm, '
                 f"and the hole can only be {max(limits):g} mm: a second hole is needed."
             )
         if "ac" in hole.supplies and len(hole.supplies) > 1:

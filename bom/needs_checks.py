@@ -14,7 +14,7 @@ from bom.needs_keys import currency_hint
 from bom.needs_values import texts
 from bom.stated import Faults
 from solver.columns import nearest, show
-from solver.needs import Charging, Energy, Job, Leg, Load, Order, Owned, Place, Site
+from solver.needs import Charging, Energy, Job, Leg, Limits, Load, Order, Owned, Place, Site
 from solver.stock import Stock
 from solver.tables.iso_4217 import CODES
 
@@ -39,6 +39,7 @@ def check_all(faults: Faults, one: One, rows: Rows, stock: Stock) -> None:
     for number, place in enumerate(rows["place"]):
         if place is not None:
             _check_place(faults, number, place)
+    _check_positions(faults, one["limits"], rows["place"])
     for number, leg in enumerate(rows["leg"]):
         if leg is not None and leg.from_ == leg.to:
             text = f"found {show(leg.to)} at both ends; a leg joins two places"
@@ -158,6 +159,20 @@ def _check_place(faults: Faults, number: int, place: Place) -> None:
                 )
                 key = f"obstacles, number {count} {show(obstacle.name)}"
                 faults.add(text, "place", number, key)
+
+
+def _check_positions(faults: Faults, limits: Limits | None, places: list[Place | None]) -> None:
+    """A moment that is limited needs to know where everything may stand."""
+    if limits is None or (limits.fore_aft_kgm is None and limits.side_kgm is None):
+        return
+    key = "fore_aft_kgm" if limits.fore_aft_kgm is not None else "side_kgm"
+    for number, place in enumerate(places):
+        if place is not None and place.holds != () and place.at_m is None:
+            text = (
+                f"is missing; [limits] {key} limits a moment, so the position of every place that "
+                "may hold something belongs here, such as [1.9, 0, 2.2]"
+            )
+            faults.add(text, "place", number, "at_m")
 
 
 def _check_places_named(faults: Faults) -> None:

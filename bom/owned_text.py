@@ -30,8 +30,8 @@ def _said(use: OwnedUse, result: Result) -> str:
     if use.saved is not None:
         what = "saves" if use.saved >= 0 else "must be used, and makes the kit dearer by"
         text += f"; {what} {amount_text(abs(use.saved), result.currency)}{found}"
-    if use.forced_total is not None and result.total is not None:
-        more = use.forced_total - result.total
+    if use.forced_total is not None and result.kit_total is not None:
+        more = use.forced_total - result.kit_total
         text += (
             f": {amount_text(use.forced_total, result.currency)} with it"
             + (f", {amount_text(more, result.currency)} more" if more > 0 else "")

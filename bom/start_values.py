@@ -101,8 +101,16 @@ STATED: dict[str, Any] = {
             "vented": True,
             "min_c": 0,
             "max_c": 35,
+            "at_m": [2.4, -0.6, 0.3],
         },
-        {"name": "board", "length_mm": 1200, "width_mm": 900, "max_kg": 60, "margin_mm": 20},
+        {
+            "name": "board",
+            "length_mm": 1200,
+            "width_mm": 900,
+            "max_kg": 60,
+            "margin_mm": 20,
+            "at_m": [1.2, 0.7, 1.4],
+        },
         {"name": "bench", "length_mm": 2400, "width_mm": 600, "holds": []},
     ],
     "leg": [

@@ -71,20 +71,20 @@ def proof_text(result: Result) -> str:
         return "no lower bound is known: a cheaper kit may exist"
     dearer = max(total - bound, Decimal(0))
     at_most = amount_text(dearer, result.currency)
+    apart = (
+        ", small parts and tools apart; those are bought at least cost for this kit"
+        if result.small_total
+        else ""
+    )
     if result.status != "optimal":
         pct = f"{result.gap_pct:.2g}%" if result.gap_pct else "0%"
         return (
             "stopped before the proof was complete: "
-            f"at most {at_most} ({pct}) dearer than the cheapest possible"
+            f"at most {at_most} ({pct}) dearer than the cheapest possible{apart}"
         )
     if rounded(dearer, result.currency) == 0:
-        apart = (
-            ", small parts and tools apart; those are bought at least cost for this kit"
-            if result.small_total
-            else ""
-        )
         return f"proven cheapest: no kit from this catalog under these rules costs less{apart}"
-    return f"proven cheapest within {PROVEN_GAP_PCT}%: at most {at_most} dearer than possible"
+    return f"proven cheapest within {PROVEN_GAP_PCT}%: at most {at_most} dearer than possible{apart}"
 
 
 def opinion_text(opinion: Opinion, result: Result) -> str:

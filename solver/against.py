@@ -9,8 +9,9 @@ import math
 from collections.abc import Callable, Iterable, Sequence
 
 from solver.candidates import AC_WAYS, LUGS_A_STUD, fits_alone
+from solver.climate import bears_climate
 from solver.market import Market
-from solver.needs import Needs, Place
+from solver.needs import Needs, Place, Site
 from solver.parts import (
     Battery,
     Breaker,
@@ -265,14 +266,36 @@ def _interrupts(
 def _no_place(part: Device, needs: Needs) -> Iterable[str]:
     """Why it cannot stand anywhere, with the nearest miss."""
     may = [p for p in needs.places if _may_stand(p, part.cls)]
-    if any(fits_alone(part, p) for p in may):
+    if any(fits_alone(part, p, needs.site) for p in may):
         return
     if not may:
         yield f"no place may hold a {part.cls}"
         return
+    if not any(bears_climate(part, p, needs.site) for p in may):
+        climates = "; ".join(f'"{p.name}" {_climate(p, needs.site)}' for p in may)
+        yield f"no place that may hold it suits it: {_bears(part)}; {climates}"
+        return
     size = f"{part.length_mm:g} × {part.width_mm:g} × {part.height_mm:g} mm, {part.kg:g} kg"
+    if part.clear_mm:
+        size += f", with {part.clear_mm:g} mm free around it"
     there = "; ".join(f'"{p.name}" has {_room(p)}' for p in may)
     yield f"it fits in no place that may hold it: it is {size}; {there}"
+
+
+def _bears(part: Device) -> str:
+    """What a device says of where it may stand."""
+    ends = [
+        "" if c is None else f"{way} {c:g} °C"
+        for way, c in (("from", part.min_c), ("up to", part.max_c))
+    ]
+    works = " ".join(x for x in ends if x)
+    return f"it works {works or 'at any temperature'}, {part.ip or 'without a protection code'}"
+
+
+def _climate(place: Place, site: Site) -> str:
+    cold = site.coldest_c if place.min_c is None else place.min_c
+    hot = site.hottest_c if place.max_c is None else place.max_c
+    return f"has {cold:g} to {hot:g} °C{' and gets wet' if place.wet else ''}"
 
 
 def _may_stand(place: Place, part_class: str) -> bool:

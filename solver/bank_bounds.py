@@ -26,6 +26,7 @@ from numpy.typing import NDArray
 
 from solver import circuits as c
 from solver import selection as sel
+from solver.balance import lever_m, limits_kgm
 from solver.candidates import BankCandidate, Candidates
 from solver.groups import Bench, bench
 from solver.model import BEHIND_MAIN, CENTS, Setup
@@ -98,11 +99,15 @@ def bank_bounds(b: sel.Bound) -> Floats:
     total = money * price * count - duals.get("one bank", 0.0)
     for place in sorted({x.place for x in banks}):
         there = count * np.array([x.place == place for x in banks])
-        area = np.array([x.battery.length_mm * x.battery.width_mm for x in banks])
+        area = np.array([x.battery.taken_mm2 for x in banks])
         mass = np.array([x.battery.kg for x in banks])
         total += there * area * max(-duals.get(f"area {place}", 0.0), 0.0)
         total += there * mass * max(-duals.get(f"kg {place}", 0.0), 0.0)
     total += count * np.array([x.battery.kg for x in banks]) * max(-duals.get("kg", 0.0), 0.0)
+    for row in limits_kgm(setup.needs):
+        levers = np.array([lever_m(setup.needs, x.place, row) for x in banks])
+        kg = np.array([x.battery.kg for x in banks])
+        total -= count * kg * levers * duals.get(row, 0.0)
     usable = np.array([x.usable_wh for x in banks])
     charge = np.array([x.battery.max_charge_a * x.parallel for x in banks])
     draw = np.array([x.battery.max_discharge_a * x.parallel for x in banks])

@@ -135,7 +135,7 @@ def lines_of(needs: Needs, found: Design, choice: Choice, market: Market) -> tup
     }
     surplus = Surplus({part: x.bought for part, x in wanted.items()}, market)
     lines = [line for x in wanted.values() for line in _lines(needs, market, x, surplus)]
-    return tuple(sorted(lines, key=_order_of_lines))
+    return tuple(sorted(lines, key=order_of_lines))
 
 
 def counted_lines(
@@ -143,15 +143,20 @@ def counted_lines(
     takers: Mapping[str, Mapping[str, int]],
     purchases: Mapping[str, list[Purchase]],
     market: Market,
+    goods: Mapping[str, Decimal],
 ) -> tuple[Line, ...]:
-    """The lines of parts that are counted, of which `takers` say how many each takes."""
+    """The lines of parts that are counted, of which `takers` say how many each takes.
+
+    `goods` is by supplier what is ordered beside them.
+    """
     wanted = {p: _counted(needs, market, p, t, purchases.get(p, [])) for p, t in takers.items()}
-    surplus = Surplus({part: x.bought for part, x in wanted.items()}, market)
+    surplus = Surplus({part: x.bought for part, x in wanted.items()}, market, goods)
     lines = [line for x in wanted.values() for line in _lines(needs, market, x, surplus)]
-    return tuple(sorted(lines, key=_order_of_lines))
+    return tuple(sorted(lines, key=order_of_lines))
 
 
-def _order_of_lines(line: Line) -> tuple[str, str, str]:
+def order_of_lines(line: Line) -> tuple[str, str, str]:
+    """By class, part and supplier."""
     return (line.part_class, line.part, line.supplier or "")
 
 

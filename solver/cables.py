@@ -2,11 +2,12 @@
 
 Makers' cables of one size differ a little in price and in resistance. Where the runs are short, a
 cable of less resistance serves no circuit that a cheaper one does not: B is left out where some A
-is alike in use, size, insulation and colour, no heavier if anything is weighed, where for each
-deal of B the same supplier has one of A in the same pack at no higher price for any quantity, and
-where A carries whatever B does in every circuit that a kit of the setting may have. Then A in the
-place of every B, in all circuits at once, keeps every rule and costs no more. What a circuit's two
-poles carry together is the less of what each does, so each may be looked at by itself.
+is alike in use, size, insulation and colour, no heavier if anything is weighed, no thicker if
+there is a hole of a stated size, where for each deal of B the same supplier has one of A in the
+same pack at no higher price for any quantity, and where A carries whatever B does in every
+circuit that a kit of the setting may have. Then A in the place of every B, in all circuits at
+once, keeps every rule and costs no more. What a circuit's two poles carry together is the less of
+what each does, so each may be looked at by itself.
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ from solver.groups import engine_current_a, trunk_span
 from solver.market import comes_before, nowhere_dearer
 from solver.needs import Needs
 from solver.parts import Cable
+from solver.passing import bores_mm
 from solver.rules import conductor as rule_c
 from solver.rules import energy as rule_e
 from solver.wiring import Run, Shelf, conductor_ampacity_a, conductor_ohm_per_m
@@ -103,6 +105,7 @@ def _replaced(
     For the same money only the first by lot does, see `solver.ties`.
     """
     carries = {x.part: _carries(needs, runs, x) for x in some}
+    sized = bool(bores_mm(needs))
     deals, owned = shelf.market.deals, shelf.market.owned
     gone: set[str] = set()
 
@@ -110,6 +113,7 @@ def _replaced(
         return (
             not {a.part, b.part} & set(owned)
             and (not weighed or a.kg <= b.kg)
+            and (not sized or a.outer_mm <= b.outer_mm)
             and all(x >= y for x, y in zip(carries[a.part], carries[b.part], strict=True))
             and nowhere_dearer(deals, a.part, b.part)
         )

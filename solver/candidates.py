@@ -11,12 +11,15 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
+from solver.balance import limits_kgm
+from solver.climate import bears_climate
 from solver.market import Market
-from solver.needs import Needs, Place
+from solver.needs import Needs, Place, Site
 from solver.parts import (
     Battery,
     Busbar,
@@ -48,6 +51,7 @@ AC_WAYS = ("shore", "generator")
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+D = TypeVar("D", bound=Device)
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,6 +211,7 @@ def candidates(
     highest = rule_p.highest_circuit_v(setting.chemistry, setting.voltage)
     inverters = tuple(_inverters(needs, market, setting, [ac for _, ac in loads]))
     dc_wh = tuple(dc for dc, _ in loads)
+    hub = needs.place(setting.hub)
     together_a = rule_e.together_w(needs.loads, "dc") / rule_b.lowest_v(setting.voltage)
     ac_needed = any(x.supply == "ac" for x in needs.loads)
     least = _LeastAsked(
@@ -226,13 +231,13 @@ def candidates(
         banks=tuple(b for b in _banks(needs, market, setting) if least.met_by(b)),
         inverters=inverters,
         chargers=tuple(_chargers(needs, market, setting)),
-        busbars=tuple(_in_place(_had(market, Busbar), needs.place(setting.hub), 2)),
+        busbars=tuple(_in_place(_had(market, Busbar), hub, needs.site, 2)),
         switches=tuple(
             s
-            for s in _in_place(_had(market, Switch), needs.place(setting.hub), 1)
+            for s in _in_place(_had(market, Switch), hub, needs.site, 1)
             if s.max_v >= highest and not s.kind.startswith("pv")
         ),
-        monitors=tuple(_in_place(_had(market, Monitor), needs.place(setting.hub), 1)),
+        monitors=tuple(_in_place(_had(market, Monitor), hub, needs.site, 1)),
         ac_needed=ac_needed,
     )
 
@@ -285,19 +290,22 @@ def _had(market: Market, cls: type) -> list:  # type: ignore[type-arg]
     return sorted(found, key=lambda p: p.part)
 
 
-def _in_place(devices: list, place: Place, count: int) -> list:  # type: ignore[type-arg]
-    return [d for d in devices if fits_alone(d, place, count)]
+def _in_place(devices: list[D], place: Place, site: Site, count: int) -> list[D]:
+    return [d for d in devices if fits_alone(d, place, site, count)]
 
 
-def fits_alone(device: Device, place: Place, count: int = 1) -> bool:
-    """Whether a device could stand in an empty place: class, height, sides, mass, area."""
-    if not place.may_hold(device.cls):
+def fits_alone(device: Device, place: Place, site: Site, count: int = 1) -> bool:
+    """Whether a device could stand in an empty place: class, climate, sides, mass, area.
+
+    Its sides and its height are those with the free space that it needs.
+    """
+    if not (place.may_hold(device.cls) and bears_climate(device, place, site)):
         return False
-    if place.height_mm is not None and device.height_mm > place.height_mm:
+    if place.height_mm is not None and device.depth_mm > place.height_mm:
         return False
     long = max(place.length_mm, place.width_mm) - 2 * place.margin_mm
     short = min(place.length_mm, place.width_mm) - 2 * place.margin_mm
-    a, b = sorted(device.face_mm, reverse=True)
+    a, b = sorted(device.taken_mm, reverse=True)
     if a > long or b > short:
         return False
     if place.max_kg is not None and count * device.kg > place.max_kg + 1e-9:
@@ -358,7 +366,7 @@ def _bank_sizes(
             short_circuit_ka=rule_b.prospective_short_circuit_ka(b.nominal_v, series, k, mohm),
         )
         for k in range(1, min(b.max_parallel, LUGS_A_STUD) + 1)
-        if fits_alone(b, place, series * k)
+        if fits_alone(b, place, needs.site, series * k)
     ]
 
 
@@ -411,7 +419,7 @@ def _inverters(
                 continue
             if i.continuous_w < together or i.surge_w < surge:
                 continue
-            if fits_alone(i, needs.place(place_name)):
+            if fits_alone(i, needs.place(place_name), needs.site):
                 found += _inverter_uses(needs, setting, i, place_name, ac_wh)
     return found
 
@@ -452,7 +460,8 @@ def _chargers(needs: Needs, market: Market, setting: Setting) -> list[ChargerCan
     found = []
     for place_name in places_for(needs, "charger", setting.hub):
         for c in _had(market, Charger):
-            if setting.voltage not in c.battery_v or not fits_alone(c, needs.place(place_name)):
+            stands = fits_alone(c, needs.place(place_name), needs.site)
+            if setting.voltage not in c.battery_v or not stands:
                 continue
             kinds = AC_WAYS if c.kind == "shore" else ("engine",)
             # no charger gives more than it takes in
@@ -590,7 +599,7 @@ def _with_places(
     parts: dict[str, list[NDArray]] = {k: [] for k in ("p", "c", "s", "k")}  # type: ignore[type-arg]
     panel_place: list[str] = []
     controller_place: list[str] = []
-    face = np.array([p.length_mm * p.width_mm for p in panels])
+    face = np.array([p.taken_mm2 for p in panels])
     mass = np.array([p.kg for p in panels])
     there = np.array([market.available(p.part) for p in panels])
     desks = np.array([market.available(c.part) for c in controllers])
@@ -601,12 +610,13 @@ def _with_places(
             np.inf if roof.max_kg is None else (roof.max_kg + 1e-9) / mass,
         )
         most = np.minimum(most, there)
-        lies = np.array([fits_alone(p, roof) for p in panels], dtype=bool)
+        lies = np.array([fits_alone(p, roof, needs.site) for p in panels], dtype=bool)
         for desk in places_for(needs, "controller", setting.hub):
             if route(needs, where, desk) is None:
                 continue
             stands = np.array(
-                [fits_alone(c, needs.place(desk)) for c in controllers], dtype=bool
+                [fits_alone(c, needs.place(desk), needs.site) for c in controllers],
+                dtype=bool,
             )
             for at_p, at_c, s, k in rows:
                 keep = lies[at_p] & stands[at_c] & (s * k <= most[at_p])
@@ -709,7 +719,10 @@ def _figures(
         design_a=design,
         voc_cold_v=cold,
         own_wh=own,
-        most=_most_of_each(yields, own, worst_need_wh),
+        most=_most_of_each(yields, own, worst_need_wh)
+        if not limits_kgm(needs)
+        # where moments are limited, one more could be what balances the others
+        else np.full(len(p), MOST_ARRAYS, dtype=np.int64),
     )
 
 

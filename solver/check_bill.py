@@ -10,6 +10,7 @@ from solver.check_places import is_cable, parts_used, small_parts_used
 from solver.check_sheet import ARITHMETIC, COMPLETENESS, CONTRACT, Sheet, same
 from solver.check_survey import Survey
 from solver.parts import Cable, Connector, Ferrule, Fuse, Lug, Sleeve
+from solver.parts.base import SMALL_CLASSES
 from solver.records import Cut, Line, SupplierOrder
 
 
@@ -50,7 +51,9 @@ def spares_of(survey: Survey) -> dict[str, int]:
 
 
 def _lines_cover_the_design(sheet: Sheet, survey: Survey, lines: tuple[Line, ...]) -> None:
-    used, spares = parts_used(survey) | small_parts_used(survey), spares_of(survey)
+    used, spares = parts_used(survey), spares_of(survey)
+    for name, n in small_parts_used(survey).items():
+        used[name] = used.get(name, 0) + n
     needed = {name: used.get(name, 0) + spares.get(name, 0) for name in used | spares}
     for name in sorted(needed):
         here = [line for line in lines if line.part == name]
@@ -166,7 +169,7 @@ def _owned(sheet: Sheet, survey: Survey, lines: tuple[Line, ...]) -> None:
         )
     used = parts_used(survey)
     for owned in survey.needs.owned:
-        if owned.use != "must":
+        if owned.use != "must" or owned.part.cls in SMALL_CLASSES:
             continue
         name = owned.part.part
         if isinstance(owned.part, Cable):

@@ -2,12 +2,20 @@
 
 from __future__ import annotations
 
-from solver.check_sheet import ARITHMETIC, CONTRACT, Sheet, not_above
+from solver.check_sheet import (
+    ARITHMETIC,
+    CONTRACT,
+    MissingError,
+    Sheet,
+    not_above,
+    source_of,
+)
 from solver.check_survey import Survey
 from solver.needs import Place
-from solver.parts import Battery, Cable
+from solver.parts import Battery, Cable, Panel
 from solver.parts.device import Device as DevicePart
 from solver.records import Device
+from solver.rules.standing import stands_splashing, works_between
 from solver.rules.ventilation import IEC_62485_2, stands_unvented
 
 Rectangle = tuple[float, float, float, float]
@@ -31,7 +39,7 @@ def check_places(sheet: Sheet, survey: Survey) -> None:
     )
     for device in survey.design.devices:
         with sheet.about(device.id):
-            _in_its_place(sheet, device, survey.place(device.place))
+            _in_its_place(sheet, survey, device, survey.place(device.place))
     for place in survey.needs.places:
         here = [d for d in survey.design.devices if d.place == place.name]
         _apart(sheet, here, place)
@@ -47,7 +55,36 @@ def face_of(device: Device) -> Rectangle:
     return (device.x_mm, device.y_mm, device.x_mm + length, device.y_mm + width)
 
 
-def _in_its_place(sheet: Sheet, device: Device, place: Place) -> None:
+def _free_mm(device: Device) -> float:
+    """What stays free on every side of it, and before it."""
+    return getattr(device.part, "clear_mm", None) or 0.0
+
+
+def _climate(sheet: Sheet, survey: Survey, device: Device, place: Place) -> None:
+    """Neither too cold, too hot nor too wet there; where the place says nothing, by the site."""
+    part, site = device.part, survey.needs.site
+    if not isinstance(part, DevicePart):
+        return
+    if part.min_c is not None:
+        coldest = site.coldest_c if place.min_c is None else place.min_c
+        source = source_of(works_between)
+        sheet.at_least("not too cold for it", source, device.id, coldest, part.min_c, "°C")
+    if part.max_c is not None:
+        hottest = site.hottest_c if place.max_c is None else place.max_c
+        source = source_of(works_between)
+        sheet.at_most("not too hot for it", source, device.id, hottest, part.max_c, "°C")
+    if place.wet and not isinstance(part, Panel):
+        sheet.holds(
+            "stands splashing water",
+            source_of(stands_splashing),
+            device.id,
+            stands_splashing(part.ip),
+            part.ip or "no code",
+            "IPX4",
+        )
+
+
+def _in_its_place(sheet: Sheet, survey: Survey, device: Device, place: Place) -> None:
     sheet.holds(
         "place may hold it",
         CONTRACT,
@@ -55,15 +92,6 @@ def _in_its_place(sheet: Sheet, device: Device, place: Place) -> None:
         place.may_hold(device.part.cls),
         device.part.cls,
         place.name,
-    )
-    x0, y0, x1, y1 = face_of(device)
-    m = place.margin_mm
-    inside = (
-        isinstance(device.part, DevicePart)
-        and not_above(m, x0)
-        and not_above(m, y0)
-        and not_above(x1, place.length_mm - m)
-        and not_above(y1, place.width_mm - m)
     )
     if isinstance(device.part, Battery):
         unvented = stands_unvented(device.part.chemistry)
@@ -75,6 +103,16 @@ def _in_its_place(sheet: Sheet, device: Device, place: Place) -> None:
             f"{device.part.chemistry} in {place.name}",
             "a vented place",
         )
+    _climate(sheet, survey, device, place)
+    x0, y0, x1, y1 = _taken_by(device)
+    m = place.margin_mm
+    inside = (
+        isinstance(device.part, DevicePart)
+        and not_above(m, x0)
+        and not_above(m, y0)
+        and not_above(x1, place.length_mm - m)
+        and not_above(y1, place.width_mm - m)
+    )
     sheet.holds(
         "inside its place",
         ARITHMETIC,
@@ -89,7 +127,7 @@ def _in_its_place(sheet: Sheet, device: Device, place: Place) -> None:
             "not too high",
             ARITHMETIC,
             device.id,
-            device.part.height_mm or 0.0,
+            (device.part.height_mm or 0.0) + _free_mm(device),
             place.height_mm,
             "mm",
         )
@@ -111,6 +149,13 @@ def _in_its_place(sheet: Sheet, device: Device, place: Place) -> None:
         )
 
 
+def _taken_by(device: Device) -> Rectangle:
+    """The rectangle it covers with the space that stays free around it."""
+    x0, y0, x1, y1 = face_of(device)
+    f = _free_mm(device)
+    return (x0 - f, y0 - f, x1 + f, y1 + f)
+
+
 def overlap(a: Rectangle, b: Rectangle) -> bool:
     """Whether two rectangles share more than an edge."""
     across = min(a[2], b[2]) - max(a[0], b[0])
@@ -123,7 +168,7 @@ def _apart(sheet: Sheet, here: list[Device], place: Place) -> None:
         f"{a.id} and {b.id}"
         for i, a in enumerate(here)
         for b in here[i + 1 :]
-        if overlap(face_of(a), face_of(b))
+        if overlap(_taken_by(a), _taken_by(b))
     ]
     sheet.holds(
         "nothing overlaps",
@@ -179,6 +224,25 @@ def parts_used(survey: Survey) -> dict[str, float]:
     return used
 
 
+def _moments(sheet: Sheet, survey: Survey) -> None:
+    """Mass times distance of all devices, either way, within what is stated."""
+    limits = survey.needs.limits
+    for name, axis, most in (
+        ("fore and aft", 0, limits.fore_aft_kgm),
+        ("left and right", 1, limits.side_kgm),
+    ):
+        if most is None:
+            continue
+        with sheet.about("kit"):
+            total = 0.0
+            for device in survey.design.devices:
+                at = survey.place(device.place).at_m
+                if at is None:
+                    raise MissingError(f'no position (at_m) of "{device.place}" is stated')
+                total += device.part.kg * at[axis]
+            sheet.at_most(f"moment {name}", CONTRACT, "kit", abs(total), most, "kg·m")
+
+
 def small_parts_used(survey: Survey) -> dict[str, float]:
     """Of each small part and tool, how many."""
     used: dict[str, float] = {}
@@ -188,7 +252,8 @@ def small_parts_used(survey: Survey) -> dict[str, float]:
 
 
 def check_weight(sheet: Sheet, survey: Survey) -> None:
-    """The whole kit within the limit: cable and terminations by what is used."""
+    """The whole kit within the limit: cable and terminations by what is used; its moments."""
+    _moments(sheet, survey)
     limit = survey.needs.limits.total_kg
     if limit is None:
         return

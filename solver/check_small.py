@@ -16,6 +16,7 @@ from solver.fittings import EARTH_COLOURS
 from solver.parts import (
     Battery,
     Cable,
+    Charger,
     Connector,
     Fastener,
     Ferrule,
@@ -25,12 +26,22 @@ from solver.parts import (
     Lug,
     Mounting,
     Panel,
+    Sealant,
     Sleeve,
+    Socket,
     Tool,
+    Vent,
 )
 from solver.parts.base import Part
 from solver.records import Cut, End
-from solver.rules.fixing import clips, panel_feet, panel_pull_n, sleeve_fits, support_mm
+from solver.rules.fixing import (
+    bead_ml,
+    clips,
+    panel_feet,
+    panel_pull_n,
+    sleeve_fits,
+    support_mm,
+)
 from solver.rules.termination import torque_nm
 
 
@@ -47,6 +58,8 @@ def check_small_parts(sheet: Sheet, survey: Survey) -> None:
         walk.panels,
         walk.straps,
         walk.screws,
+        walk.printed,
+        walk.sealing,
         walk.linings,
         walk.tools,
     ):
@@ -124,7 +137,7 @@ class _Walk:
         """A ferrule of the conductor's area on each bare end that a clamp of the kit takes."""
         need: Counter[tuple[str, float]] = Counter()
         for cut, end, cable in self._ends():
-            if end.termination is None and self._in_a_clamp(end):
+            if end.termination is None and self._in_a_clamp(cut, end):
                 need[cut.circuit, cable.area_mm2] += 1
         for (circuit, area), n in sorted(need.items()):
             there = [
@@ -141,10 +154,16 @@ class _Walk:
                 n,
             )
 
-    def _in_a_clamp(self, end: End) -> bool:
+    def _in_a_clamp(self, cut: Cut, end: End) -> bool:
         thing = end.at if end.at in self.survey.protections else end.at.rpartition(":")[0]
         devices = {d.id for d in self.design.devices}
-        return thing in self.survey.protections or thing in devices or end.at in devices
+        outlets = {
+            e.of
+            for e in self.design.extras
+            if isinstance(self.design.parts.get(e.part), Socket)
+        }
+        known = thing in self.survey.protections or thing in devices or end.at in devices
+        return known or cut.circuit in outlets
 
     def labels(self) -> None:
         """A label at each end of each piece, on each device and each protection."""
@@ -161,16 +180,27 @@ class _Walk:
         rules, need, there = self.needs.rules, Counter[str](), Counter[str]()
         for cut in self.design.cuts:
             outer = self.survey.part(cut.cable, Cable).outer_mm
-            way = cut.length_mm - 2 * rules.slack_mm
+            way = cut.length_mm - 2 * rules.slack_mm - self._in_conduit_mm(cut.circuit)
             need[cut.circuit] += clips(way, support_mm(rules.practice, outer))
         for circuit in need:
             found = self._there(circuit, Mounting)
+            thin = min(
+                self.survey.part(cut.cable, Cable).outer_mm
+                for cut in self.design.cuts
+                if cut.circuit == circuit
+            )
             there[circuit] = sum(
-                isinstance(p, Mounting) and p.cable_mm is not None for p in found
+                isinstance(p, Mounting) and p.cable_mm is not None and p.cable_mm >= thin
+                for p in found
             )
         for circuit, n in sorted(need.items()):
             source = source_of(support_mm)
             self._holds("cable is held", source, circuit, ("clips",), there[circuit], n)
+
+    def _in_conduit_mm(self, circuit: str) -> float:
+        via = next((c.via for c in self.design.circuits if c.name == circuit), ())
+        legs = [self.survey.leg(a, b) for a, b in via]
+        return sum(1000 * leg.length_m for leg in legs if leg.conduit is not None)
 
     def panels(self) -> None:
         """Brackets enough, and strong enough, under each panel."""
@@ -209,11 +239,88 @@ class _Walk:
             )
 
     def screws(self) -> None:
-        """Each device is screwed to something."""
-        kinds = ("screws", "sheet metal screws", "bolts", "rivet nuts")
+        """Each device, protection and outlet is screwed on; each bolt has its rivet nut."""
+        need: dict[str, int] = {}
         for device in self.design.devices:
-            n = len(self._there(device.id, Fastener))
-            self._holds("is screwed on", COMMON_PRACTICE, device.id, kinds, n, 2)
+            part = device.part
+            if isinstance(part, Panel):
+                need[device.id] = 2 * panel_feet(max(part.face_mm))
+            elif isinstance(part, Battery):
+                need[device.id] = 4
+            else:
+                stated = (getattr(part, "mount_holes", None) or "").partition("x")[0].strip()
+                need[device.id] = int(stated) if stated.isdigit() else 4
+        need |= {p.id.split(":")[0]: 2 for p in self.design.protections}
+        for extra in self.design.extras:
+            if isinstance(self.design.parts.get(extra.part), Socket):
+                need[extra.of] = 2 * extra.quantity
+        kinds = ("screws", "sheet metal screws", "bolts", "rivet nuts")
+        for of, n in need.items():
+            there = [p for p in self._there(of, Fastener) if isinstance(p, Fastener)]
+            nuts = sum(p.kind == "rivet nut" for p in there)
+            bolts = sum(p.kind == "bolt" for p in there)
+            self._holds("is screwed on", COMMON_PRACTICE, of, kinds, len(there) - nuts, n)
+            self._holds("each bolt has its nut", COMPLETENESS, of, ("rivet nuts",), nuts, bolts)
+
+    def printed(self) -> None:
+        """Printed labels where people must be warned or told."""
+        design, asked = self.design, Counter[str]()
+        asked["array live in daylight"] = asked["connectors under load"] = len(design.arrays)
+        houses = {d.place for d, _ in self.survey.devices_of(Battery)}
+        lead = design.chemistry != "lfp"
+        asked["battery"] = len(houses)
+        asked["lead-acid battery" if lead else "lithium battery"] = len(houses)
+        asked["shut-down order"] = 1
+        asked["battery switch"] = len(self.survey.bank_switches)
+        asked["residual-current test"] = sum(
+            getattr(design.parts.get(p.part), "residual_ma", None) is not None
+            for p in design.protections
+        )
+        mains = [p for _, p in self.survey.devices_of(Charger) if p.kind != "engine"]
+        asked["two sources"] = int(bool(mains))
+        unsold = any(x.startswith("printed labels") for x in design.unsold)
+        if unsold or "printed labels" in design.without:
+            return
+        there = Counter(
+            part.topic
+            for one in design.small or ()
+            if isinstance(part := design.parts.get(one.part), Label) and part.topic
+            for _ in range(one.quantity)
+        )
+        for topic, n in asked.items():
+            if n:
+                self.sheet.at_least(
+                    "a printed label warns",
+                    COMPLETENESS,
+                    topic,
+                    float(there[topic]),
+                    float(n),
+                    "labels",
+                )
+
+    def sealing(self) -> None:
+        """Sealant for each panel's brackets, paint where a hole is drilled."""
+        feet = sum(panel_feet(max(p.face_mm)) for _, p in self.survey.devices_of(Panel))
+        kinds = {"sealing adhesive": 0.0, "paint for cut edges": 0.0}
+        for one in self.design.small or ():
+            part = self.design.parts.get(one.part)
+            if isinstance(part, Sealant) and part.kind in kinds:
+                kinds[part.kind] += part.ml * one.quantity
+        told = {*self.design.without, *(x.split(" for ")[0] for x in self.design.unsold)}
+        if feet and "sealant" not in told:
+            source, need = source_of(bead_ml), bead_ml(100.0 * feet)
+            have = kinds["sealing adhesive"]
+            self.sheet.at_least("brackets are sealed", source, "panels", have, need, "ml")
+        drilled = any(
+            leg.hole is not None and (leg.wet or leg.hole_mm is None)
+            for c in self.design.circuits
+            for leg in (self.survey.leg(a, b) for a, b in c.via)
+        )
+        if drilled and "paint for cut edges" not in told:
+            have = kinds["paint for cut edges"]
+            self.sheet.holds(
+                "cut edges are painted", COMMON_PRACTICE, "holes", have > 0, have, "some", "ml"
+            )
 
     def linings(self) -> None:
         """Each hole has its grommet, or a gland for each cable where it is wet."""
@@ -265,10 +372,43 @@ class _Walk:
                 "one that does",
             )
 
+        plain = [t for t, asked in self._plain_tasks() if asked]
+        for does in plain:
+            if not any(x.startswith(f"tools for {does}") for x in self.design.unsold):
+                able = [t.part for t in tools if t.does == does]
+                self.sheet.holds(
+                    "a tool for each task",
+                    COMPLETENESS,
+                    does,
+                    bool(able),
+                    ", ".join(able) or "none",
+                    "one that does",
+                )
+
+    def _plain_tasks(self) -> list[tuple[str, bool]]:
+        """What is done that has no size, or whose size is another matter; and whether it is."""
+        parts = [self.design.parts.get(e.part) for e in self.design.small or ()]
+        ends = [self.design.parts.get(e.termination or "") for _, e, _ in self._ends()]
+        return [
+            ("measure volts and amperes", True),
+            ("drill", True),
+            ("shrink sleeves", any(isinstance(p, Sleeve) for p in parts)),
+            ("open PV connectors", any(isinstance(p, Connector) for p in ends)),
+            (
+                "press out sealant",
+                any(isinstance(p, Sealant) and p.kind == "sealing adhesive" for p in parts),
+            ),
+            (
+                "set rivet nuts",
+                any(isinstance(p, Fastener) and p.kind == "rivet nut" for p in parts),
+            ),
+            ("saw cut-outs", any(isinstance(p, Vent) for p in parts)),
+        ]
+
     def _tasks(self) -> dict[tuple[str, float], str]:
         """What is done to ends, with its unit."""
         tasks: dict[tuple[str, float], str] = {}
-        for _, end, cable in self._ends():
+        for cut, end, cable in self._ends():
             lug = self._lug(end)
             tasks["strip cable", cable.area_mm2] = tasks["cut cable", cable.area_mm2] = "mm²"
             if lug is not None:
@@ -277,7 +417,7 @@ class _Walk:
                 tasks["tighten", torque_nm(end.stud or lug.stud)] = "Nm"
             elif isinstance(self.design.parts.get(end.termination or ""), Connector):
                 tasks["crimp PV connectors", cable.area_mm2] = "mm²"
-            elif self._in_a_clamp(end):
+            elif self._in_a_clamp(cut, end):
                 tasks["crimp ferrules", cable.area_mm2] = "mm²"
         return tasks
 

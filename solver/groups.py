@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solver import circuits as c
+from solver.balance import limits_kgm
 from solver.candidates import BankCandidate, Candidates, inlet_place, places_for
 from solver.fittings import AC_BREAKER, EARTH_CABLE
 from solver.leg_loads import LegLoads, leg_loads
@@ -445,9 +446,10 @@ def thin(
     the least cost (see `solver.ties`). A must be no heavier
     (if wiring is weighed) and, where the current is not fixed, no worse in what may be asked
     within its `span`: current, protection, ampacity; an isolator of A takes no more room of its
-    place, on any side, and weighs no more there; it asks for no thicker earthing conductor beside
-    it, and is none thinner itself; it stands as many conductors beside it, of which it brings as
-    many itself. Ceilings come from offers without a stated
+    place, on any side, and weighs no more there, or just as much where moments are limited; it
+    asks for no thicker earthing conductor beside it, and is none thinner itself; it stands as many
+    conductors beside it, of which it brings as many itself; where holes of a stated size are
+    passed, it takes no more of them. Ceilings come from offers without a stated
     stock; options with owned parts are never dropped. Freight that is free from a threshold on
     could be lost by spending less: where that can be, prices are `pooled` and freight is left
     out of the bound.
@@ -461,8 +463,10 @@ def thin(
     wire_at = _wires_of(found)
     hub, hub_worth, hub_ceiling = _hub_ends_of(pricer, found, times)
     keys = [*([] if span is None else span.keys(found)), *_room_keys(found)]
-    keys += _earth_keys(found)
+    keys += [*_earth_keys(found), *_hole_keys(found)]
     keys.append(-np.array([o.most_loaded for o in found]))
+    if limits_kgm(pricer.needs):
+        keys += _balance_keys(found)
     if pricer.weighs:
         heavy = np.array([pricer.heaviest_kg(o) for o in found])
         light = np.array([pricer.lightest_kg(o) for o in found])
@@ -504,16 +508,29 @@ def _earth_keys(found: Sequence[Option]) -> list[Floats]:
     return [key for key in keys if key.any()]
 
 
+def _balance_keys(found: Sequence[Option]) -> list[Floats]:
+    """A heavier isolator may be what balances a kit, so only one as heavy is as good."""
+    if not any(o.isolator for o in found):
+        return []
+    return [-np.array([0.0 if o.isolator is None else o.isolator.kg for o in found])]
+
+
+def _hole_keys(found: Sequence[Option]) -> list[Floats]:
+    """What each option takes of every hole of a stated size on its way: less is as good."""
+    takes = np.array([o.hole_mm2 for o in found])
+    return [takes] if takes.any() else []
+
+
 def _room_keys(found: Sequence[Option]) -> list[Floats]:
     """What each option's isolator takes of the place it stands in: less is at least as good."""
     some = [o.isolator for o in found]
     if not any(some):
         return []
-    sides = [(0.0, 0.0) if x is None else sorted(x.face_mm) for x in some]
+    sides = [(0.0, 0.0) if x is None else sorted(x.taken_mm) for x in some]
     return [
         np.array([a for a, _ in sides]),
         np.array([b for _, b in sides]),
-        np.array([0.0 if x is None else x.height_mm for x in some]),
+        np.array([0.0 if x is None else x.depth_mm for x in some]),
         np.array([0.0 if x is None else x.kg for x in some]),
     ]
 
@@ -638,7 +655,8 @@ class Bench:
         whose floor is above the ceiling of another that serves as well can always be replaced
         by it (the argument of `thin`, part by part; a sum of ceilings is a ceiling of the sum).
         That is done for each number of conductors that may lie together, among what stands so
-        many: in a kit with that many, only such a one can be replaced, and by such a one.
+        many: in a kit with that many, only such a one can be replaced, and by such a one. What
+        serves as well asks for no thicker earth and takes no more of a hole.
         """
         pairs = dict.fromkeys(
             pair for x in (self, *self.fuller) for pair in x._worth_wiring(current_a, span)
@@ -653,8 +671,8 @@ class Bench:
         continuous = self.pricer.needs.rules.continuous
         pairs: list[tuple[int, int]] = []
         shops = len(self.pricer.suppliers)
-        asks = np.array([x.asks_earth_mm2 for x in self.conductors])
-        least: dict[float, Floats] = {a: np.full(shops, math.inf) for a in set(asks.tolist())}
+        asks = [(x.asks_earth_mm2, x.hole_mm2) for x in self.conductors]
+        least = {a: np.full(shops, math.inf) for a in asks}
         floors: list[float] = []
         for i, conductor in enumerate(self.conductors):
             if self.carries[i] < amps - 1e-9:
@@ -666,7 +684,12 @@ class Bench:
             kept, cheapest = self._seats(area, may, fixed=fixed)
             if fixed and len(kept):
                 here = self.wire_ceiling[i] + cheapest
-                least |= {a: np.minimum(x, here) for a, x in least.items() if asks[i] <= a}
+                earth, takes = asks[i]
+                least |= {
+                    a: np.minimum(x, here)
+                    for a, x in least.items()
+                    if earth <= a[0] and takes <= a[1]
+                }
             for k in kept:
                 pairs.append((i, int(k)))
                 floors.append(self.wire_floor[i] + self.seat_floor[area][k])
@@ -695,6 +718,7 @@ class Bench:
         if span.guarded:
             keys.append(-np.array([self.conductors[n].ampacity_a for n in i]))
         keys.append(np.array([self.conductors[n].asks_earth_mm2 for n in i]))
+        keys.append(np.array([self.conductors[n].hole_mm2 for n in i]))
         areas = [self.conductors[n].plus.area_mm2 for n in i]
         seat = np.array([self.seat_ceiling[a][n] for a, n in zip(areas, k, strict=True)])
         ceilings = self.wire_ceiling[i] + seat
@@ -808,8 +832,8 @@ def _best_conductors(
     """Numbers of the conductors that no other of the same area always replaces, by floor prices.
 
     It carries no less, by ampacity whatever lies beside it and by drop, allows no smaller
-    protection, and is no dearer; its lugs are the same, and so are the protections that it may
-    have. Of equals the first stays.
+    protection, takes no more of a hole, and is no dearer; its lugs are the same, and so are the
+    protections that it may have. Of equals the first stays.
     """
     continuous = pricer.needs.rules.continuous
     figures = [
@@ -817,6 +841,7 @@ def _best_conductors(
             *(-amps for _, amps in x.stands),
             -min(x.ampacity_a / continuous, x.drop_cap_a),
             -x.limit_a,
+            x.hole_mm2,
             wires[n][0],
         )
         for n, x in enumerate(found)

@@ -11,12 +11,17 @@ from math import ceil
 from solver.bundle import Bundle, bundle_of
 from solver.needs import Leg, Needs
 from solver.parts import Cable
+from solver.passing import hole_of, sizes_of
 from solver.records import Circuit, Cut, Design
 from solver.routes import leg_between
 from solver.rules.conduit import least_conduit_mm
+from solver.rules.hole import filling_mm2, hole_takes_mm2, least_hole_mm
 
 WHOLE_MM = 0.01
-"""A bundle that is over a whole millimetre by no more than this is drilled to it."""
+"""A hole that is over a whole millimetre by no more than this is drilled to it."""
+
+CLOSE_MM2 = 1e-6
+"""Of areas, what is the arithmetic's and no cable's."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -46,7 +51,7 @@ class Hole:
     supplies: tuple[str, ...]
     bundle: Bundle
     drill_mm: int
-    """Least hole: the bundle's circle, rounded up; what lines the hole comes on top."""
+    """Least hole, see `least_hole_mm`, rounded up; what lines the hole comes on top."""
     there_mm: float | None
     """The hole that is there, if one is stated."""
     most_mm: float | None
@@ -56,14 +61,25 @@ class Hole:
 
     @property
     def fits(self) -> bool:
-        """Whether the bundle goes through what is there, or through what may be drilled."""
+        """Whether what is there takes the cables, or what may be drilled does."""
         limits = [x for x in (self.there_mm, self.most_mm) if x is not None]
-        return self.bundle.diameter_mm <= max(limits, default=self.drill_mm) + WHOLE_MM
+        return self._taken_by(max(limits, default=self.drill_mm))
+
+    def _taken_by(self, bore_mm: float) -> bool:
+        return filling_mm2(self.outer_mm) <= hole_takes_mm2(bore_mm) + CLOSE_MM2
+
+    @property
+    def filled_pct(self) -> float | None:
+        """How much of the hole is filled, where its size is stated: as it is, or as it may be."""
+        limits = [x for x in (self.there_mm, self.most_mm) if x is not None]
+        if not limits:
+            return None
+        return 100 * filling_mm2(self.outer_mm) / max(limits) ** 2
 
     @property
     def drilled_mm(self) -> float | None:
         """What is to be drilled; None where the hole that is there does."""
-        if self.there_mm is not None and self.bundle.diameter_mm <= self.there_mm + WHOLE_MM:
+        if self.there_mm is not None and self._taken_by(self.there_mm):
             return None
         return self.drill_mm
 
@@ -85,9 +101,10 @@ def holes(needs: Needs, design: Design) -> tuple[Hole, ...]:
     circuits = {c.name: c for c in design.circuits}
     by_name: dict[str, list[Passage]] = defaultdict(list)
     for passage in passages(needs, design):
-        if passage.leg.hole is not None and passage.cuts:
-            by_name[passage.leg.hole].append(passage)
-    return tuple(_hole(design, circuits, name, found) for name, found in by_name.items())
+        name = hole_of(passage.leg)
+        if name is not None and passage.cuts:
+            by_name[name].append(passage)
+    return tuple(_hole(needs, design, circuits, name, found) for name, found in by_name.items())
 
 
 def supply_of(circuit: Circuit) -> str:
@@ -162,13 +179,19 @@ def _supplies(circuits: Mapping[str, Circuit], cuts: Iterable[Cut]) -> tuple[str
 
 
 def _hole(
-    design: Design, circuits: Mapping[str, Circuit], name: str, found: list[Passage]
+    needs: Needs,
+    design: Design,
+    circuits: Mapping[str, Circuit],
+    name: str,
+    found: list[Passage],
 ) -> Hole:
     # A piece that passes two legs of the same hole passes the hole once.
     cuts = tuple({cut.label: cut for p in found for cut in p.cuts}.values())
     outer = tuple(outer_of(design, cut) for cut in cuts)
     bundle = bundle_of(outer)
     legs = tuple(p.leg for p in found)
+    # one hole has one size, whichever of its legs states it
+    there, most = sizes_of(x for x in needs.legs if hole_of(x) == name)
     return Hole(
         name=name,
         legs=legs,
@@ -177,8 +200,8 @@ def _hole(
         circuits=tuple(dict.fromkeys(cut.circuit for cut in cuts)),
         supplies=_supplies(circuits, cuts),
         bundle=bundle,
-        drill_mm=ceil(bundle.diameter_mm - WHOLE_MM),
-        there_mm=min((x.hole_mm for x in legs if x.hole_mm is not None), default=None),
-        most_mm=min((x.hole_max_mm for x in legs if x.hole_max_mm is not None), default=None),
+        drill_mm=ceil(least_hole_mm(outer) - WHOLE_MM),
+        there_mm=there,
+        most_mm=most,
         loaded_conductors=max(x.loaded_conductors for x in legs),
     )

@@ -19,6 +19,7 @@ import numpy as np
 from solver import model as m
 from solver import outdone, sift
 from solver import selection as sel
+from solver.balance import limits_kgm
 from solver.bank_bounds import banks_within, first_banks
 from solver.candidates import Candidates, Pairs, Setting, candidates, lacking, settings
 from solver.check import check
@@ -99,7 +100,8 @@ def solve_kit(
     """
     needs = needs.in_one_order()
     every = market(needs, stock)
-    mkt = without_twins(every, outdone.unasked(needs, every))
+    unasked, balanced = outdone.unasked(needs, every), bool(limits_kgm(needs))
+    mkt = without_twins(every, unasked, balanced=balanced)
     deadline_s = None if clock is None or limit_s is None else clock() + limit_s
     job = Job(needs, mkt, shelf(needs, mkt), solver, limit_s, progress, clock, deadline_s)
     job.trace, job.stopped, job.workers = trace, stopped, workers

@@ -1,6 +1,6 @@
 """What of a catalog lines a hole, seals it, or leads cables on: by size.
 
-A dry hole gets the smallest grommet that its bundle passes and that grips its sheet; a wet one a
+A dry hole gets the smallest grommet that takes its cables and that grips its sheet; a wet one a
 gland for each cable, by its clamping range; a leg with a conduit the narrowest that is filled no
 further than allowed. Common practice, no source; the fill by NFPA 70, chapter 9, table 1.
 """
@@ -10,9 +10,10 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 
-from solver.holes import Hole, Passage
+from solver.holes import CLOSE_MM2, Hole, Passage
 from solver.needs import Needs
 from solver.parts import Conduit, Gland, Grommet
+from solver.rules.hole import filling_mm2, hole_takes_mm2
 from solver.stock import Stock
 
 
@@ -46,7 +47,7 @@ def lining_of(hole: Hole, needs: Needs, stock: Stock) -> tuple[Lining, ...] | No
         g
         for g in stock.of_class("grommet")
         if isinstance(g, Grommet)
-        and g.bore_mm >= hole.bundle.diameter_mm
+        and hole_takes_mm2(g.bore_mm) >= filling_mm2(hole.outer_mm) - CLOSE_MM2
         and g.sheet_mm >= sheet
         and _may_be_drilled(hole, g.hole_mm)
     ]

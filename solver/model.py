@@ -19,6 +19,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray  # noqa: TC002  beside numpy, as everywhere
 
+from solver.balance import lever_m, limits_kgm
 from solver.candidates import Candidates, panels_and_controllers
 from solver.groups import TERMINATIONS, Bond, DcCircuit, Group, Mode, Pricer, Wiring
 from solver.leg_rows import Arrays, Lying
@@ -26,8 +27,11 @@ from solver.market import Deal, rises
 from solver.milp import Programme
 from solver.needs import Needs
 from solver.parts import Busbar, Cable, Lug, Monitor
+from solver.parts.base import SMALL_CLASSES
 from solver.parts.device import Device
+from solver.passing import bores_mm
 from solver.routes import stated_loaded
+from solver.rules.hole import hole_takes_mm2
 from solver.rules.space import usable_area_mm2
 from solver.whole_packs import LOOSE_CENTS, Chosen, Paid, Row, Stud
 from solver.wiring import Option, cut_mm, members
@@ -211,9 +215,9 @@ def array_matrix(setup: Setup) -> dict[str, NDArray[np.float64]]:
 def _array_matrix(setup: Setup) -> dict[str, NDArray[np.float64]]:
     a, needs = setup.found.arrays, setup.needs
     share = 1 - needs.energy.shortfall_pct / 100
-    face = np.array([p.length_mm * p.width_mm for p in a.panels] or [0.0])
+    face = np.array([p.taken_mm2 for p in a.panels] or [0.0])
     mass = np.array([p.kg for p in a.panels] or [0.0])
-    desk_face = np.array([c.length_mm * c.width_mm for c in a.controllers] or [0.0])
+    desk_face = np.array([c.taken_mm2 for c in a.controllers] or [0.0])
     desk_mass = np.array([c.kg for c in a.controllers] or [0.0])
     count = (a.series * a.parallel).astype(float)
     rows: dict[str, NDArray[np.float64]] = {}
@@ -239,6 +243,7 @@ def _array_matrix(setup: Setup) -> dict[str, NDArray[np.float64]]:
         [sum(_family_kg(setup, x) for x in _beside(setup.wiring, i)) for i in range(len(a))]
     )
     rows["kg"] = count * mass[a.panel] + desk_mass[a.controller] + beside_kg
+    rows |= _moments_of_arrays(setup, count * mass[a.panel], desk_mass[a.controller])
     for g in range(len(setup.wiring.pv)):
         rows[f"pv {g}"] = -(setup.wiring.pv_group == g).astype(float)
     for g in range(len(setup.wiring.controllers)):
@@ -255,6 +260,20 @@ def _array_matrix(setup: Setup) -> dict[str, NDArray[np.float64]]:
         if n.any():
             rows[f"owned {name}"] = -n
             rows[f"must {name}"] = n
+    return rows
+
+
+def _moments_of_arrays(
+    setup: Setup, panels_kg: NDArray[np.float64], desk_kg: NDArray[np.float64]
+) -> dict[str, NDArray[np.float64]]:
+    """What each array candidate adds to the moments that are limited."""
+    a, needs = setup.found.arrays, setup.needs
+    rows = {}
+    for row in limits_kgm(needs):
+        far = {w: lever_m(needs, w, row) for w in {*a.panel_place, *a.controller_place}}
+        lain = np.array([far[w] for w in a.panel_place])
+        desk = np.array([far[w] for w in a.controller_place])
+        rows[row] = panels_kg * lain + desk_kg * desk
     return rows
 
 
@@ -278,7 +297,7 @@ def panel_cut_row(setup: Setup, cut: PanelCut) -> NDArray[np.float64]:
 
 
 def _covered(cut: PanelCut, panel: Device) -> bool:
-    short, long = sorted(panel.face_mm)
+    short, long = sorted(panel.taken_mm)
     return short >= cut.short_mm and long >= cut.long_mm
 
 
@@ -362,7 +381,7 @@ def _panel_cost(setup: Setup, closed: frozenset[str]) -> NDArray[np.float64]:
         if panel.part in pricer.market.owned:
             continue
         mine = a.panel == k
-        most = max(int(room / (panel.length_mm * panel.width_mm)), 1)
+        most = max(int(room / panel.taken_mm2), 1)
         price = [pricer.least(panel.part, q) / q for q in range(1, most + 1)]
         for n in sorted(set(count[mine].tolist())):
             total[mine & (count == n)] = n * min(price[n - 1 :], default=math.inf)
@@ -486,6 +505,9 @@ def missing_cents(setup: Setup) -> float:
 MISSING_WH_COST = 1000.0
 """The least price of a missing watt-hour."""
 
+OVER_KGM = 0.01
+"""For that price a moment may be over its limit by so much."""
+
 
 class _Builder:
     """Collects, row by row, what columns put into them; writes the rows at the end."""
@@ -543,6 +565,8 @@ class _Builder:
         self._energy_rows()
         self._current_rows()
         self._place_rows()
+        self._moment_rows()
+        self._hole_rows()
         self._cut_rows()
         self._hub_lugs()
         self._kg_of_lugs()
@@ -573,9 +597,10 @@ class _Builder:
     def _device(
         self, column: int, device: Device, place: str, count: int, excludes: str
     ) -> None:
-        a, b = device.face_mm
-        self._put(f"area {place}", column, count * a * b)
+        self._put(f"area {place}", column, count * device.taken_mm2)
         self._put(f"kg {place}", column, count * device.kg)
+        for name in limits_kgm(self.needs):
+            self._put(name, column, count * device.kg * lever_m(self.needs, place, name))
         self.kg.append((column, count * device.kg))
         self._take(device.part, column, count, excludes)
 
@@ -626,7 +651,7 @@ class _Builder:
                         f"{name} {g}",
                         upper,
                         label,
-                        _room_of_isolators(group),
+                        _room_of_isolators(self.needs, group),
                         together=together or 1,
                     )
 
@@ -658,6 +683,8 @@ class _Builder:
     ) -> None:
         if self.pricer.weighs:
             self.kg.append((column, option.kg * times))
+        for hole in option.holes:
+            self._put(f"hole {hole}", column, option.hole_mm2 * times)
         for name, n in option.takes.items():
             part = self.market.parts.get(name)
             units = n / 1000 if isinstance(part, Cable) else float(n)
@@ -1202,6 +1229,26 @@ class _Builder:
                 self.into[f"kg {place.name}"] = kg
                 self._row(f"kg {place.name}", -math.inf, place.max_kg + 1e-9)
 
+    def _moment_rows(self) -> None:
+        """Moments within their limits, either way.
+
+        In an elastic programme what is over may be at a forbidding price: arrays that are not in
+        it yet could be what balances the rest.
+        """
+        for name, most in limits_kgm(self.needs).items():
+            if self.elastic:
+                for way, sign in (("over", -1.0), ("under", 1.0)):
+                    price = missing_cents(self.setup)
+                    column = self.model.column(("missing", name, way), price, 1e6)
+                    self.into[name].append((column, sign * OVER_KGM))
+            self._row(name, -most - 1e-9, most + 1e-9)
+
+    def _hole_rows(self) -> None:
+        """What passes a hole of a stated size fills no more of it than it takes."""
+        for name, bore in bores_mm(self.needs).items():
+            terms = self.into.pop(f"hole {name}", [])
+            self.model.programme.at_most(terms, hole_takes_mm2(bore) + 1e-6, f"hole {name}")
+
     def _cut_rows(self) -> None:
         at = {key: j for j, key in enumerate(self.model.keys)}
         for n, cut in enumerate(self.cuts.panels):
@@ -1314,7 +1361,8 @@ class _Builder:
         """What must be used and no column takes: no kit, or none of what is kept yet."""
         taken = {part for name in self.uses for part in members(name)}
         for name, own in self.market.owned.items():
-            if own.use == "must" and name not in taken:
+            small = self.market.parts[name].cls in SMALL_CLASSES
+            if own.use == "must" and name not in taken and not small:
                 self._must(name, [], float(own.quantity))
 
     def _purchases(self) -> None:
@@ -1744,15 +1792,16 @@ class _Builder:
             p.at_most([(j, 1.0), (uses, -p.upper[j])], 0.0, "only used")
 
 
-def _room_of_isolators(group: Group) -> list[tuple[str, NDArray[np.float64]]]:
-    """What the isolators of an array's options take of the place of its controller."""
+def _room_of_isolators(needs: Needs, group: Group) -> list[tuple[str, NDArray[np.float64]]]:
+    """What the isolators of an array's options take of the place of its controller, and weigh."""
     some = [o.isolator for o in group.options]
     if not any(some):
         return []
     place = group.where[-1]
-    face = [0.0 if x is None else x.length_mm * x.width_mm for x in some]
+    face = [0.0 if x is None else x.taken_mm2 for x in some]
     kg = [0.0 if x is None else x.kg for x in some]
-    return [(f"area {place}", np.array(face)), (f"kg {place}", np.array(kg))]
+    moments = [(row, np.array(kg) * lever_m(needs, place, row)) for row in limits_kgm(needs)]
+    return [(f"area {place}", np.array(face)), (f"kg {place}", np.array(kg)), *moments]
 
 
 def exclusive(sets: Mapping[str, tuple[int, Terms]]) -> list[Terms]:

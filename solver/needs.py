@@ -228,14 +228,16 @@ class Limits:
     budget: Decimal | None = column("", "most that may be spent", default=None, at_least=0)
     fore_aft_kgm: float | None = column(
         "kg·m",
-        "largest moment along x about the reference of at_m, either way; only told in the report",
+        "largest moment along x about the reference of at_m, either way; then every place that "
+        "may hold something has at_m",
         default=None,
         at_least=0,
         at_most=1000000,
     )
     side_kgm: float | None = column(
         "kg·m",
-        "largest moment along y about the reference of at_m, either way; only told in the report",
+        "largest moment along y about the reference of at_m, either way; then every place that "
+        "may hold something has at_m",
         default=None,
         at_least=0,
         at_most=1000000,

@@ -27,12 +27,14 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from solver.balance import limits_kgm
 from solver.candidates import Arrays, Candidates, panels_and_controllers
 from solver.market import Market, cheapest_purchase
 from solver.needs import Needs
 from solver.parts import Controller, Panel
 from solver.parts.base import Part
 from solver.parts.device import Device
+from solver.passing import bores_mm
 from solver.routes import route
 from solver.rules.conductor import bundling_steps
 from solver.rules.space import usable_area_mm2
@@ -70,21 +72,28 @@ class Measure:
         """Whether any limit speaks of mass."""
         return weighed(self.needs)
 
+    @cached_property
+    def balanced(self) -> bool:
+        """Whether moments are limited: then more mass may be as good as less, only equal is."""
+        return bool(limits_kgm(self.needs))
+
 
 def weighed(needs: Needs) -> bool:
     """Whether any limit speaks of mass."""
-    return needs.limits.total_kg is not None or any(p.max_kg is not None for p in needs.places)
+    loads = any(p.max_kg is not None for p in needs.places)
+    return needs.limits.total_kg is not None or loads or bool(limits_kgm(needs))
 
 
 def unasked(needs: Needs, market: Market) -> frozenset[str]:
     """Columns of parts that nothing in a job asks for, where the catalog is large.
 
-    No rule and no row reads how thick a cable is; nothing is weighed where no limit speaks of
-    mass. A part that is worse in these alone does as well as another.
+    How thick a cable is is asked where a hole of a stated size is passed; nothing is weighed
+    where no limit speaks of mass. A part that is worse in these alone does as well as another.
     """
     if len(market.deals) <= FEW_PARTS:
         return frozenset()
-    return frozenset({"outer_mm"} if weighed(needs) else {"outer_mm", "kg"})
+    light = frozenset() if weighed(needs) else frozenset({"kg"})
+    return light if bores_mm(needs) else light | {"outer_mm"}
 
 
 def fewer(found: Candidates, by: Measure) -> Candidates:
@@ -299,12 +308,13 @@ def _room(
 ) -> list[Sequence[float] | Floats]:
     """What so many of a device take of a place, as figures of which less is as good."""
     count = np.array(counts, dtype=float)
-    sides = np.array([sorted(d.face_mm) for d in devices] or np.zeros((0, 2)))
+    sides = np.array([sorted(d.taken_mm) for d in devices] or np.zeros((0, 2)))
     found: list[Sequence[float] | Floats] = [count * sides[:, 0] * sides[:, 1]]
     if by.sides:
-        found += [sides[:, 0], sides[:, 1], [d.height_mm for d in devices], count]
+        found += [sides[:, 0], sides[:, 1], [d.depth_mm for d in devices], count]
     if by.weighed:
-        found.append(count * np.array([d.kg for d in devices]))
+        kg = count * np.array([d.kg for d in devices])
+        found += [kg, -kg] if by.balanced else [kg]
     return found
 
 
@@ -336,7 +346,8 @@ def _arrays(a: Arrays, by: Measure) -> Measured:
         if by.sides:
             figures += [one[:, 0], one[:, 1], one[:, 2], np.broadcast_to(n, len(a))]
         if by.weighed:
-            figures.append(n * one[:, 3])
+            kg = n * one[:, 3]
+            figures += [kg, -kg] if by.balanced else [kg]
     ports = [_port(a.controllers[k]) for k in a.controller.tolist()]
     alike = list(
         zip(a.panel_place, a.controller_place, a.parallel.tolist(), ports, strict=True)
@@ -350,8 +361,8 @@ def _arrays(a: Arrays, by: Measure) -> Measured:
 
 
 def _measured(d: Device) -> tuple[float, float, float, float]:
-    short, long = sorted(d.face_mm)
-    return short, long, d.height_mm, d.kg
+    short, long = sorted(d.taken_mm)
+    return short, long, d.depth_mm, d.kg
 
 
 def _panel_prices(a: Arrays, by: Measure, count: Ints) -> tuple[Floats, Floats]:
@@ -363,7 +374,7 @@ def _panel_prices(a: Arrays, by: Measure, count: Ints) -> tuple[Floats, Floats]:
     room = sum(usable_area_mm2(p) + 1e-6 for p in roofs)
 
     def most(panel: Device) -> int:
-        return int(room / (panel.length_mm * panel.width_mm)) + 1
+        return int(room / panel.taken_mm2) + 1
 
     return _added_and_saved(by.market, a.panels, a.panel, count, most)
 

@@ -14,6 +14,7 @@ from decimal import Decimal
 from solver.against import against
 from solver.market import Market, market
 from solver.needs import Needs, Owned
+from solver.parts.base import SMALL_CLASSES
 from solver.records import Result
 from solver.stock import Stock
 from solver.variants import by_metre, forced_ways, needed, without
@@ -83,11 +84,20 @@ def _use(owned: Owned, result: Result, needs: Needs, mkt: Market, ask: Ask | Non
         why="" if line is None else line.why,
     )
     if used:
-        return _used(base, result, needs, ask)
+        return _used(base, result, needs, ask, small=owned.part.cls in SMALL_CLASSES)
     return _unused(base, owned, result, needs, mkt, ask)
 
 
-def _used(base: OwnedUse, result: Result, needs: Needs, ask: Ask | None) -> OwnedUse:
+def _least(result: Result, *, small: bool = False) -> Decimal:
+    """What is compared: the kit without small parts, which have no say in it; of them the total."""
+    found = result.total if small or result.kit_total is None else result.kit_total
+    assert found is not None, "an answer without a kit"
+    return found
+
+
+def _used(
+    base: OwnedUse, result: Result, needs: Needs, ask: Ask | None, *, small: bool
+) -> OwnedUse:
     if ask is None or result.total is None:
         return base
     other = ask(without(needs, base.part))
@@ -96,7 +106,7 @@ def _used(base: OwnedUse, result: Result, needs: Needs, ask: Ask | None) -> Owne
     return _with(
         base,
         without_total=other.total,
-        saved=other.total - result.total,
+        saved=_least(other, small=small) - _least(result, small=small),
         proven=_proven(result, other),
     )
 
@@ -112,6 +122,10 @@ def _unused(
     ruled_out = against(owned.part, 1, needs, mkt)
     if ruled_out:
         return _with(base, why="; ".join(ruled_out))
+    if owned.part.cls in SMALL_CLASSES:
+        return _with(
+            base, why="nothing left for it to do: the finished kit does not ask for it"
+        )
     if ask is None:
         return _with(base, why="it does not make the kit cheaper")
     best, undecided = cheapest_forced(needs, owned, Decimal(1), ask)
@@ -119,8 +133,7 @@ def _unused(
         return _with(base, why="whether a kit can use it was not decided in the time given")
     if best is None or best.total is None:
         return _with(base, why="nothing left for it to do: no kit that meets the needs uses it")
-    assert result.total is not None
-    more = best.total - result.total
+    more = _least(best) - _least(result)
     why = (
         "it saves nothing: a kit that uses it costs the same"
         if not more
@@ -128,7 +141,7 @@ def _unused(
         if more > 0
         else "a longer search would use it: a kit with it was found that costs less"
     )
-    return _with(base, forced_total=best.total, proven=_proven(result, best), why=why)
+    return _with(base, forced_total=_least(best), proven=_proven(result, best), why=why)
 
 
 def _proven(*results: Result) -> bool:
@@ -155,9 +168,7 @@ def cheapest(results: Iterable[Result]) -> tuple[Result | None, bool]:
     undecided = False
     for result in results:
         undecided = undecided or result.status == "unknown"
-        if result.total is not None and (
-            best is None or best.total is None or result.total < best.total
-        ):
+        if result.total is not None and (best is None or _least(result) < _least(best)):
             best = result
     return best, undecided
 

@@ -6,7 +6,7 @@ that cannot be placed gives a cut: no kit with these panels, or these columns, a
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
 from solver import model as m
@@ -69,7 +69,7 @@ def arrays_cut(job: Job, b: sel.Bound, keep: m.Keep) -> m.PanelCut | m.KitCut | 
         if cut is not None:
             return cut
         items = [
-            Item(f"panel-{k}", *p.face_mm, p.height_mm) for k, p in enumerate(panels, start=1)
+            Item(f"panel-{k}", *p.taken_mm, p.depth_mm) for k, p in enumerate(panels, start=1)
         ]
         verdict, _ = prove_placing(items, job.needs.place(place), PLACING_S)
         if verdict == "impossible":
@@ -85,9 +85,9 @@ def _panels_cut(job: Job, place: str, panels: list[Panel]) -> m.PanelCut | None:
     """
     if not panels:
         return None
-    faces = sorted({tuple(sorted(p.face_mm)) for p in panels})
+    faces = sorted({tuple(sorted(p.taken_mm)) for p in panels})
     common = (min(f[0] for f in faces), min(f[1] for f in faces))
-    low = min(p.height_mm for p in panels)
+    low = min(p.depth_mm for p in panels)
     for short, long in [*faces, common]:
         larger = [p for p in panels if _at_least(p, short, long)]
         item = Item("panel", long, short, low)
@@ -98,7 +98,7 @@ def _panels_cut(job: Job, place: str, panels: list[Panel]) -> m.PanelCut | None:
 
 
 def _at_least(panel: Panel, short_mm: float, long_mm: float) -> bool:
-    short, long = sorted(panel.face_mm)
+    short, long = sorted(panel.taken_mm)
     return short >= short_mm and long >= long_mm
 
 
@@ -117,14 +117,20 @@ def _spots(
     job: Job, b: sel.Bound, choice: Choice, place: str, mine: list[Standing]
 ) -> tuple[tuple[Spot, ...], m.PanelCut | m.KitCut | None]:
     where = job.needs.place(place)
-    items = [Item(s.id, *s.part.face_mm, s.part.height_mm) for s in mine]
+    items = [Item(s.id, *s.part.taken_mm, s.part.depth_mm) for s in mine]
     verdict, found = prove_placing(items, where, PLACING_S)
     if found is not None:
-        return found, None
+        return tuple(map(_within_its_free_space, found, mine)), None
     if verdict == "unknown":
         job.exact = False
     panels = [s.part for s in mine if isinstance(s.part, Panel)]
     return (), _panels_cut(job, place, panels) or _kit_cut(b, choice, place)
+
+
+def _within_its_free_space(spot: Spot, one: Standing) -> Spot:
+    """Where the device itself is, from where it lies with the free space around it."""
+    free = one.part.clear_mm or 0.0
+    return replace(spot, x_mm=spot.x_mm + free, y_mm=spot.y_mm + free)
 
 
 def _kit_cut(b: sel.Bound, choice: Choice, place: str) -> m.KitCut:

@@ -34,6 +34,9 @@ WIDER = 4.0
 MOST_SOLVED = 200
 """So many relaxed programmes are solved in one explanation, and no more."""
 
+ANY = 1e-6
+"""Less of a column than this is none."""
+
 START_WITH = 150
 PRICE_IN = 150
 
@@ -71,10 +74,14 @@ def scaled(place: Place, times: float) -> Place:
 
 
 def without_limits(needs: Needs) -> Needs:
-    """The needs without a limit on room, mass or money, and without a reserve to keep."""
+    """The needs without a limit on room, mass or money, and without a reserve to keep.
+
+    Limits of moments stay: with them more candidates stand than without.
+    """
     places = tuple(_without_limits(p) if p.holds != () else p for p in needs.places)
     energy = replace(needs.energy, autonomy_days=0.0)
-    return replace(needs, places=places, limits=Limits(), energy=energy)
+    limits = Limits(fore_aft_kgm=needs.limits.fore_aft_kgm, side_kgm=needs.limits.side_kgm)
+    return replace(needs, places=places, limits=limits, energy=energy)
 
 
 def _without_limits(place: Place) -> Place:
@@ -97,6 +104,8 @@ class Yard:
     """The settings: the one that had an answer last is asked first."""
     solved: int = 0
     known: dict[Question, bool] = field(default_factory=dict)
+    stands: dict[Question, dict[str, tuple[str, ...]]] = field(default_factory=dict)
+    """By question that had an answer and by place, what that has there, most room first."""
     setups: dict[Setting, m.Setup] = field(default_factory=dict)
     useful: dict[Setting, set[int]] = field(default_factory=dict)
     """Arrays that earlier answers were made of, or asked for."""
@@ -164,6 +173,7 @@ class Yard:
             if not math.isfinite(answer.objective):
                 return False
             if answer.objective <= SHORT_WH:
+                self.stands[q] = _standing(model, setup, answer.values)
                 return True
             reduced = sel.price(nothing, matrix, model, answer.row_duals)
             entering = usable[(reduced[usable] < -1e-7) & ~np.isin(usable, keep.arrays)]
@@ -172,6 +182,35 @@ class Yard:
             best = np.argsort(reduced[entering], kind="stable")[:PRICE_IN]
             held |= set(entering[best].tolist())
         return False
+
+
+def _standing(
+    model: m.Model, setup: m.Setup, values: NDArray[np.float64]
+) -> dict[str, tuple[str, ...]]:
+    """By place the panels, batteries, inverters and chargers of an answer, most room first."""
+    found, room = setup.found, dict[tuple[str, str], float]()
+    a = found.arrays
+
+    def add(place: str, device: Device, count: float) -> None:
+        key = (place, device.part)
+        room[key] = room.get(key, 0.0) + count * device.taken_mm2
+
+    for key, value in zip(model.keys, values, strict=True):
+        if value < ANY:
+            continue
+        k = int(str(key[1])) if key[0] in ("array", "bank", "inverter", "charger") else -1
+        if key[0] == "array":
+            count = float(a.series[k] * a.parallel[k] * value)
+            add(a.panel_place[k], a.panels[a.panel[k]], count)
+        elif key[0] == "bank":
+            b = found.banks[k]
+            add(b.place, b.battery, b.series * b.parallel * value)
+        elif key[0] == "inverter":
+            add(found.inverters[k].place, found.inverters[k].inverter, value)
+        elif key[0] == "charger":
+            add(found.chargers[k].place, found.chargers[k].charger, value)
+    order = sorted(room, key=lambda key: (-room[key], key))
+    return {place: tuple(p for w, p in order if w == place) for place, _ in order}
 
 
 def _only_what_is_missing_costs(model: m.Model, q: Question) -> None:
@@ -190,7 +229,7 @@ def _seed(setup: m.Setup, usable: NDArray[np.int64]) -> NDArray[np.int64]:
     """Arrays to start with: most energy for the money, for the area, and of all."""
     a = setup.found.arrays
     yields = a.yields_wh[usable].min(axis=1, initial=math.inf)
-    face = np.array([p.length_mm * p.width_mm for p in a.panels] or [1.0])
+    face = np.array([p.taken_mm2 for p in a.panels] or [1.0])
     area = (a.series * a.parallel * face[a.panel])[usable]
     cost = m.array_floor(setup)[usable]
     ranks = (cost / np.maximum(yields, 1e-9), area / np.maximum(yields, 1e-9), -yields)
@@ -275,29 +314,30 @@ def _kept(setup: m.Setup) -> m.Keep | None:
     if keep is None:
         return None
     found, needs = setup.found, setup.needs
-    hub = needs.place(found.setting.hub)
+    hub, site = needs.place(found.setting.hub), needs.site
     keep.arrays = keep.arrays[_arrays_kept(found, needs)[keep.arrays]]
     keep.banks = [b for b in keep.banks if _bank_fits(found, needs, b)]
     keep.inverters = [
         i
         for i in keep.inverters
-        if fits_alone(found.inverters[i].inverter, needs.place(found.inverters[i].place))
+        if fits_alone(found.inverters[i].inverter, needs.place(found.inverters[i].place), site)
     ]
     keep.chargers = [
         k
         for k in keep.chargers
-        if fits_alone(found.chargers[k].charger, needs.place(found.chargers[k].place))
+        if fits_alone(found.chargers[k].charger, needs.place(found.chargers[k].place), site)
     ]
-    keep.busbars = [k for k in keep.busbars if fits_alone(found.busbars[k], hub, 2)]
-    keep.switches = [k for k in keep.switches if fits_alone(found.switches[k], hub)]
-    keep.monitors = [k for k in keep.monitors if fits_alone(found.monitors[k], hub)]
+    keep.busbars = [k for k in keep.busbars if fits_alone(found.busbars[k], hub, site, 2)]
+    keep.switches = [k for k in keep.switches if fits_alone(found.switches[k], hub, site)]
+    keep.monitors = [k for k in keep.monitors if fits_alone(found.monitors[k], hub, site)]
     whole = keep.banks and keep.busbars and keep.switches and keep.monitors
     return keep if whole and (keep.inverters or not found.ac_needed) else None
 
 
 def _bank_fits(found: Candidates, needs: Needs, number: int) -> bool:
     bank = found.banks[number]
-    return fits_alone(bank.battery, needs.place(bank.place), bank.series * bank.parallel)
+    count = bank.series * bank.parallel
+    return fits_alone(bank.battery, needs.place(bank.place), needs.site, count)
 
 
 def _arrays_kept(found: Candidates, needs: Needs) -> Bools:
@@ -313,7 +353,7 @@ def _arrays_kept(found: Candidates, needs: Needs) -> Bools:
         where = np.array(names)
         for name in sorted(set(names)):
             place = needs.place(name)
-            fits = np.array([fits_alone(d, place) for d in devices], dtype=bool)
+            fits = np.array([fits_alone(d, place, needs.site) for d in devices], dtype=bool)
             most = np.array([_most(d, place) for d in devices])
             ok &= (where != name) | (fits[at] & (numbers <= most[at]))
     return ok
@@ -321,5 +361,5 @@ def _arrays_kept(found: Candidates, needs: Needs) -> Bools:
 
 def _most(device: Device, place: Place) -> float:
     """How many a place has area for and carries."""
-    by_area = (usable_area_mm2(place) + 1e-6) / (device.length_mm * device.width_mm)
+    by_area = (usable_area_mm2(place) + 1e-6) / device.taken_mm2
     return by_area if place.max_kg is None else min(by_area, (place.max_kg + 1e-9) / device.kg)

@@ -64,7 +64,7 @@ def _too_large(place: Place, stock: Stock) -> list[PanelCut]:
         (max(long - sides[1], 0.0) + max(short - sides[0], 0.0), long, short)
         for panel in stock.of_class("panel")
         if isinstance(panel, Device)
-        for short, long in [sorted(panel.face_mm)]
+        for short, long in [sorted(panel.taken_mm)]
     ]
     lack, long, short = min(lacks, default=(0.0, 0.0, 0.0))
     return [PanelCut(place.name, long, short, 0)] if lack > 0 else []
@@ -143,8 +143,8 @@ def lacking_floor(place: Place, needs: Needs, stock: Stock) -> str | None:
         only_here = place.may_hold(cls) and not any(p.may_hold(cls) for p in others)
         if not parts or not only_here:
             continue
-        one = min(parts, key=lambda p: (p.length_mm * p.width_mm, p.part))
-        items += [Item(f"{cls}-{n}", *one.face_mm, LOW_MM) for n in range(count)]
+        one = min(parts, key=lambda p: (p.taken_mm2, p.part))
+        items += [Item(f"{cls}-{n}", *one.taken_mm, LOW_MM) for n in range(count)]
         told.append(one.part if count == 1 else f"{count} of {one.part}")
     if not items or _stand(items, place, 0, along=True):
         return None
@@ -188,13 +188,14 @@ def lacking_height(place: Place, needs: Needs, stock: Stock) -> str | None:
             continue
         if isinstance(part, Battery) and part.chemistry not in needs.rules.chemistries:
             continue
-        if part.cls not in lowest or part.height_mm < lowest[part.cls].height_mm:
+        if part.cls not in lowest or part.depth_mm < lowest[part.cls].depth_mm:
             lowest[part.cls] = part
-    high = max(lowest.values(), key=lambda p: p.height_mm, default=None)
-    if high is None or high.height_mm <= place.height_mm:
+    high = max(lowest.values(), key=lambda p: p.depth_mm, default=None)
+    if high is None or high.depth_mm <= place.height_mm:
         return None
-    lack = high.height_mm - place.height_mm
+    lack = high.depth_mm - place.height_mm
+    free = f", with {high.clear_mm:g} mm to stay free before it" if high.clear_mm else ""
     return (
         f'make place "{place.name}" at least {lack:g} mm higher: the lowest {high.cls}, '
-        f"{high.part}, is {high.height_mm:g} mm high"
+        f"{high.part}, is {high.height_mm:g} mm high{free}"
     )

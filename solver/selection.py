@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solver import model as m
+from solver.balance import limits_kgm
 from solver.cables import fewer_cables
 from solver.candidates import Candidates, Pairs, Setting, candidates, with_pairs
 from solver.groups import Pricer, most_metres, rewired_banks, wiring
@@ -171,7 +172,12 @@ def relaxed(
             break
         best = np.argsort(reduced[entering], kind="stable")[:PRICE_IN]
         held[entering[best]] = True
-    missing = [v for k, v in zip(model.keys, answer.values, strict=True) if k[0] == "missing"]
+    # a moment over its limit says nothing: its price is forbidding, and yet a price
+    missing = [
+        v
+        for k, v in zip(model.keys, answer.values, strict=True)
+        if k[0] == "missing" and k[1] not in limits_kgm(setup.needs)
+    ]
     reduced[~np.isin(np.arange(len(cost)), usable)] = math.inf
     return Bound(
         setup=setup,

@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 
 from solver import bank_bounds
 from solver import selection as sel
+from solver.balance import lever_m, limits_kgm
 from solver.candidates import (
     MOST_STRINGS,
     Pairs,
@@ -443,14 +444,21 @@ class _Bounds:
         worth = np.array([a + b for a, b in zip(sun, energy, strict=True)])
         money = CENTS + max(-duals.get("budget", 0.0), 0.0)
         area_mm2 = [_given(duals, f"area {p}") for p in (where, desk)]
-        kg = [_given(duals, f"kg {p}") + _given(duals, "kg") for p in (where, desk)]
+        kg = [
+            _given(duals, f"kg {p}")
+            + _given(duals, "kg")
+            # a moment may pay for mass or cost it
+            - sum(duals.get(row, 0.0) * lever_m(needs, p, row) for row in limits_kgm(needs))
+            for p in (where, desk)
+        ]
         self.price = money * s.panel_price + _burden(s.panels, area_mm2[0], kg[0])
         fixed = money * s.controller_price + _burden(s.controllers, area_mm2[1], kg[1]) + own
         # how many arrays there are may pay or cost
         fixed = fixed + max(duals.get("bar lugs", 0.0), 0.0) - duals.get("arrays", 0.0)
-        fixed[~np.array([fits_alone(c, needs.place(desk)) for c in s.controllers])] = math.inf
+        stands = [fits_alone(c, needs.place(desk), needs.site) for c in s.controllers]
+        fixed[~np.array(stands)] = math.inf
         self.desks = replace(s.desks, fixed=fixed)
-        lies = np.array([fits_alone(p, needs.place(where)) for p in s.panels])
+        lies = np.array([fits_alone(p, needs.place(where), needs.site) for p in s.panels])
         self.room = np.where(lies, _room(needs, where, s.panels), 0.0)
         self.share = share
         self.gives = {kind: _gives_wh(s, kind) for kind in ("mppt", "pwm")}
@@ -472,6 +480,8 @@ class _Bounds:
         with np.errstate(divide="ignore", invalid="ignore"):
             clips = np.where(gain > 0, let_through / gain, math.inf)
         n = np.where(gain > price, np.clip(clips, fewest, np.maximum(most, fewest)), fewest)
+        # where mass balances, panels may pay beyond what the controller lets through
+        n = np.where(price < 0, np.maximum(most, fewest), n)
         value = n * price - np.minimum(n * gain, let_through) + desks.fixed
         return np.where(fewest <= most, value, math.inf)
 
@@ -499,15 +509,13 @@ def _given(duals: Mapping[str, float], row: str) -> float:
 
 def _burden(devices: list[Panel] | list[Controller], area: float, kg: float) -> Floats:
     """What devices' faces and masses cost."""
-    return np.array([area * d.length_mm * d.width_mm + kg * d.kg for d in devices])
+    return np.array([area * d.taken_mm2 + kg * d.kg for d in devices])
 
 
 def _room(needs: Needs, where: str, panels: list[Panel]) -> Floats:
     """How many panels there is room for by area and mass, if nothing else lies there."""
     place = needs.place(where)
-    area = (usable_area_mm2(place) + 1e-6) / np.array(
-        [p.length_mm * p.width_mm for p in panels]
-    )
+    area = (usable_area_mm2(place) + 1e-6) / np.array([p.taken_mm2 for p in panels])
     if place.max_kg is None:
         return area
     mass = (place.max_kg + 1e-9) / np.array([p.kg for p in panels])

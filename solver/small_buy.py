@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from solver.bill import counted_lines, lead_days, orders_with, spares_of
+from solver.bill import counted_lines, lead_days, order_of_lines, orders_with, spares_of
 from solver.choice import Purchase
 from solver.lots import lot
 from solver.milp import Programme, solve
@@ -28,6 +28,9 @@ if TYPE_CHECKING:
     from solver.needs import Needs
 
 CENTS = 100.0
+
+SHORT_CENTS = 1e7
+"""For each piece that is not to be had: more than any small part costs."""
 
 Terms = list[tuple[int, float]]
 
@@ -51,7 +54,7 @@ class _Lot:
     takers: list[tuple[str, float]]
 
     @property
-    def amount(self) -> float:
+    def quantity(self) -> float:
         """What is wanted in all; of a shared part each taker wants all of it."""
         amounts = [n for _, n in self.takers]
         return max(amounts) if self.shared else sum(amounts)
@@ -80,18 +83,21 @@ def completed(
     asked = wants(needs, design, market)
     served = [w for w in asked if w.gives]
     unknown = sorted({w.kind for w in asked if not w.known})
-    unsold = sorted({f"{w.kind} for {w.of}" for w in asked if w.known and not w.gives})
-    told = replace(design, without=(*design.without, *unknown), unsold=tuple(unsold))
-    if not served:
-        return Complete(replace(told, small=()), lines, orders)
-    extras, purchases = bought_for(needs, market, served, orders)
+    unsold = {f"{w.kind} for {w.of}" for w in asked if w.known and not w.gives}
+    extras, purchases, short = bought_for(needs, market, served, orders)
+    unsold |= set(short)
+    told = replace(
+        design,
+        without=(*design.without, *unknown),
+        unsold=tuple(sorted(unsold)),
+        small=extras,
+    )
     takers: defaultdict[str, dict[str, int]] = defaultdict(dict)
     for extra in extras:
         takers[extra.part][extra.of] = takers[extra.part].get(extra.of, 0) + extra.quantity
-    more = counted_lines(needs, dict(sorted(takers.items())), purchases, market)
-    every = tuple(
-        sorted((*lines, *more), key=lambda x: (x.part_class, x.part, x.supplier or ""))
-    )
+    goods = {o.supplier: o.goods for o in orders}
+    more = counted_lines(needs, dict(sorted(takers.items())), purchases, market, goods)
+    every = tuple(sorted((*lines, *more), key=order_of_lines))
     lead = {o.supplier: o.lead_days for o in orders}
     for supplier, days in lead_days(purchases).items():
         lead[supplier] = max(lead.get(supplier, 0), days)
@@ -99,7 +105,6 @@ def completed(
     return Complete(
         replace(
             told,
-            small=extras,
             parts={name: parts[name] for name in sorted(parts)},
         ),
         every,
@@ -109,18 +114,27 @@ def completed(
 
 def bought_for(
     needs: Needs, market: Market, served: Iterable[Want], orders: Iterable[SupplierOrder]
-) -> tuple[tuple[Extra, ...], dict[str, list[Purchase]]]:
-    """What serves some wants, and what is bought for them at least cost beside some orders."""
-    lots = _lots(served)
-    counts, purchases = _Order(needs, market, lots, orders).bought()
-    return _extras(lots, counts), purchases
+) -> tuple[tuple[Extra, ...], dict[str, list[Purchase]], list[str]]:
+    """What serves some wants, and what is bought for them at least cost beside some orders.
+
+    Also names the wants for which there is not enough to be had: of such a kind nothing is bought.
+    """
+    lots, short = _lots(served), list[str]()
+    while lots:
+        order = _Order(needs, market, lots, orders)
+        counts, purchases, left = order.bought()
+        if not left:
+            return _extras(lots, counts), purchases, short
+        short += [f"{lots[n].kind} for {of}" for n in left for of, _ in lots[n].takers]
+        lots = [each for n, each in enumerate(lots) if n not in left]
+    return (), {}, short
 
 
 def _lots(served: Iterable[Want]) -> list[_Lot]:
     found: dict[tuple[object, ...], _Lot] = {}
     for w in served:
         # openings are filled one by one; what is counted goes together
-        alone = "" if all(n in (0.5, 1.0) for _, n in w.gives) else w.of
+        alone = "" if w.counted else w.of
         key = (w.kind, w.gives, w.shared, alone)
         if key not in found:
             found[key] = _Lot(w.kind, w.gives, w.shared, [])
@@ -175,9 +189,11 @@ class _Order:
         self.packs: defaultdict[str, list[tuple[int, Deal]]] = defaultdict(list)
         self.spent: defaultdict[str, Terms] = defaultdict(list)
         self.opened: dict[str, int] = {}
+        self.short: list[int] = []
+        """Of each lot the column of what is not to be had."""
 
-    def bought(self) -> tuple[list[dict[str, int]], dict[str, list[Purchase]]]:
-        """Of each lot how many of each part, and what is bought."""
+    def bought(self) -> tuple[list[dict[str, int]], dict[str, list[Purchase]], set[int]]:
+        """Of each lot how many of each part; what is bought; the lots that lack something."""
         uses = self._counts()
         for part, terms in sorted(uses.items()):
             self._buy(part, terms)
@@ -188,7 +204,8 @@ class _Order:
             part: [Purchase(deal, n) for deal, n in self._taken(columns, values)]
             for part, columns in sorted(self.packs.items())
         }
-        return counts, {part: buys for part, buys in purchases.items() if buys}
+        left = {n for n, j in enumerate(self.short) if values[j] > 1e-6}
+        return counts, {part: buys for part, buys in purchases.items() if buys}, left
 
     def _taken(
         self, columns: Sequence[tuple[int, Deal]], values: Sequence[float]
@@ -224,13 +241,16 @@ class _Order:
                 if each.shared and part in shared:
                     mine[part] = shared[part]
                     continue
-                upper = math.ceil(each.amount / gives - 1e-9)
+                upper = math.ceil(each.quantity / gives - 1e-9)
                 mine[part] = self._column(lot("small", each.kind, part), upper=float(upper))
                 uses[part].append((mine[part], 1.0))
                 if each.shared:
                     shared[part] = mine[part]
+            self.draws.append(0)
+            self.short.append(self.p.column(SHORT_CENTS, upper=each.quantity, whole=False))
             terms = [(mine[part], gives) for part, gives in each.gives]
-            self.p.at_least(terms, each.amount - 1e-6, each.kind)
+            terms.append((self.short[-1], 1.0))
+            self.p.at_least(terms, each.quantity - 1e-6, each.kind)
             self.counts.append(mine)
         return uses
 
@@ -255,20 +275,23 @@ class _Order:
     def _deal(self, part: str, deal: Deal, most: float) -> Terms:
         """Packs of a deal, at one level of price."""
         p, units = self.p, float(deal.units)
-        enough = math.ceil(most / units - 1e-9)
-        if deal.most_packs is not None:
-            enough = min(enough, deal.most_packs)
+        enough = math.ceil(most / units - 1e-9) + self._towards_free_freight(deal)
         levels: Terms = []
         have: Terms = []
-        for start, price in deal.levels:
-            upper = float(max(enough, start))
-            if deal.most_packs is not None and start > deal.most_packs:
+        for k, (start, price) in enumerate(deal.levels):
+            upper = max(enough, start)
+            if k + 1 < len(deal.levels):
+                # from the next level on its price is paid, higher or lower
+                upper = min(upper, deal.levels[k + 1][0] - 1)
+            if deal.most_packs is not None:
+                upper = min(upper, deal.most_packs)
+            if upper < start:
                 continue
             draw = lot("packs", part, deal.supplier, str(deal.pack))
-            packs = self._column(draw, CENTS * float(price), upper)
+            packs = self._column(draw, CENTS * float(price), float(upper))
             level = self._column(0)
             p.at_least([(packs, 1.0), (level, -float(start))], 0.0, "from so many")
-            p.at_most([(packs, 1.0), (level, -upper)], 0.0, "level")
+            p.at_most([(packs, 1.0), (level, -float(upper))], 0.0, "level")
             levels.append((level, 1.0))
             have.append((packs, units))
             self.packs[part].append((packs, deal))
@@ -277,6 +300,17 @@ class _Order:
         if levels:
             p.at_most(levels, 1.0, "one level")
         return have
+
+    def _towards_free_freight(self, deal: Deal) -> int:
+        """Packs beyond the need that could be worth buying to have no freight."""
+        freight = self.market.freight[deal.supplier]
+        if freight.free_over is None or not freight.shipping:
+            return 0
+        missing = float(freight.free_over) - self.goods.get(deal.supplier, 0.0)
+        each = min(float(price) for _, price in deal.levels)
+        # what they cost beyond the freight saved is never worth it
+        useful = min(missing, float(freight.shipping))
+        return 0 if missing <= 0 or each <= 0 else math.ceil(useful / each)
 
     def _opens(self, supplier: str, level: int) -> None:
         """A supplier that is not ordered from for the kit sends another parcel."""

@@ -40,6 +40,7 @@ from solver.parts import (
 )
 from solver.parts.device import Device as DevicePart
 from solver.records import Cut, Design, Device, End
+from solver.routes import leg_between
 from solver.rules import fixing as rule_f
 from solver.rules.termination import torque_nm
 from solver.stock import Stock
@@ -63,6 +64,9 @@ SCREWS = 4
 
 SCREWS_OF_A_HOLDER = 2
 """Of a fuse holder, a box or a socket; common practice, no source."""
+
+THICK_SCREW_MM = 6.0
+"""Holes that the thicker screws, and M6 bolts, pass."""
 
 HEAVY_KG = 2.0
 """From this mass on a device has the thicker screws; common practice, no source."""
@@ -94,6 +98,8 @@ class Want:
     """Whether the catalog knows any part of the kind."""
     shared: bool = False
     """Whether one part may serve several wants: a tool."""
+    counted: bool = True
+    """Whether pieces are counted; else ml or cm² are filled, each want by itself."""
 
 
 @dataclass(frozen=True)
@@ -162,6 +168,11 @@ def notes_of_small_parts(needs: Needs, design: Design) -> tuple[str, ...]:
             + "; ".join(design.unsold)
             + "."
         )
+    if design.small:
+        notes.append(
+            "Small parts and tools are not weighed, nor are they in the limits on mass: leave some "
+            "kilograms for brackets, screws and straps."
+        )
     if not needs.order.tools:
         notes.append("Tools are not in this bill: order.tools is false.")
     return tuple(notes)
@@ -178,6 +189,12 @@ class _Walk:
         had = [p for p in shelf.market.parts.values() if shelf.market.to_be_had(p.part)]
         self.sold = Stock.of(had, (), ())
         self.fixed = {d.id for d in design.devices} | {p.id for p in design.protections}
+        self.socketed = {
+            e.of for e in design.extras if isinstance(design.parts[e.part], Socket)
+        }
+        """AC circuits that end at sockets of the kit, or begin at its inlet."""
+        self.lined = {h.name: lining_of(h, needs, self.sold) or () for h in self.holes}
+        self.vents = list(self._vents())
 
     def all(self) -> Iterator[Want]:
         yield from self._ends()
@@ -186,7 +203,7 @@ class _Walk:
         yield from self._devices()
         yield from self._clips()
         yield from self._linings()
-        yield from self._vents()
+        yield from self.vents
         yield from self._sealing()
         if self.needs.order.tools:
             yield from self._tools()
@@ -200,9 +217,12 @@ class _Walk:
         fits: Callable[[Part], float],
         *,
         is_one: Callable[[Part], bool] = _one,
+        counted: bool = True,
     ) -> Want:
         gives, known = self.shelf.gives(cls, is_one, fits)
-        return Want(kind=kind, of=of, quantity=quantity, gives=gives, known=known)
+        return Want(
+            kind=kind, of=of, quantity=quantity, gives=gives, known=known, counted=counted
+        )
 
     # -- ends
 
@@ -213,7 +233,7 @@ class _Walk:
         for cut, end in self._each_end():
             if self._sleeved(cut, end):
                 sleeves[(cut.circuit, cut.cable, end.pole)] += 1
-            elif self._clamped(end):
+            elif self._clamped(cut, end):
                 ferrules[(cut.circuit, cut.cable)] += 1
         for (circuit, cable, pole), n in sleeves.items():
             yield self._sleeve(circuit, self._cable(cable), pole, n)
@@ -236,11 +256,10 @@ class _Walk:
         single = self._cable(cut.cable).use not in ("pair", "ac")
         return isinstance(lug, Lug) and lug.kind == "tube" and single
 
-    def _clamped(self, end: End) -> bool:
+    def _clamped(self, cut: Cut, end: End) -> bool:
         """Whether a bare end lies in a clamp of the kit: a load's own terminal is not known."""
-        return end.termination is None and (
-            end.at in self.fixed or end.at.rpartition(":")[0] in self.fixed
-        )
+        there = end.at in self.fixed or end.at.rpartition(":")[0] in self.fixed
+        return end.termination is None and (there or cut.circuit in self.socketed)
 
     def _sleeve(self, circuit: str, cable: Cable, pole: str, n: int) -> Want:
         colour = "green-yellow" if cable.colour in EARTH_COLOURS else "black"
@@ -353,53 +372,59 @@ class _Walk:
                 )
                 yield from self._screws(d.id, d.place, 2 * STRAPS, heavy=True)
             elif not isinstance(d.part, Panel):
-                n = screws_of(d)
-                yield from self._screws(d.id, d.place, n, heavy=d.part.kg > HEAVY_KG)
+                yield from self._screws(d.id, d.place, screws_of(d), heavy=_heavy(d))
         for id_, place in self._holders():
             yield from self._screws(id_, place, SCREWS_OF_A_HOLDER, heavy=False)
         for extra in self.design.extras:
             if isinstance(self.design.parts[extra.part], Socket):
                 n = SCREWS_OF_A_HOLDER * extra.quantity
-                yield self._fastener("screws", extra.of, n, "wood screw", "4 mm", 20)
+                yield from self._screws(extra.of, self._end_of(extra.of), n, heavy=False)
+
+    def _end_of(self, circuit: str) -> str | None:
+        """The place that a circuit leads to; None where it stays in one place, or is not known."""
+        via = next((c.via for c in self.design.circuits if c.name == circuit), ())
+        return via[-1][1] if via else None
 
     def _holders(self) -> list[tuple[str, str]]:
-        """Each holder, block or box once, with its place."""
-        found = {}
-        for p in self.design.protections:
-            if p.holder is not None:
-                found[p.id.split(":")[0]] = p.place
-        return list(found.items())
+        """Each holder, block, box or breaker once, with its place."""
+        return list({p.id.split(":")[0]: p.place for p in self.design.protections}.items())
 
-    def _screws(self, of: str, place: str, n: int, *, heavy: bool) -> Iterator[Want]:
-        if self.needs.place(place).sheet_mm is not None and not heavy:
-            yield self._fastener("sheet metal screws", of, n, "sheet metal screw", "4.2 mm", 13)
-        elif heavy:
+    def _screws(self, of: str, place: str | None, n: int, *, heavy: bool) -> Iterator[Want]:
+        if heavy and place is not None:
             yield from self._bolted(of, place, n)
+        elif place is not None and self.needs.place(place).sheet_mm is not None:
+            yield self._fastener("sheet metal screws", of, n, "sheet metal screw", "4.2 mm", 13)
         else:
             yield self._fastener("screws", of, n, "wood screw", "4 mm", 20)
 
     def _clips(self) -> Iterator[Want]:
+        """Along each piece, but for the legs on which it runs in a conduit."""
         rules = self.needs.rules
         found: Counter[tuple[str, float]] = Counter()
         for cut in self.design.cuts:
             outer = outer_of(self.design, cut)
-            way = cut.length_mm - 2 * rules.slack_mm
+            way = cut.length_mm - 2 * rules.slack_mm - 1000 * self._in_conduit_m(cut.circuit)
             n = rule_f.clips(way, rule_f.support_mm(rules.practice, outer))
             found[(cut.circuit, outer)] += n
         for (circuit, outer), n in found.items():
             yield self._want("clips", circuit, n, Mounting, _holds(outer), is_one=_is_clip)
 
+    def _in_conduit_m(self, circuit: str) -> float:
+        via = next((c.via for c in self.design.circuits if c.name == circuit), ())
+        legs = [leg_between(self.needs.legs, a, b) for a, b in via]
+        return sum(leg.length_m for leg in legs if leg.conduit is not None)
+
     # -- holes
 
     def _linings(self) -> Iterator[Want]:
         for hole in self.holes:
-            lined = lining_of(hole, self.needs, self.sold)
+            lined = self.lined[hole.name]
             kind = "glands" if any(leg.wet for leg in hole.legs) else "grommets"
             cls = kind.removesuffix("s")
             known = any(p.cls == cls for p in self.shelf.market.parts.values())
-            if lined is None:
+            if not lined:
                 yield Want(kind=kind, of=f"hole {hole.name}", quantity=1, gives=(), known=known)
-            for one in lined or ():
+            for one in lined:
                 gives = ((one.part, 1.0),)
                 yield Want(
                     kind=kind,
@@ -437,6 +462,7 @@ class _Walk:
                     max(heat, place.gas_cm2),
                     Vent,
                     lambda p: p.free_cm2 if isinstance(p, Vent) else 0.0,
+                    counted=False,
                 )
 
     def _sealing(self) -> Iterator[Want]:
@@ -444,7 +470,7 @@ class _Walk:
         beads = 0.0
         for hole in self.holes:
             if any(leg.wet for leg in hole.legs):
-                for one in lining_of(hole, self.needs, self.sold) or ():
+                for one in self.lined[hole.name]:
                     beads += math.pi * (one.hole_mm or 0.0) * one.count
         panels = [d.part for d in self.design.devices if isinstance(d.part, Panel)]
         feet = sum(rule_f.panel_feet(max(p.face_mm)) for p in panels)
@@ -455,6 +481,7 @@ class _Walk:
             Sealant,
             lambda p: p.ml if isinstance(p, Sealant) else 0.0,
             is_one=lambda p: isinstance(p, Sealant) and p.kind == "sealing adhesive",
+            counted=False,
         )
 
     # -- tools
@@ -479,7 +506,7 @@ class _Walk:
                 found.add(("tighten", torque_nm(end.stud or part.stud)))
             elif isinstance(part, Connector):
                 found |= {("crimp PV connectors", cable.area_mm2), ("open PV connectors", None)}
-            elif self._clamped(end):
+            elif self._clamped(cut, end):
                 found.add(("crimp ferrules", cable.area_mm2))
             if self._sleeved(cut, end):
                 found.add(("shrink sleeves", None))
@@ -490,17 +517,17 @@ class _Walk:
         found: set[tuple[str, float | None]] = {("drill", 4.0)}
         for hole in self.holes:
             if any(leg.wet for leg in hole.legs) or hole.drilled_mm is not None:
-                for one in lining_of(hole, self.needs, self.sold) or ():
+                for one in self.lined[hole.name]:
                     wide = one.hole_mm or 0.0
                     task = "drill" if wide <= LARGEST_DRILL_MM else "make holes in sheet"
                     found.add((task, wide))
         for d in self.design.devices:
             panel, steel = isinstance(d.part, Panel), self.needs.place(d.place).sheet_mm
-            if steel is not None and (panel or d.part.kg > HEAVY_KG):
+            if steel is not None and (panel or _heavy(d) or isinstance(d.part, Battery)):
                 found.add(("set rivet nuts", None))
-            if panel:
-                found.add(("press out sealant", None))
-        if any(w.quantity > 0 for w in self._vents()):
+        if any(w.quantity > 0 for w in self._sealing()):
+            found.add(("press out sealant", None))
+        if any(w.quantity > 0 for w in self.vents):
             found.add(("saw cut-outs", None))
         return found
 
@@ -537,11 +564,26 @@ def _holds(outer_mm: float) -> Callable[[Part], float]:
     return fits
 
 
+def _heavy(device: Device) -> bool:
+    """Whether a device has the thicker screws: by its mass, if they pass its stated holes."""
+    stated = _HOLES.match(_holes_of(device))
+    wide = stated is None or stated[2] is None or float(stated[2]) >= THICK_SCREW_MM
+    return device.part.kg > HEAVY_KG and wide
+
+
 def screws_of(device: Device) -> int:
     """Screws of a device, by its stated mounting holes ("4 x 5 mm")."""
-    text = device.part.mount_holes if isinstance(device.part, DevicePart) else None
-    stated = re.match(r"\s*(\d+)\s*x", text or "")
+    stated = _HOLES.match(_holes_of(device))
     return SCREWS if stated is None else int(stated[1])
+
+
+_HOLES = re.compile(r"\s*(\d+)\s*x\s*(\d+(?:\.\d+)?)?")
+"""Count and diameter of mounting holes."""
+
+
+def _holes_of(device: Device) -> str:
+    part = device.part
+    return (part.mount_holes if isinstance(part, DevicePart) else None) or ""
 
 
 _UNITS = {
@@ -580,7 +622,10 @@ def _reaches(does: str, size: float | None) -> Callable[[Part], float]:
             "mm": (part.from_mm, part.to_mm),
             "": (None, None),
         }[_UNITS[does]]
-        if size is not None and not (low or 0.0) - 1e-9 <= size <= (high or math.inf) + 1e-9:
+        if (
+            size is not None
+            and not (low or 0.0) - 1e-9 <= size <= (math.inf if high is None else high) + 1e-9
+        ):
             return 0.0
         return 0.5 if part.wears else 1.0
 

@@ -22,9 +22,14 @@ def enough(purchase: Purchase, share: Decimal) -> int:
 class Surplus:
     """The purchases of a whole bill, and what each buys too much for."""
 
-    def __init__(self, bought: Mapping[str, Sequence[Bought]], market: Market) -> None:
+    def __init__(
+        self,
+        bought: Mapping[str, Sequence[Bought]],
+        market: Market,
+        goods: Mapping[str, Decimal] | None = None,
+    ) -> None:
         self.market = market
-        self.goods: defaultdict[str, Decimal] = defaultdict(Decimal)
+        self.goods: defaultdict[str, Decimal] = defaultdict(Decimal, goods or {})
         """By supplier, what all its goods cost."""
         self.extra: defaultdict[str, Decimal] = defaultdict(Decimal)
         """By supplier, what packs that nothing needs add to that."""

@@ -28,18 +28,22 @@ from solver.parts.base import Part
 Floats = NDArray[np.float64]
 
 
-def without_twins(market: Market, unasked: Collection[str] = ()) -> Market:
+def without_twins(
+    market: Market, unasked: Collection[str] = (), *, balanced: bool = False
+) -> Market:
     """The market without offers of parts that another part replaces in every kit.
 
-    Columns that nothing in the job asks for, `unasked`, are not compared.
+    Columns that nothing in the job asks for, `unasked`, are not compared. Where moments are
+    limited, `balanced`, a heavier part may be what balances a kit: only one as heavy replaces it.
 
     Beside a freight that is free from some value of goods on, a kit with B may spend too little
     for it; what is said of fillers in docs/formulation.md holds the bound below such a kit.
     """
     seated = [p for p in _to_be_bought(market) if _seat(p) is not None]
-    left = _less(market, seated, unasked)
+    left = _less(market, seated, unasked, balanced=balanced)
     named = {_seat(left.parts[p]) for p in (*left.deals, *left.owned)}
-    return _less(left, [p for p in _to_be_bought(left) if _seat(p) is None], unasked, named)
+    others = [p for p in _to_be_bought(left) if _seat(p) is None]
+    return _less(left, others, unasked, named, balanced=balanced)
 
 
 def _to_be_bought(market: Market) -> list[Part]:
@@ -57,6 +61,8 @@ def _less(
     some: Sequence[Part],
     unasked: Collection[str],
     named: Collection[str | None] = (),
+    *,
+    balanced: bool,
 ) -> Market:
     """The market without those of some parts that another of them replaces.
 
@@ -64,7 +70,8 @@ def _less(
     """
     groups: dict[tuple[object, ...], list[Part]] = {}
     for part in some:
-        groups.setdefault(_alike(market, part), []).append(part)
+        heavy = part.kg if balanced else None
+        groups.setdefault((heavy, *_alike(market, part)), []).append(part)
     gone = set(
         itertools.chain.from_iterable(
             _replaced(market, parts, unasked) for parts in groups.values() if len(parts) > 1

@@ -1,7 +1,7 @@
 """What a finished kit weighs, by place, and its moments about the stated reference.
 
-The weight of a place is taken in the place's middle, `at_m`. Cables, what ends them and small
-parts belong to no one place: they are in the sum and in no moment.
+Devices are taken to weigh in the middle of their place, `at_m`, as the choice of the kit does, see
+`solver.balance`. Fuses, holders, cables, what ends them and small parts are in no moment.
 """
 
 from __future__ import annotations
@@ -21,6 +21,8 @@ class PlaceWeight:
 
     place: str
     kg: float
+    device_kg: float
+    """Of that its devices: what counts in its moments."""
     max_kg: float | None
     at_m: tuple[float, ...] | None
     moments_kgm: tuple[float, ...] | None
@@ -66,12 +68,12 @@ class Weights:
 def weights_of(needs: Needs, design: Design) -> Weights:
     """Everything a design weighs, with its moments where places have positions."""
     places = tuple(_place_weight(design, p.name, p.max_kg, p.at_m) for p in needs.places)
-    bearing = [p for p in places if p.kg > 0]
+    bearing = [p for p in places if p.device_kg > 0]
     lacking = tuple(p.place for p in bearing if p.at_m is None)
     sums: tuple[float, ...] | None = None
     if bearing and not lacking:
         sums = tuple(sum((p.moments_kgm or (0.0,) * 3)[n] for p in bearing) for n in range(3))
-    placed_kg = sum(p.kg for p in bearing)
+    placed_kg = sum(p.device_kg for p in bearing)
     limits = (needs.limits.fore_aft_kgm, needs.limits.side_kgm, None)
     cable, ends, extras = cable_kg(design), termination_kg(design), extras_kg(design)
     return Weights(
@@ -92,14 +94,21 @@ def weights_of(needs: Needs, design: Design) -> Weights:
 def _place_weight(
     design: Design, name: str, max_kg: float | None, at_m: tuple[float, ...] | None
 ) -> PlaceWeight:
-    kg = place_kg(design, name)
-    moments = None if at_m is None else tuple(kg * metres for metres in at_m)
-    return PlaceWeight(place=name, kg=kg, max_kg=max_kg, at_m=at_m, moments_kgm=moments)
+    kg, device_kg = place_kg(design, name), device_kg_in(design, name)
+    moments = None if at_m is None else tuple(device_kg * metres for metres in at_m)
+    return PlaceWeight(
+        place=name, kg=kg, device_kg=device_kg, max_kg=max_kg, at_m=at_m, moments_kgm=moments
+    )
+
+
+def device_kg_in(design: Design, place: str) -> float:
+    """Panels, batteries and other devices in a place."""
+    return sum(d.part.kg for d in design.devices if d.place == place)
 
 
 def place_kg(design: Design, place: str) -> float:
     """Devices, protection and holders in a place; a block of several ways counts once."""
-    devices = sum(d.part.kg for d in design.devices if d.place == place)
+    devices = device_kg_in(design, place)
     here = [p for p in design.protections if p.place == place]
     fuses = sum(design.parts[p.part].kg for p in here)
     holders = {

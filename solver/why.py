@@ -14,10 +14,15 @@ import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from decimal import ROUND_CEILING, Decimal
+from functools import partial
 
+from solver.climate import bears_climate
+from solver.holes import holes
 from solver.market import market
 from solver.model import PanelCut
 from solver.needs import CHEMISTRIES, VOLTAGES, DropLimits, Needs, Place
+from solver.parts.device import Device
+from solver.passing import bores_mm, hole_of
 from solver.possible import (
     TALL_MM,
     WIDER,
@@ -29,12 +34,13 @@ from solver.possible import (
     scaled,
     shortest_lead,
 )
-from solver.records import Reason
+from solver.records import Design, Reason
 from solver.room import lacking_floor, lacking_height, lacking_length
 from solver.rules.energy import load_wh, surge_w, together_w
 from solver.rules.protection import unprotected_limit_m
-from solver.rules.space import usable_area_mm2
+from solver.rules.space import inside_mm, usable_area_mm2
 from solver.stock import Stock
+from solver.weights import weights_of
 from solver.wiring import shelf
 
 Change = Callable[[Question], Question]
@@ -68,6 +74,12 @@ class Aside:
 
 
 BUDGET = ("limits.budget",)
+
+MOMENTS = {"fore_aft_kgm": (0, "fore and aft"), "side_kgm": (1, "left and right")}
+"""Limits of moments with the axis of each."""
+
+WIDEST_MM = 500.0
+"""As good as any hole."""
 
 STEPS = 5
 """Halvings on the way to the least change of a need."""
@@ -107,7 +119,8 @@ def reasons(needs: Needs, stock: Stock, panel_cuts: tuple[PanelCut, ...]) -> tup
     asides = list(_asides(needs))
     helping = [a for group in _groups(asides) for a in _that_help(group, stated, yard)]
     helping.sort(key=asides.index)
-    helping += [a for a in _order_asides(needs, stock) if _helps_to_buy(a, needs, stock, yard)]
+    sooner = (*_climate_asides(needs, yard), *_order_asides(needs, stock))
+    helping += [a for a in sooner if _helps_to_buy(a, needs, stock, yard)]
     if not helping:
         later = (*_kind_asides(needs), *_rate_asides(needs, stock))
         helping = [a for a in later if _helps_to_buy(a, needs, stock, yard)]
@@ -208,6 +221,9 @@ def _only_just_missing(needs: Needs, stock: Stock, yard: Yard) -> tuple[Reason, 
         aside = next(a for a in _asides(needs) if a.keys == BUDGET)
         text = f"No kit meets the needs: {aside.what}."
         return (Reason(needs=BUDGET, message=text, change=dearer),)
+    others = _kits_with_another_limit(needs, stock)
+    if others:
+        return others
     tight = [a for a in _asides(needs) if a.keys != BUDGET and _is_tight(a, needs, yard)]
     text = (
         "No kit meets the needs. By sums alone there could be one, but whole parts cannot be "
@@ -220,6 +236,52 @@ def _only_just_missing(needs: Needs, stock: Stock, yard: Yard) -> tuple[Reason, 
         change = "more room in the places, or other parts in the catalog"
     keys = tuple(dict.fromkeys(k for a in tight for k in a.keys)) or ("place",)
     return (Reason(needs=keys, message=text + ".", change=change),)
+
+
+def _kits_with_another_limit(needs: Needs, stock: Stock) -> tuple[Reason, ...]:
+    """Limits of moments, and holes, of which one alone leaves no kit: with a kit that shows it."""
+    found = []
+    for aside, told in (*_moments_told(needs), *_holes_told(needs)):
+        kit = _kit_for(aside.apply(Question(needs)).needs, stock)
+        if kit is not None:
+            text = f"No kit meets the needs: {aside.what}. Without that there is one."
+            found.append(Reason(needs=aside.keys, message=text, change=told(kit)))
+    return tuple(found)
+
+
+def _kit_for(needs: Needs, stock: Stock) -> Design | None:
+    """Some kit that meets needs; None where none was found."""
+    from solver.kit import solve_kit  # it asks here why there is no kit
+
+    free = replace(needs, limits=replace(needs.limits, budget=None))
+    return solve_kit(free, stock, limit_s=0.0).design
+
+
+def _moments_told(needs: Needs) -> Iterator[tuple[Aside, Callable[[Design], str]]]:
+    for aside in _moments(needs):
+        key = aside.keys[0].removeprefix("limits.")
+        yield aside, partial(_enough_moment, needs, key)
+
+
+def _enough_moment(needs: Needs, key: str, design: Design) -> str:
+    axis, what = MOMENTS[key]
+    stated = getattr(needs.limits, key)
+    kgm = weights_of(needs, design).moments[axis].kgm
+    enough = f"{_up(abs(kgm or 0.0))} kg·m is enough: that of a kit that was found"
+    return f"allow a larger moment {what} than {stated:g} kg·m, or other places; {enough}"
+
+
+def _holes_told(needs: Needs) -> Iterator[tuple[Aside, Callable[[Design], str]]]:
+    for name, aside in zip(bores_mm(needs), _holes(needs), strict=True):
+        yield aside, partial(_enough_hole, needs, name)
+
+
+def _enough_hole(needs: Needs, name: str, design: Design) -> str:
+    drill = next((h.drill_mm for h in holes(needs, design) if h.name == name), 0)
+    return (
+        f'make hole "{name}" {drill} mm wide, or a second one beside it: {drill} mm is enough '
+        "for a kit that was found"
+    )
 
 
 def _is_tight(aside: Aside, needs: Needs, yard: Yard) -> bool:
@@ -331,7 +393,30 @@ def _change(aside: Aside, needs: Needs, stock: Stock, yard: Yard) -> str:
         exact = exact or lacking_floor(place, needs, stock)
         if exact is not None:
             return exact
-    return aside.measure.text(value)
+    text = aside.measure.text(value)
+    if aside.place and value >= SAME_SIZE:
+        text += _in_millimetres(needs.place(aside.place), value)
+        text += _for_which(aside, needs, yard)
+    return text
+
+
+def _in_millimetres(place: Place, times: float) -> str:
+    """By how much longer, or wider, the place has that area: less is surely not enough."""
+    lack = usable_area_mm2(scaled(place, times)) - usable_area_mm2(place)
+    x0, y0, x1, y1 = inside_mm(place)
+    if lack <= 0 or x1 <= x0 or y1 <= y0:
+        return ""
+    longer, wider = math.floor(lack / (y1 - y0)), math.floor(lack / (x1 - x0))
+    return f", so more than {longer} mm longer or more than {wider} mm wider"
+
+
+def _for_which(aside: Aside, needs: Needs, yard: Yard) -> str:
+    """What needs that room in an answer where there is more."""
+    question = aside.apply(Question(needs))
+    if not yard.possible(question):
+        return ""
+    parts = yard.stands.get(question, {}).get(aside.place, ())
+    return f", such as for {' and '.join(parts[:2])}" if parts else ""
 
 
 def _moved(measure: Measure, needs: Needs, yard: Yard) -> float | None:
@@ -398,6 +483,8 @@ def _asides(needs: Needs) -> Iterator[Aside]:
         )
     if needs.limits.total_kg is not None:
         yield _total_weight(needs.limits.total_kg)
+    yield from _moments(needs)
+    yield from _holes(needs)
     for place in needs.places:
         if place.holds == ():
             continue
@@ -429,6 +516,59 @@ def _total_weight(kg: float) -> Aside:
             lambda v: f"allow more than {_down(v)} kg in all",
         ),
     )
+
+
+def _moments(needs: Needs) -> Iterator[Aside]:
+    """Limits of moments."""
+    for key, (_, what) in MOMENTS.items():
+        most = getattr(needs.limits, key)
+        if most is None:
+            continue
+        yield Aside(
+            (f"limits.{key}",),
+            f"the moment {what} may be {most:g} kg·m either way",
+            f"allow a larger moment {what}, or other places",
+            partial(_limited, key, value=None),
+            Measure(
+                (most, math.inf),
+                partial(_limited, key),
+                partial(_larger_moment, what),
+            ),
+        )
+
+
+def _limited(key: str, q: Question, value: float | None) -> Question:
+    return _stated(q, "limits", **{key: value})
+
+
+def _larger_moment(what: str, value: float) -> str:
+    return f"allow a moment of more than {_down(value)} kg·m {what}, or other places"
+
+
+def _holes(needs: Needs) -> Iterator[Aside]:
+    """Holes of a stated size."""
+    for hole, bore in bores_mm(needs).items():
+        leg = next(x for x in needs.legs if hole_of(x) == hole)
+        key = "hole_mm" if (leg.hole_mm or 0.0) >= (leg.hole_max_mm or 0.0) else "hole_max_mm"
+        yield Aside(
+            (f'leg."{leg.from_}>{leg.to}".{key}',),
+            f'hole "{hole}" is {bore:g} mm wide at the most, and cables may fill half of it',
+            f'make hole "{hole}" wider, or a second one beside it',
+            partial(_bored, hole, value=None),
+            Measure((bore, WIDEST_MM), partial(_bored, hole), partial(_wider_hole, hole)),
+        )
+
+
+def _bored(hole: str, q: Question, value: float | None) -> Question:
+    legs = tuple(
+        replace(x, hole=hole, hole_mm=value, hole_max_mm=None) if hole_of(x) == hole else x
+        for x in q.needs.legs
+    )
+    return replace(q, needs=replace(q.needs, legs=legs))
+
+
+def _wider_hole(hole: str, value: float) -> str:
+    return f'make hole "{hole}" more than {_down(value)} mm wide, or a second one beside it'
 
 
 def _weight(place: Place, kg: float) -> Aside:
@@ -630,6 +770,53 @@ def _order_asides(needs: Needs, stock: Stock) -> Iterator[Aside]:
     for stated, aside in ((order.need_by, late), (order.avoid_suppliers, avoided)):
         if stated and more(aside.apply(Question(needs))):
             yield aside
+
+
+def _climate_asides(needs: Needs, yard: Yard) -> Iterator[Aside]:
+    """Heat, cold and water of places that keep out some device that may stand there."""
+    for place in needs.places:
+        barred = [
+            part
+            for part in yard.market.parts.values()
+            if isinstance(part, Device)
+            and place.may_hold(part.cls)
+            and yard.market.to_be_had(part.part)
+            and not bears_climate(part, place, needs.site)
+        ]
+        key, name = f'place."{place.name}"', place.name
+        cold = needs.site.coldest_c if place.min_c is None else place.min_c
+        hot = needs.site.hottest_c if place.max_c is None else place.max_c
+        warmest = max((p.min_c for p in barred if p.min_c is not None), default=cold)
+        coolest = min((p.max_c for p in barred if p.max_c is not None), default=hot)
+        if cold < warmest:
+            yield Aside(
+                (f"{key}.min_c",),
+                f'place "{name}" gets as cold as {cold:g} °C, too cold for what stands there',
+                f'keep place "{name}" warmer, up to {warmest:g} °C',
+                partial(_replaced_place, name, min_c=warmest),
+            )
+        if hot > coolest:
+            yield Aside(
+                (f"{key}.max_c",),
+                f'place "{name}" gets as hot as {hot:g} °C, too hot for what stands there',
+                f'keep place "{name}" cooler, down to {coolest:g} °C',
+                partial(_replaced_place, name, max_c=coolest),
+            )
+        if place.wet and barred:
+            yield Aside(
+                (f"{key}.wet",),
+                f'place "{name}" gets wet, and what stands there is not made for that',
+                f'keep place "{name}" dry, or choose parts with a code of IPX4 or better',
+                partial(_replaced_place, name, wet=False),
+            )
+
+
+def _replaced_place(name: str, q: Question, **values: object) -> Question:
+    places = tuple(
+        replace(p, **values) if p.name == name else p  # type: ignore[arg-type]
+        for p in q.needs.places
+    )
+    return replace(q, needs=replace(q.needs, places=places))
 
 
 def _rate_asides(needs: Needs, stock: Stock) -> Iterator[Aside]:

@@ -14,6 +14,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+from solver.climate import bears_climate
 from solver.fittings import (
     AC_BREAKER,
     ARRAY_ISOLATOR,
@@ -30,6 +31,7 @@ from solver.lots import lot
 from solver.market import Market, comes_before, nowhere_dearer
 from solver.needs import Needs
 from solver.parts import Breaker, Cable, Connector, Fuse, Holder, Lug, Socket, Switch
+from solver.passing import holes_on, taken_mm2
 from solver.routes import Between, Route, legs_of
 from solver.rules import conductor as rule_c
 from solver.rules import earthing as rule_g
@@ -154,6 +156,10 @@ class Option:
     """Least area of the earthing conductor beside it; 0 where none goes by it."""
     earth_mm2: float = 0.0
     """Of an earthing conductor: its area, as far as any live conductor could ask for it."""
+    holes: tuple[str, ...] = ()
+    """Holes of a stated size on its way."""
+    hole_mm2: float = 0.0
+    """What it takes of each of them, see `passing.taken_mm2`; 0 where there is none."""
     legs: tuple[Between, ...] = ()
     """Where it lies beside other circuits."""
     most_loaded: int = ANY_NUMBER
@@ -378,6 +384,10 @@ class Conductor:
     """Largest protection it may have, likewise."""
     asks_earth_mm2: float
     """Least area of the earthing conductor beside it; 0 where none goes by it."""
+    holes: tuple[str, ...] = ()
+    """Holes of a stated size on its way."""
+    hole_mm2: float = 0.0
+    """What it takes of each of them; 0 where there is none."""
     legs: tuple[Between, ...] = ()
     stands: tuple[tuple[int, float], ...] = ()
     """Loaded conductors that may lie together on its way, with the ampacity there, as `Run.loaded`
@@ -400,6 +410,7 @@ def conductors(shelf: Shelf, run: Run) -> list[Conductor]:
     """Every conductor that could serve a run."""
     rules = shelf.needs.rules
     found = []
+    holes = holes_on(shelf.needs, run.route)
     for use in run.uses:
         pieces = run.pieces(use)
         if not all(near_enough(shelf.needs, p) for p in pieces):
@@ -428,6 +439,8 @@ def conductors(shelf: Shelf, run: Run) -> list[Conductor]:
                     drop_cap_a=run.drop_limit_pct / 100 * run.drop_base_v / per_amp,
                     limit_a=min(ampacity, small, run.most_a),
                     asks_earth_mm2=_asks_earth(shelf, run, plus),
+                    holes=holes,
+                    hole_mm2=taken_mm2(pieces, plus, minus) if holes else 0.0,
                     legs=legs_of(run.route),
                     stands=stands,
                 )
@@ -510,7 +523,11 @@ def wire(
         cap=min(conductor.ampacity_a, rated) / shelf.needs.rules.continuous,
         asks_earth=conductor.asks_earth_mm2,
     )  # fmt: skip
-    if option is None or not conductor.legs:
+    if option is None:
+        return None
+    if conductor.holes:
+        option = replace(option, holes=conductor.holes, hole_mm2=conductor.hole_mm2)
+    if not conductor.legs:
         return option
     most = conductor.most_loaded(design_a if protection is None else rated)
     return replace(option, legs=conductor.legs, most_loaded=most)
@@ -685,7 +702,10 @@ def array_options(shelf: Shelf, route: Route, desk: str, loaded: Sequence[int]) 
     """
     isolates = isolates_at(shelf, desk)
     pieces = array_pieces(route.length_m, isolated=isolates)
-    seats: tuple[Switch | None, ...] = shelf.isolators if isolates else (None,)
+    needs = shelf.needs
+    stand = (x for x in shelf.isolators if bears_climate(x, needs.place(desk), needs.site))
+    seats: tuple[Switch | None, ...] = tuple(stand) if isolates else (None,)
+    holes = holes_on(shelf.needs, route)
     built = [
         _array_option(shelf, pieces, cables, figures, halves, isolator)
         for cables, figures in zip(
@@ -694,7 +714,12 @@ def array_options(shelf: Shelf, route: Route, desk: str, loaded: Sequence[int]) 
         for halves in _halves(shelf, cables[0].area_mm2)
         for isolator in seats
     ]
-    return [replace(x, legs=legs_of(route)) for x in built if x is not None]
+    found = [replace(x, legs=legs_of(route)) for x in built if x is not None]
+    if not holes:
+        return found
+    return [
+        replace(o, holes=holes, hole_mm2=taken_mm2(o.pieces, o.plus, o.minus)) for o in found
+    ]
 
 
 def isolates_at(shelf: Shelf, desk: str) -> bool:

@@ -22,11 +22,13 @@ from bom.drawings.plate import (
     Plate,
     blank,
     furnish,
+    least_text,
     length_text,
     put,
     put_right,
     unit_text,
 )
+from bom.measures import measure_text
 from solver.bundle import bundle_of
 from solver.holes import Hole, Passage, holes, passages
 from solver.needs import Needs
@@ -98,7 +100,7 @@ def hole_pages(needs: Needs, design: Design, *, invented: bool = False) -> list[
         facts = (
             f"pictures {scale[0]}:{scale[1]} on A4; {unit_text(units)}",
             "outer: diameter of a cable over its sheath; bundle: the narrowest circle found",
-            "drill: the bundle, rounded up; a grommet, gland or sleeve comes on top of that",
+            "drill: the cables fill half of it, rounded up; what lines it comes on top of that",
             "line every edge; where both poles of a circuit pass steel, one hole for both",
         )
         furnish(page, Plate(needs.job, "Hole schedule", facts, n, len(parted), invented))
@@ -112,10 +114,10 @@ def _hole_block(hole: Hole, units: str) -> _Block:
     about = [
         ways,
         f"{_count(hole.cuts)}: {', '.join(SUPPLIES[s] for s in hole.supplies)}",
-        f"bundle {_up(hole.bundle.diameter_mm, units)}",
+        f"bundle {least_text(hole.bundle.diameter_mm, units)}",
         "drill nothing: wide enough as it is"
         if drill is None
-        else f"DRILL AT LEAST {length_text(drill, units)}",
+        else f"DRILL AT LEAST {least_text(drill, units)}",
     ]
     if hole.there_mm is not None:
         about.append(f"there is one of {length_text(hole.there_mm, units)}")
@@ -133,9 +135,9 @@ def _hole_block(hole: Hole, units: str) -> _Block:
 
 def _conduit_block(way: Passage, units: str) -> _Block:
     about = [
-        f"{way.leg.from_} to {way.leg.to}, {way.leg.length_m:g} m",
+        f"{way.leg.from_} to {way.leg.to}, {measure_text(way.leg.length_m, 'm', units)}",
         f"{_count(way.cuts)}: {', '.join(SUPPLIES[s] for s in way.supplies)}",
-        f"INSIDE AT LEAST {_up(way.conduit_mm, units)}",
+        f"INSIDE AT LEAST {least_text(way.conduit_mm, units)}",
         f"filled to {fill_limit_pct(len(way.cuts)):g} % (NEC chapter 9, table 1)",
     ]
     if way.leg.loaded_conductors:
@@ -149,13 +151,6 @@ def _conduit_block(way: Passage, units: str) -> _Block:
 
 def _count(cuts: Sequence[Cut]) -> str:
     return "1 cable" if len(cuts) == 1 else f"{len(cuts)} cables"
-
-
-def _up(mm: float, units: str) -> str:
-    """A diameter to a tenth, never told smaller than it is."""
-    if units == "imperial":
-        return f"{mm / 25.4 + 0.005:.2f}"
-    return f"{mm + 0.049:.1f}"
 
 
 def _scale(largest_mm: float) -> tuple[int, int]:
@@ -243,7 +238,7 @@ def _list(page: Page, design: Design, block: _Block, top: float, units: str) -> 
         size = part.size.replace("mm2", "mm²") if isinstance(part, Cable) else ""
         if isinstance(part, Cable) and part.use in SHEATHED:
             size = f"{len(cut.ends) // 2}×{size}"
-        cells = (cut.label, size, length_text(outer, units), cut.circuit)
+        cells = (cut.label, size, least_text(outer, units), cut.circuit)
         _line(page, left, y, cells)
         y += ROW_MM
     if len(shown) < len(block.cuts):

@@ -26,6 +26,7 @@ from bom.drawings.plate import (
     Plate,
     blank,
     furnish,
+    least_text,
     length_text,
     put,
     put_right,
@@ -35,6 +36,7 @@ from bom.drawings.plate import (
 from bom.measures import measure_text
 from solver.holes import Hole, Passage, holes, passages
 from solver.needs import Needs, Place
+from solver.passing import hole_of
 from solver.records import Design, Device
 
 SCALES = (1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 75, 100, 200, 500, 1000, 2000)
@@ -151,8 +153,9 @@ def _entries(
             continue
         other = leg.to if leg.from_ == place.name else leg.from_
         through = ""
-        if leg.hole is not None:
-            through = f"; hole {leg.hole}: {_bore(bored[leg.hole], needs.job.units)}"
+        hole = hole_of(leg)
+        if hole is not None:
+            through = f"; hole {hole}: {_bore(bored[hole], needs.job.units)}"
         elif leg.conduit is not None:
             through = f"; conduit {leg.conduit}"
         labels = ", ".join(c.label for c in way.cuts)
@@ -164,11 +167,11 @@ def _entries(
 def _bore(hole: Hole, units: str) -> str:
     if hole.drilled_mm is None:
         return f"{length_text(hole.there_mm or 0, units)} is there"
-    return f"at least {length_text(hole.drill_mm, units)} wide"
+    return f"at least {least_text(hole.drill_mm, units)} wide"
 
 
 def _rows(
-    things: Sequence[Thing], entries: Sequence[str], loose: str, units: str
+    things: Sequence[Thing], entries: Sequence[str], remarks: Sequence[str], units: str
 ) -> list[_Row]:
     rows = [
         _Row(
@@ -187,8 +190,23 @@ def _rows(
     for n, text in enumerate(entries, start=1):
         lines = shortened(wrap(text, COLUMN_MM - 9, SMALL_MM), 2)
         rows += [_Row((f"E{n}" if k == 0 else "", line)) for k, line in enumerate(lines)]
-    lines = shortened(wrap(loose, COLUMN_MM - 9, SMALL_MM), 2)
-    return rows + [_Row(("", line)) for line in lines]
+    for text in remarks:
+        lines = shortened(wrap(text, COLUMN_MM - 9, SMALL_MM), 2)
+        rows += [_Row(("", line)) for line in lines]
+    return rows
+
+
+def _kept_free(place: Place, design: Design, units: str) -> list[str]:
+    """Which devices keep how much free around them: a text for each distance."""
+    by_mm: dict[float, list[str]] = {}
+    for d in design.devices:
+        free = getattr(d.part, "clear_mm", None)
+        if d.place == place.name and free:
+            by_mm.setdefault(free, []).append(d.id)
+    return [
+        f"keep {length_text(mm, units)} free on every side and before: {', '.join(ids)}"
+        for mm, ids in sorted(by_mm.items())
+    ]
 
 
 def _loose(place: Place, design: Design) -> str:
@@ -236,7 +254,8 @@ def _pages(
 ) -> list[Page]:
     units = needs.job.units
     things = things_in(place, design)
-    rows = _rows(things, entries, _loose(place, design), units)
+    remarks = [*_kept_free(place, design, units), _loose(place, design)]
+    rows = _rows(things, entries, [text for text in remarks if text], units)
     inside = HEIGHT_MM - 2 * EDGE_MM - STRIP_MM
     most = int((inside - LEAST_DRAWING_MM - ENTRY_MM - BELOW_MM - 4) // ROW_MM) - 1
     deep = min(ceil(len(rows) / 2), most) if len(rows) > 6 else max(len(rows), 1)
@@ -413,9 +432,10 @@ def _label(
     wide, high = face.right_mm - face.left_mm - 2.4, face.bottom_mm - face.top_mm - 2.0
     size = f"{length_text(thing.along_mm, units)} × {length_text(thing.across_mm, units)}"
     name = shortened(wrap(thing.name, max(wide, NARROW_MM), TEXT_MM), 3)
+    # a word torn apart reads worse than the number alone
+    torn = " ".join(name) != thing.name and not name[-1].endswith("…")
     tried: list[Label] = [
-        ((thing.key, *name, size), TEXT_MM),
-        ((thing.key, *name), TEXT_MM),
+        *([] if torn else [((thing.key, *name, size), TEXT_MM), ((thing.key, *name), TEXT_MM)]),
         ((f"{thing.key}  {thing.name}",), TEXT_MM),
         ((thing.key,), TEXT_MM),
         # A thing too small even for this has its key in the table alone.

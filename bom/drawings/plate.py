@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from math import ceil
 
 from bom.cautions import BRIEF
 from bom.drawings.lettering import shortened, width_mm, wrap
@@ -81,6 +82,13 @@ def length_text(mm: float, units: str) -> str:
     if units == "imperial":
         return f"{mm / MM_PER_INCH:,.1f}"
     return f"{round(mm, 1):,g}" if mm < 1000 else f"{mm:,.0f}"
+
+
+def least_text(mm: float, units: str) -> str:
+    """What a diameter must be at the least, never told smaller than it is."""
+    if units == "imperial":
+        return f"{ceil(mm / MM_PER_INCH * 100 - 1e-6) / 100:.2f}"
+    return f"{ceil(mm * 10 - 1e-6) / 10:,g}"
 
 
 def unit_text(units: str) -> str:

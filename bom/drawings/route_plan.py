@@ -23,12 +23,13 @@ from bom.drawings.plate import (
     Plate,
     blank,
     furnish,
-    length_text,
+    least_text,
     unit_text,
 )
 from bom.measures import measure_text
 from solver.holes import Hole, Passage, holes, passages
 from solver.needs import Needs
+from solver.passing import hole_of
 from solver.records import Design
 
 BOX_MM, LEG_MM = 46.0, 62.0
@@ -88,11 +89,12 @@ class _Texts:
         """Over the line: how long, through what."""
         units, leg = self.needs.job.units, way.leg
         text = measure_text(leg.length_m, "m", units)
-        if leg.hole is not None:
-            hole = self.bored.get(leg.hole)
-            text += f", hole {leg.hole}"
+        name = hole_of(leg)
+        if name is not None:
+            hole = self.bored.get(name)
+            text += f", hole {name}"
             if hole is not None and hole.drilled_mm is not None:
-                text += f" (drill {length_text(hole.drilled_mm, units)})"
+                text += f" (drill {least_text(hole.drilled_mm, units)})"
             elif hole is not None:
                 text += " (wide enough)"
         if leg.conduit is not None:

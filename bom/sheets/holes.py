@@ -23,8 +23,9 @@ COLUMNS = (
     Column(heading="remark", width=24),
 )
 ABOUT = (
-    "Drill at least: the bundle, rounded up, if nothing lines the hole. What lines it is in the "
-    "bill, where the catalog has it; a conduit is taken to be there, and its size is a check."
+    "Drill at least: so wide that the cables fill half of it, rounded up, if nothing lines the "
+    "hole; the bundle by itself is narrower. What lines it is in the bill, where the catalog has "
+    "it; a conduit is taken to be there, and its size is a check."
 )
 SHARED = "AC beside DC: apart, or in sheaths for the AC voltage"
 

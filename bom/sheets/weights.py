@@ -56,12 +56,12 @@ def notes(weights: Weights, units: str) -> list[str]:
             if lacking
             else "Moments are not computed: nothing stands in a place.",
         ]
-    loose_kg = weights.cable_kg + weights.termination_kg + weights.extras_kg
+    loose_kg = weights.total_kg - sum(p.device_kg for p in weights.places)
     x, y, z = (f"{m:.2f} m" for m in weights.middle_m)
     return [
-        "Moments: weight times distance from the reference of at_m, in the place's middle.",
-        f"In no moment: cables and small parts, {measure_text(loose_kg, 'kg', units)}.",
-        f"The middle of all other weight is at x {x}, y {y}, z {z}.",
+        "Moments: weight of the devices in a place times its middle's distance from the reference.",
+        f"In no moment: fuses, cables, small parts, {measure_text(loose_kg, 'kg', units)}.",
+        f"The middle of the devices' weight is at x {x}, y {y}, z {z}.",
         *(moment_text(m) for m in weights.moments if m.limit_kgm is not None),
     ]
 
@@ -70,7 +70,7 @@ def _place_row(design: Design, place: PlaceWeight) -> Row:
     left = "" if place.max_kg is None else place.max_kg - place.kg
     at = place.at_m or ("", "", "")
     moments = place.moments_kgm or ("", "", "")
-    if place.kg and place.at_m is None:
+    if place.device_kg and place.at_m is None:
         moments = (NOT_COMPUTED, NOT_COMPUTED, "")
     cells = (place.place, _holds(design, place.place), place.kg, _limit(place.max_kg), left)
     return Row(cells=(*cells, at[0], at[1], moments[0], moments[1]))

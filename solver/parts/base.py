@@ -74,6 +74,21 @@ DEVICE_CLASSES = (
 """Classes whose parts take up space in a place."""
 
 
+SMALL_CLASSES = (
+    "sleeve",
+    "ferrule",
+    "label",
+    "mounting",
+    "fastener",
+    "grommet",
+    "gland",
+    "sealant",
+    "vent",
+    "tool",
+)
+"""Classes of small parts and tools, which follow from the finished kit."""
+
+
 @dataclass_transform(kw_only_default=True, frozen_default=True, field_specifiers=(column,))
 def part_class(name: str) -> Callable[[type[P]], type[P]]:
     """Declare a part class: a frozen record whose CSV file is `<name>.csv`."""

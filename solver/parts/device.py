@@ -53,3 +53,20 @@ class Device(Part):
     def face_mm(self) -> tuple[float, float]:
         """The two sides of the face it stands or hangs on, in mm."""
         return (self.length_mm, self.width_mm)
+
+    @property
+    def taken_mm(self) -> tuple[float, float]:
+        """The two sides of what it takes of a place: its face with the free space around it."""
+        free = 2 * (self.clear_mm or 0.0)
+        return (self.length_mm + free, self.width_mm + free)
+
+    @property
+    def taken_mm2(self) -> float:
+        """Area of that."""
+        a, b = self.taken_mm
+        return a * b
+
+    @property
+    def depth_mm(self) -> float:
+        """How much room it needs before its face: how far it rises, and free space before that."""
+        return self.height_mm + (self.clear_mm or 0.0)

@@ -53,6 +53,7 @@ SUBJECTS = (
     "protection",
     "end",
     "place",
+    "hole",
     "kit",
 )
 """What a rule can be about."""

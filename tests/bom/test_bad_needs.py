@@ -90,6 +90,7 @@ ONE_FAULT = [
     ("month 0 of a load", ("watts = 10", "watts = 10\nmonths = [0]"), ['"Lamp", months, number 1: found 0', "at least 1"]),
     ("hot below cold", ("hottest_c = 35", "hottest_c = -20"), ["hottest_c: found -20", "at least coldest_c (-10)"]),
     ("place's max below min", ("height_mm = 400", "height_mm = 400\nmin_c = 10\nmax_c = 5"), ['[[place]] number 2 "locker", max_c: found 5', "at least min_c (10)"]),
+    ("a limited moment and no position", ("[energy]", "[limits]\nside_kgm = 20\n[energy]"), ['[[place]] number 1 "roof", at_m', "side_kgm", "[1.9, 0, 2.2]"]),
     ("start-up below running", ("watts = 45", "watts = 45\nsurge_watts = 40"), ['"Fridge", surge_watts: found 40', "at least 45"]),
     # lengths
     ("length without a unit", ("length_mm = 3000", 'length_mm = "3000"'), ['"roof", length_mm: found "3000"', "a number in mm", "14 ft 3 in"]),

@@ -519,6 +519,8 @@ class Way:
     """Of its conductor."""
     live: int | None = None
     """Of an earthing conductor, the group whose conductor it goes by."""
+    fills: tuple[tuple[str, float], ...] = ()
+    """By hole of a stated size, the squares of the outer diameters that pass it, in mm²."""
 
 
 @dataclass(frozen=True)
@@ -592,15 +594,20 @@ class _Search:
         self.known_ways: dict[object, list[Way]] = {}
         self.lying: dict[frozenset[str], int] = {}
         self.floors: dict[Way, Sums] = {}
+        self.isolated = any(map(_isolates, self.shops.parts.values()))
+        """Isolators, which come with the wiring, weigh too."""
 
     # -- where things may stand
 
     def _stands(self, part: Part, place: Place, count: int = 1) -> bool:
         if not place.may_hold(part.cls):
             return False
-        if place.height_mm is not None and (part.height_mm or 0) > place.height_mm:
+        if not self._weather(part, place):
             return False
-        sides = sorted((part.length_mm or 0, part.width_mm or 0))
+        free = getattr(part, "clear_mm", None) or 0.0
+        if place.height_mm is not None and (part.height_mm or 0) + free > place.height_mm:
+            return False
+        sides = sorted(((part.length_mm or 0) + 2 * free, (part.width_mm or 0) + 2 * free))
         room = sorted(
             (place.length_mm - 2 * place.margin_mm, place.width_mm - 2 * place.margin_mm)
         )
@@ -609,6 +616,17 @@ class _Search:
         if place.max_kg is not None and count * part.kg > place.max_kg + EPS:
             return False
         return count * sides[0] * sides[1] <= usable_area_mm2(place) + EPS
+
+    def _weather(self, part: Part, place: Place) -> bool:
+        """Whether heat, cold and water of a place are within what a part says of itself."""
+        site = self.needs.site
+        cold = site.coldest_c if place.min_c is None else place.min_c
+        hot = site.hottest_c if place.max_c is None else place.max_c
+        low, high = getattr(part, "min_c", None), getattr(part, "max_c", None)
+        if (low is not None and cold < low) or (high is not None and hot > high):
+            return False
+        code = getattr(part, "ip", None) or "IP00"
+        return not place.wet or isinstance(part, Panel) or code[3:4] in tuple("456789")
 
     def _places(self, part_class: str, hub: str) -> list[str]:
         return [
@@ -965,6 +983,7 @@ class _Search:
                 self._bound(cost) < self._limit()
                 and self._has_musts((Busbar, Switch), whole)
                 and self.stands_all(standing)
+                and (self.isolated or self.balanced(standing))
             ):
                 self.standing = standing
                 self._wire(bank, some, monitor, fleet, bar, switch, trunk, whole)
@@ -1105,10 +1124,24 @@ class _Search:
         """Whether everything has room by area and load, so many of each in its place."""
         for place in self.needs.places:
             mine = [(p, n) for p, where, n in standing if where == place.name]
-            area = sum((p.length_mm or 0) * (p.width_mm or 0) * n for p, n in mine)
+            area = sum(_taken_mm2(p) * n for p, n in mine)
             if area > usable_area_mm2(place) + EPS:
                 return False
             if place.max_kg is not None and sum(p.kg * n for p, n in mine) > place.max_kg + EPS:
+                return False
+        return True
+
+    def balanced(self, standing: Sequence[tuple[Part, str, int]]) -> bool:
+        """Whether the moments of all that stands somewhere are within their limits."""
+        limits = self.needs.limits
+        for axis, most in enumerate((limits.fore_aft_kgm, limits.side_kgm)):
+            if most is None:
+                continue
+            total = sum(
+                p.kg * n * (self.needs.place(where).at_m or ())[axis]
+                for p, where, n in standing
+            )
+            if abs(total) > most + EPS:
                 return False
         return True
 
@@ -1242,6 +1275,7 @@ class _Search:
                 counts=tuple((name, n * k) for name, n in w.counts),
                 pieces=w.pieces * k,
                 kg=w.kg * k,
+                fills=tuple((hole, x * k) for hole, x in w.fills),
             )
             for w in one
         ]
@@ -1575,7 +1609,28 @@ class _Search:
                         continue
                     way = self._taken(run.pieces(use), plus, minus, p, h, studs, ampacity)
                     if way is not None:
-                        yield way
+                        # a cable of several cores goes through once, two poles go apart
+                        thick = [plus] if use in ("pair", "ac") else [plus, minus]
+                        yield replace(way, fills=self._fills(run.route, thick))
+
+    def _bores(self) -> dict[str, float]:
+        """Holes of a stated size with the larger of what is there and what may be drilled."""
+        found: dict[str, float] = {}
+        for leg in self.needs.legs:
+            if leg.hole is not None and (leg.hole_mm or leg.hole_max_mm):
+                found[leg.hole] = max(leg.hole_mm or 0.0, leg.hole_max_mm or 0.0)
+        return found
+
+    def _fills(self, r: Route, thick: Sequence[Cable]) -> tuple[tuple[str, float], ...]:
+        """What the cables that lead along a way take of the holes on it."""
+        bores = self._bores()
+        passed = {
+            leg.hole
+            for leg in self.needs.legs
+            if (leg.from_, leg.to) in r.via or (leg.to, leg.from_) in r.via
+        }
+        squares = sum(c.outer_mm * c.outer_mm for c in thick)
+        return tuple((hole, squares) for hole in sorted(passed & set(bores), key=str))
 
     def _leads_near(self, run: Run, use: str) -> bool:
         """Whether the piece before the protection is short enough to lie in a sheath."""
@@ -1645,6 +1700,7 @@ class _Search:
                 for x in self.shops.had(Switch)
                 if _isolates(x)
                 and x.holder is None
+                and self._weather(x, self.needs.place(a.desk))
                 and x.rated_a >= a.design_a
                 and x.max_v >= a.voc_v
             ]
@@ -1690,6 +1746,7 @@ class _Search:
                     pieces=tuple((c.part, x) for c in (plus, minus) for x in lengths),
                     kg=kg,
                     stands=() if isolator is None else ((isolator.part, a.desk),),
+                    fills=self._fills(r, (plus, minus)),
                 )
 
 
@@ -1697,6 +1754,12 @@ def _earthing(part: Part) -> bool:
     """Whether a part is cable for earthing."""
     green = isinstance(part, Cable) and part.colour in ("green", "green-yellow")
     return green and part.use == "battery"
+
+
+def _taken_mm2(part: Part) -> float:
+    """The face of a part with what it keeps free on each side."""
+    free = 2 * (getattr(part, "clear_mm", None) or 0.0)
+    return ((part.length_mm or 0) + free) * ((part.width_mm or 0) + free)
 
 
 def _isolates(part: Part) -> bool:
@@ -1831,7 +1894,9 @@ class _Wiring:
         if at == len(self.groups):
             ways = [group[n] for (group, _), n in zip(self.groups, chosen, strict=True)]
             more = [(self.shops.parts[p], where, 1) for w in ways for p, where in w.stands]
-            if more and not self.search.stands_all([*self.search.standing, *more]):
+            standing = [*self.search.standing, *more]
+            stands = not more or self.search.stands_all(standing)
+            if not (stands and self.search.balanced(standing) and self._pass_all(ways)):
                 return
             total = self.shops.total(demands, limit)
             if total < limit:
@@ -1846,6 +1911,14 @@ class _Wiring:
             if not self._too_dear(at + 1, low, self.search._limit()):
                 after, cost = self._with(demands, sums, way)
                 self._next(at + 1, [*chosen, n], after, cost, low, kg + way.kg)
+
+    def _pass_all(self, ways: Sequence[Way]) -> bool:
+        """Whether every hole of a stated size is filled to a half at the most."""
+        for hole, bore in self.search._bores().items():
+            squares = sum(x for w in ways for name, x in w.fills if name == hole)
+            if squares > bore * bore / 2 + EPS:
+                return False
+        return True
 
     def _goes_with(self, at: int, way: Way, chosen: Sequence[int]) -> bool:
         """Whether a way suits those chosen for the circuits before."""

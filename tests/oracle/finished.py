@@ -30,14 +30,10 @@ from solver.needs import (
     Rules,
     Site,
 )
+from solver.parts.base import SMALL_CLASSES
 from solver.records import Result
 from solver.stock import Stock
 from tests.oracle.shipped_needs import SUPPLIERS
-
-SMALL = (
-    "sleeve", "ferrule", "label", "mounting", "fastener", "grommet", "gland", "sealant", "vent",
-    "tool",
-)  # fmt: skip
 
 
 @cache
@@ -50,7 +46,7 @@ def shipped() -> Stock:
 def without_small_parts() -> Stock:
     """The shipped catalog without the classes of small parts: kits have none then."""
     whole = shipped()
-    gone = {p.part for p in whole.parts if p.cls in SMALL}
+    gone = {p.part for p in whole.parts if p.cls in SMALL_CLASSES}
     return Stock.of(
         [p for p in whole.parts if p.part not in gone],
         whole.suppliers,

@@ -49,6 +49,7 @@ from solver.parts import (
     Switch,
 )
 from solver.parts.base import Part as AnyPart
+from solver.parts.device import Device
 from solver.stock import Offer, Stock, Supplier
 
 ROOF_MM = 1000.0
@@ -1142,3 +1143,93 @@ def block_job(
     offers += [replace(first, part=p.part, price=Decimal(price)) for p, price in new]
     parts = [replace(p, studs=8) if isinstance(p, Busbar) else p for p in stock.parts]
     return needs, Stock.of([*parts, *(p for p, _ in new)], stock.suppliers, offers)
+
+
+# --- holes of a stated size -----------------------------------------------------------------------
+
+
+def holed_job(seed: int) -> tuple[Needs, Stock]:
+    """A small job whose legs pass holes, with a thinner and dearer cable beside one of the others."""
+    needs, stock = small_job(seed, suppliers=1)
+    r = random.Random(f"holes {seed}")
+    cables = [p for p in stock.parts if isinstance(p, Cable)]
+    some = r.sample([c for c in cables if c.use != "ac"], k=1)
+    slim = [
+        replace(c, part=f"slim-{c.part}", outer_mm=round(c.outer_mm * 0.8, 2)) for c in some
+    ]
+    offers = [
+        replace(_one(c.part, Decimal(r.randrange(100, 900)) / 100), unit="m") for c in slim
+    ]
+    legs = tuple(replace(leg, hole=f"hole {n % 2}") for n, leg in enumerate(needs.legs))
+    return (
+        replace(needs, legs=legs),
+        Stock.of([*stock.parts, *slim], stock.suppliers, [*stock.offers, *offers]),
+    )
+
+
+# --- heat, cold, water, and what stays free --------------------------------------------------------
+
+
+def harsh_job(seed: int) -> tuple[Needs, Stock]:
+    """A small job whose devices state what they bear, and keep a space free around them.
+
+    Lockers are wider by that space, so that what fits by area can still be placed.
+    """
+    needs, stock = small_job(seed, suppliers=1)
+    r = random.Random(f"harsh {seed}")
+    free = r.choice((0.0, 20.0, 20.0))
+
+    def stated(p: Part) -> Part:
+        if isinstance(p, Panel):
+            return replace(p, max_c=r.choice((None, 85.0)))
+        if not isinstance(p, Device):
+            return p
+        return replace(
+            p,
+            clear_mm=free or None,
+            min_c=r.choice((None, None, None, None, None, -5.0)),
+            max_c=r.choice((None, None, None, None, 50.0, 40.0)),
+            ip=r.choice((None, "IP65", "IP65", "IPX4")),
+        )
+
+    parts = [stated(p) for p in stock.parts]
+    by_name = {p.part: p for p in parts}
+    places = tuple(
+        p
+        if p.holds == ("panel",)
+        else replace(
+            p,
+            width_mm=p.width_mm + 2 * free,
+            wet=p.name == "bay" and r.random() < 0.5,
+            max_c=r.choice((None, None, 45.0)),
+        )
+        for p in needs.places
+    )
+    owned = tuple(replace(o, part=by_name.get(o.part.part, o.part)) for o in needs.owned)
+    return (
+        replace(needs, places=places, owned=owned),
+        Stock.of(parts, stock.suppliers, stock.offers),
+    )
+
+
+# --- moments ----------------------------------------------------------------------------------------
+
+
+def leaning_job(seed: int, *, fitted: bool = False) -> tuple[Needs, Stock]:
+    """A small job whose places have positions, on both sides of the reference.
+
+    There is another roof, and mostly another locker, so that something can be balanced.
+    """
+    needs, stock = fitted_job(seed) if fitted else small_job(seed, suppliers=1)
+    r = random.Random(f"leaning {seed}")
+    roof = next(p for p in needs.places if p.name == "roof")
+    other = replace(roof, name="porch", length_mm=r.choice((1200.0, 2400.0)), obstacles=())
+    places = tuple(
+        replace(
+            p,
+            at_m=(round(r.uniform(-2, 2), 2), round(r.uniform(-1, 1), 2), r.choice((0.0, 1.0))),
+        )
+        for p in (*needs.places, other)
+    )
+    legs = (*needs.legs, Leg(from_="porch", to="bench", length_m=r.choice((2.5, 4.0))))
+    return replace(needs, places=places, legs=legs), stock

@@ -14,11 +14,14 @@ from functools import cache
 
 import pytest
 
+from solver.holes import holes
 from solver.kit import solve_kit
 from solver.model import _Builder
 from solver.needs import Owned
 from solver.parts import Cable
 from solver.rules.energy import load_current_a
+from solver.rules.hole import least_hole_mm
+from solver.weights import weights_of
 from tests.oracle import brute_force
 from tests.oracle.brute_force import Shops, cheapest
 from tests.oracle.small_jobs import (
@@ -26,6 +29,9 @@ from tests.oracle.small_jobs import (
     crowded_job,
     dealt_job,
     fitted_job,
+    harsh_job,
+    holed_job,
+    leaning_job,
     one_circuit_job,
     small_job,
     stud_or_wire_job,
@@ -396,3 +402,97 @@ def test_single_item_counts_for_the_feed_of_a_block():
     assert by_source(answer) == {"busbar-pos": ["lamp", "winch"]}
     _, answer = agree(*block_job({"lamp": 12, "winch": 60}, blades=(5.0, 20.0), block_a=10.0))
     assert by_source(answer) == {"FB1": ["lamp", "winch"]}
+
+
+# --- holes of a stated size -----------------------------------------------------------------------
+
+HOLED = (2, 4, 8, 11, 14, 36)
+"""Jobs in which holes decide, and that brute force is soon done with."""
+
+
+@cache
+def holed(seed):
+    """A job without holes, and with holes that its kit's cables are just too thick for."""
+    needs, stock = holed_job(seed)
+    free = solve_kit(needs, stock)
+    least = {h.name: 0.985 * least_hole_mm(h.outer_mm) for h in holes(needs, free.design)}
+    legs = tuple(replace(x, hole_mm=least.get(x.hole)) for x in needs.legs)
+    return free.total, agree(replace(needs, legs=legs), stock)[1]
+
+
+@pytest.mark.parametrize("seed", HOLED)
+def test_holes_take_the_cables_of_the_cheapest_kit_that_passes(seed):
+    """Thinner cables are found where they are dearer, and no kit where none is thin enough."""
+    free, answer = holed(seed)
+    assert answer.total is None or answer.total >= free - CENT
+    assert not [c for c in answer.checks if not c.ok]
+
+
+def test_holes_bite_in_these_jobs():
+    """Some kits get dearer, and some jobs have none any more."""
+    answers = [holed(seed) for seed in HOLED]
+    assert sum(a.total is not None and a.total > free + CENT for free, a in answers) >= 3
+    assert sum(a.total is None for _, a in answers) >= 1
+
+
+# --- climate and free space, moments --------------------------------------------------------------
+
+HARSH = (4, 7, 10, 11, 17, 50, 60, 66)
+"""Jobs in which heat, cold, water or free space decide; two of them keep space free."""
+
+
+@cache
+def harsh(seed):
+    """What the job costs without all that, and the answer with it."""
+    return solve_kit(*small_job(seed, suppliers=1)).total, agree(*harsh_job(seed))[1]
+
+
+@pytest.mark.parametrize("seed", HARSH)
+def test_what_a_place_is_to_a_device_is_kept(seed):
+    """Too hot, too cold, too wet, too near: another kit, or none."""
+    _, answer = harsh(seed)
+    assert not [c for c in answer.checks if not c.ok]
+
+
+def test_climate_and_free_space_bite_in_these_jobs():
+    """Some kits get dearer, and some jobs have none any more."""
+    answers = [harsh(seed) for seed in HARSH]
+    assert sum(a.total is not None and a.total > free + CENT for free, a in answers) >= 3
+    assert sum(a.total is None for _, a in answers) >= 1
+
+
+LEANING = ((2, 0.95), (7, 0.7), (14, 0.95), (26, 0.7), (27, 0.95), (36, 0.7), (38, 0.7))
+"""Jobs with the share of its cheapest kit's moment that is allowed."""
+
+
+@cache
+def leaning(seed, share, *, fitted=False):
+    """A job without limits of moments, and with one that its kit is over."""
+    needs, stock = leaning_job(seed, fitted=fitted)
+    free = solve_kit(needs, stock)
+    axis = seed % 2
+    kgm = abs(weights_of(needs, free.design).moments[axis].kgm)
+    limit = {("fore_aft_kgm", "side_kgm")[axis]: share * kgm}
+    limits = replace(needs.limits, **limit)
+    return free.total, agree(replace(needs, limits=limits), stock)[1]
+
+
+@pytest.mark.parametrize(("seed", "share"), LEANING)
+def test_moments_are_kept_by_the_cheapest_kit_that_does(seed, share):
+    """Something stands elsewhere, or something else does: equal to trying every kit."""
+    free, answer = leaning(seed, share)
+    assert answer.total is None or answer.total > free - CENT
+    assert not [c for c in answer.checks if not c.ok]
+
+
+def test_moments_bite_in_these_jobs():
+    """Most kits get dearer."""
+    answers = [leaning(*one) for one in LEANING]
+    assert sum(a.total is not None and a.total > free + CENT for free, a in answers) >= 4
+
+
+@pytest.mark.parametrize("seed", [3, 4, 7])
+def test_isolators_weigh_in_moments(seed):
+    """They come with an array's wiring and stand beside its controller."""
+    free, answer = leaning(seed, 0.9, fitted=True)
+    assert answer.total is None or answer.total > free - CENT

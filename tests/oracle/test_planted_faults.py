@@ -79,6 +79,18 @@ def place(name: str, /, **values: Any) -> Change:
     return change
 
 
+def leg(start: str, /, **values: Any) -> Change:
+    """Change the first leg that begins at a place."""
+
+    def change(kit: Kit) -> Kit:
+        legs = list(kit.needs.legs)
+        at = next(n for n, x in enumerate(legs) if x.from_ == start)
+        legs[at] = replace(legs[at], **values)
+        return replace(kit, needs=replace(kit.needs, legs=tuple(legs)))
+
+    return change
+
+
 def load(name: str, /, **values: Any) -> Change:
     """Change a load."""
 
@@ -625,6 +637,55 @@ FAULTS: dict[str, tuple[Change, str, str]] = {
     "a feed's fuse over the block's rating": (
         part("block-6", rated_a=8.0), "feed's protection within the block's rating",
         "block FB1",
+    ),
+    "a kit that leans too far": (
+        both(
+            needs("limits", side_kgm=5.0), place("roof", at_m=(0.0, 0.0, 2.0)),
+            place("locker", at_m=(0.0, 1.0, 0.0)), place("board", at_m=(0.0, 0.0, 1.0)),
+        ),
+        "moment left and right", "kit",
+    ),
+    "a kit too heavy at the back": (
+        both(
+            needs("limits", fore_aft_kgm=5.0), place("roof", at_m=(-1.0, 0.0, 2.0)),
+            place("locker", at_m=(0.0, 1.0, 0.0)), place("board", at_m=(0.0, 0.0, 1.0)),
+        ),
+        "moment fore and aft", "kit",
+    ),
+    "a moment that is limited and no position": (
+        both(
+            needs("limits", fore_aft_kgm=500.0), place("roof", at_m=(-1.0, 0.0, 2.0)),
+            place("locker", at_m=(0.0, 1.0, 0.0)),
+        ),
+        "what is named is there", "kit",
+    ),
+    "a place too hot for a device": (
+        part("inverter-500", max_c=34.0), "not too hot for it", "inverter-1",
+    ),
+    "a place too cold for a device": (
+        part("lfp-100", min_c=6.0), "not too cold for it", "battery-1",
+    ),
+    "a device without a code where it is wet": (
+        place("board", wet=True), "stands splashing water", "inverter-1",
+    ),
+    "a code that stands no splashing": (
+        both(part("inverter-500", ip="IP43"), place("board", wet=True)),
+        "stands splashing water", "inverter-1",
+    ),
+    "a device nearer than its free space allows": (
+        part("inverter-500", clear_mm=150.0), "nothing overlaps", "place board",
+    ),
+    "free space that is over the edge": (
+        part("inverter-500", clear_mm=400.0), "inside its place", "inverter-1",
+    ),
+    "no free space before a device": (
+        part("lfp-100", clear_mm=200.0), "not too high", "battery-1",
+    ),
+    "a hole too narrow for its cables": (
+        leg("roof", hole="entry", hole_mm=7.9), "hole takes its cables", "hole entry",
+    ),
+    "a hole that may not be drilled wide enough": (
+        leg("roof", hole_max_mm=7.9), "hole takes its cables", "hole roof to board",
     ),
     # the walk
     "one label on two pieces": (

@@ -9,6 +9,7 @@ import pytest
 from solver.bundle import bundle_of
 from solver.holes import holes, passages
 from solver.rules.conduit import least_conduit_mm
+from solver.rules.hole import least_hole_mm
 from tests.oracle import larger_design, small_design
 
 DESIGN = larger_design.design()
@@ -42,14 +43,15 @@ def test_what_runs_along_a_leg_is_told_by_kind():
     assert by_leg["board", "bench"] == ("dc", "ac")
 
 
-def test_a_hole_takes_the_bundle_of_its_cables():
-    """Outer diameters in one circle, rounded up to whole millimetres."""
+def test_a_hole_takes_its_cables():
+    """They fill half of it, rounded up to whole millimetres; their bundle is no wider."""
     (hole,) = holes(with_holes(locker_board={"hole": "grommet 1"}), DESIGN)
     outer = [DESIGN.parts[c.cable].outer_mm for c in hole.cuts]
     assert list(hole.outer_mm) == outer
     assert len(outer) == 4
     assert hole.bundle == bundle_of(outer)
-    assert 0 <= hole.drill_mm - hole.bundle.diameter_mm < 1
+    assert 0 <= hole.drill_mm - least_hole_mm(outer) < 1
+    assert hole.bundle.diameter_mm <= hole.drill_mm
     assert hole.fits
     assert hole.drilled_mm == hole.drill_mm
 
@@ -82,6 +84,27 @@ def test_a_hole_that_is_there_or_may_be_so_wide(keys, fits, drilled):
     assert hole.bundle.diameter_mm > 9
     assert hole.fits is fits
     assert (hole.drilled_mm is not None) is drilled
+
+
+def test_what_is_drilled_fits_when_it_is_stated():
+    """A hole of the size that the schedule asks for is there; a millimetre less is too narrow."""
+    (hole,) = holes(with_holes(locker_board={"hole": "x"}), DESIGN)
+    for mm, fits in ((hole.drill_mm, True), (hole.drill_mm - 1, False)):
+        (stated,) = holes(with_holes(locker_board={"hole": "x", "hole_mm": mm}), DESIGN)
+        assert stated.fits is fits
+        assert (stated.drilled_mm is None) is fits
+
+
+def test_a_size_without_a_name_is_a_hole_of_its_leg():
+    """It goes by the two places; a size that another leg of the same hole states holds too."""
+    (hole,) = holes(with_holes(locker_board={"hole_mm": 9}), DESIGN)
+    assert hole.name == "locker to board"
+    assert not hole.fits
+    shared = with_holes(
+        roof_board={"hole": "floor"}, locker_bench={"hole": "floor", "hole_mm": 9}
+    )
+    (floor,) = holes(shared, DESIGN)
+    assert floor.there_mm == 9
 
 
 def test_a_hole_that_nothing_passes_is_not_drilled():

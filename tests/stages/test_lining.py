@@ -9,6 +9,7 @@ import pytest
 from solver.holes import holes, passages
 from solver.lining import conduit_of, lining_of
 from solver.parts import Conduit, Gland, Grommet
+from solver.rules.hole import least_hole_mm
 from solver.stock import Stock
 from tests.oracle import larger_design
 from tests.stages.test_holes import with_holes
@@ -52,10 +53,10 @@ def lined(stock, sheet_mm=None, **keys):
     return found and [(x.part, x.count, x.hole_mm) for x in found]
 
 
-def test_a_dry_hole_gets_the_smallest_grommet_its_bundle_passes():
+def test_a_dry_hole_gets_the_smallest_grommet_that_takes_its_cables():
     """By the bore, not by the hole; none too small, none larger than it must be."""
     (hole,) = holes(with_holes(locker_board={"hole": "x"}), DESIGN)
-    wide = hole.bundle.diameter_mm
+    wide = least_hole_mm(hole.outer_mm)
     stock = [grommet(99, wide + 9), grommet(50, wide + 0.1), grommet(49, wide - 0.1)]
     assert lined(stock) == [("grommet-50", 1, 50)]
     assert lined(stock[2:]) is None

@@ -6,6 +6,7 @@ all arrays are made and their reduced costs counted out.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -81,6 +82,31 @@ def test_a_pair_is_left_out_only_if_every_array_of_it_costs_more(room_cents):
             assert controller in pairs.get(panel, ())
         left_out += len(s.panels) * len(s.controllers) - sum(map(len, pairs.values()))
     assert left_out
+
+
+@pytest.mark.parametrize("side_kgm", [2.0, 8.0])
+def test_the_bound_is_that_of_all_arrays_where_moments_are_limited(side_kgm):
+    """Mass may pay for itself then: a row of moments has a dual of either sign."""
+    stock = one_shop(generated(300, 2), "birch")
+    needs = read_needs(EXAMPLES / "boatyard-office.toml", stock)
+    sides = {"north roof": 0.5, "battery cupboard": -0.6}
+    places = tuple(replace(p, at_m=(0.0, sides.get(p.name, 0.2), 0.0)) for p in needs.places)
+    limits = replace(needs.limits, side_kgm=side_kgm)
+    needs = replace(needs, places=places, limits=limits)
+    mkt = without_twins(market(needs, stock), balanced=True)
+    job = Job(needs, mkt, shelf(needs, mkt), "highs", None, quiet)
+    setting = next(x for x in settings(needs, mkt) if sel.everything(job.setup(x)) is not None)
+    every = sel.bound(job.setup(setting), Cuts())
+    assert every is not None
+    assert every.duals["moment y"] != 0
+    s = sift.sieve(needs, mkt, setting)
+    found, _ = sift.bound(
+        s,
+        lambda p, like: job.setup(setting, pairs=p, like=like),
+        Cuts(),
+        sift.first_pairs(s),
+    )
+    assert found.cents == pytest.approx(every.cents, abs=0.01)
 
 
 def test_cuts_follow_their_arrays_to_other_numbers():

@@ -42,9 +42,11 @@ def test_weights_add_up_to_the_kit():
 
 
 def test_moments_are_weight_times_distance():
-    """Worked from the weights of the places, each in the middle of its place."""
+    """Worked from the devices, each in the middle of its place; fuses and cable are in none."""
     found = weights_of(with_positions(AT | CAB), DESIGN)
-    kg = {p.place: p.kg for p in found.places}
+    kg = {p.place: 0.0 for p in found.places}
+    for device in DESIGN.devices:
+        kg[device.place] += device.part.kg
     x, y, z = (m.kgm for m in found.moments)
     assert x == pytest.approx(
         1.5 * kg["roof"] + 2 * kg["locker"] + 0.5 * kg["board"] + 3 * kg["cab"]
@@ -56,14 +58,16 @@ def test_moments_are_weight_times_distance():
 
 
 def test_a_place_without_position_makes_no_moment():
-    """Not computed, never taken as balanced; a place that bears nothing needs no position."""
-    found = weights_of(with_positions(AT), DESIGN)
-    assert found.without_position == ("cab",)
+    """Not computed, never taken as balanced; a place that bears no device needs no position."""
+    assert weights_of(with_positions(AT), DESIGN).without_position == ()
+    some = {name: at for name, at in AT.items() if name != "board"}
+    found = weights_of(with_positions(some), DESIGN)
+    assert found.without_position == ("board",)
     assert [m.kgm for m in found.moments] == [None] * 3
     assert found.middle_m is None
     assert all(m.ok is None for m in found.moments)
     roof = next(p for p in found.places if p.place == "roof")
-    assert roof.moments_kgm[0] == pytest.approx(1.5 * roof.kg)
+    assert roof.moments_kgm[0] == pytest.approx(1.5 * roof.device_kg)
 
 
 def test_a_limit_of_a_moment_is_kept_or_not_either_way():

@@ -7,7 +7,7 @@ from collections import Counter
 from itertools import combinations
 from typing import Any
 
-from tests.oracle.walk.world import Row, World, may_hold
+from tests.oracle.walk.world import Absent, Row, World, may_hold
 
 TOUCH_MM = 1e-3
 
@@ -21,6 +21,7 @@ def walk_bill(world: World) -> None:
         _place(world, place)
     used = _used(world)
     _weight(world, used)
+    _moments(world)
     _lines(world, used)
     for line in world.document["lines"]:
         _line(world, line)
@@ -36,7 +37,10 @@ def _face(world: World, name: str) -> tuple[float, float, float, float]:
     row, part = world.devices[name], world.device_part(name)
     size = (part.length_mm or 0.0, part.width_mm or 0.0)
     across, along = reversed(size) if row["rotated"] else size
-    return row["x_mm"], row["y_mm"], row["x_mm"] + across, row["y_mm"] + along
+    # what it keeps free belongs to it
+    far = getattr(part, "clear_mm", None) or 0.0
+    x, y = row["x_mm"], row["y_mm"]
+    return x - far, y - far, x + across + far, y + along + far
 
 
 def _apart(a: tuple[float, ...], b: tuple[float, ...]) -> bool:
@@ -63,11 +67,30 @@ def _stands(world: World, name: str) -> None:
     world.must(inside, f"it stands out of {place.name}", name)
     if place.height_mm is not None:
         world.must(
-            (part.height_mm or 0.0) <= place.height_mm + TOUCH_MM, "it is too high", name
+            (part.height_mm or 0.0) + (getattr(part, "clear_mm", None) or 0.0)
+            <= place.height_mm + TOUCH_MM,
+            "it is too high",
+            name,
         )
+    _weather(world, name, part, place)
     for o in place.obstacles:
         on = (o.x_mm, o.y_mm, o.x_mm + o.length_mm, o.y_mm + o.width_mm)
         world.must(_apart(face, on), f"it stands on {o.name}", name)
+
+
+def _weather(world: World, name: str, part: Any, place: Any) -> None:
+    site = world.needs.site
+    low = site.coldest_c if place.min_c is None else place.min_c
+    high = site.hottest_c if place.max_c is None else place.max_c
+    world.must(
+        getattr(part, "min_c", None) is None or low >= part.min_c, "it is too cold", name
+    )
+    world.must(
+        getattr(part, "max_c", None) is None or high <= part.max_c, "it is too hot", name
+    )
+    if place.wet and part.cls != "panel":
+        water = (getattr(part, "ip", None) or "").removeprefix("IP")[1:2]
+        world.must(water in tuple("456789"), "it stands no water", name)
 
 
 def _place(world: World, place: Any) -> None:
@@ -136,6 +159,21 @@ def _weight(world: World, used: dict[str, float]) -> None:
         return
     kg = sum(world.parts[name].kg * n for name, n in used.items() if name in world.parts)
     world.must(kg <= limit * (1 + 1e-9), f"it weighs {kg:.1f} kg", "kit")
+
+
+def _moments(world: World) -> None:
+    limits = world.needs.limits
+    for axis, most in enumerate((limits.fore_aft_kgm, limits.side_kgm)):
+        if most is None:
+            continue
+        with world.about("kit"):
+            total = 0.0
+            for name, row in world.devices.items():
+                at = world.place(row["place"]).at_m
+                if at is None:
+                    raise Absent(f"nothing says where {row['place']} is")
+                total += world.device_part(name).kg * at[axis]
+            world.must(abs(total) <= most * (1 + 1e-9), f"a moment of {total:.1f} kg·m", "kit")
 
 
 def _lines(world: World, used: dict[str, float]) -> None:
