@@ -66,8 +66,8 @@ def _beside(job: Job, stock: Stock) -> Comparison:
             "supplier": job.supplier,
             "ends": kit.status,
             "without placing ends": free.status,
-            "total": str(kit.total),
-            "without placing": str(free.total),
+            "total": str(kit.kit_total),
+            "without placing": str(free.kit_total),
         },
         wrong=_disagree(kit, free),
     )
@@ -75,9 +75,9 @@ def _beside(job: Job, stock: Stock) -> Comparison:
 
 def _disagree(kit: Result, free: Result) -> str:
     """What is placed costs no less than the bound of what is not."""
-    if kit.total is None or free.lower_bound is None or kit.total >= free.lower_bound:
+    if kit.kit_total is None or free.kit_bound is None or kit.kit_total >= free.kit_bound:
         return ""
-    return f"{kit.total} with placing, at least {free.lower_bound} without"
+    return f"{kit.kit_total} with placing, at least {free.kit_bound} without"
 
 
 def _anywhere(

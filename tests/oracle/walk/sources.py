@@ -274,7 +274,7 @@ LANDS = {
     "protection": ("+", "L", "N", "PE"),
     "block": ("+", "-"),
     "battery": ("+", "-"),
-    "panel": ("+", "-"),
+    "panel": ("+", "-", "PE"),
 }
 """The poles that may land on a thing. On the DC side only the positive is fused; protection on the
 AC side breaks line and neutral."""
