@@ -302,17 +302,23 @@ class _Walk:
         """Sealant for each panel's brackets, paint where a hole is drilled."""
         feet = sum(panel_feet(max(p.face_mm)) for _, p in self.survey.devices_of(Panel))
         kinds = {"sealing adhesive": 0.0, "paint for cut edges": 0.0}
+        kinds_told = ("sealant", "paint for cut edges")
         for one in self.design.small or ():
             part = self.design.parts.get(one.part)
             if isinstance(part, Sealant) and part.kind in kinds:
                 kinds[part.kind] += part.ml * one.quantity
-        told = {*self.design.without, *(x.split(" for ")[0] for x in self.design.unsold)}
+        told = {
+            k
+            for k in kinds_told
+            if any(x.startswith(k) for x in (*self.design.without, *self.design.unsold))
+        }
         if feet and "sealant" not in told:
             source, need = source_of(bead_ml), bead_ml(100.0 * feet)
             have = kinds["sealing adhesive"]
             self.sheet.at_least("brackets are sealed", source, "panels", have, need, "ml")
+        stated = {x.hole for x in self.needs.legs if x.hole_mm is not None and not x.wet}
         drilled = any(
-            leg.hole is not None and (leg.wet or leg.hole_mm is None)
+            leg.hole is not None and leg.hole not in stated
             for c in self.design.circuits
             for leg in (self.survey.leg(a, b) for a, b in c.via)
         )

@@ -63,7 +63,7 @@ class Hole:
     def fits(self) -> bool:
         """Whether what is there takes the cables, or what may be drilled does."""
         limits = [x for x in (self.there_mm, self.most_mm) if x is not None]
-        return self._taken_by(max(limits, default=self.drill_mm))
+        return not limits or self._taken_by(max(limits))
 
     def _taken_by(self, bore_mm: float) -> bool:
         return filling_mm2(self.outer_mm) <= hole_takes_mm2(bore_mm) + CLOSE_MM2

@@ -32,6 +32,9 @@ CENTS = 100.0
 SHORT_CENTS = 1e7
 """For each piece that is not to be had: more than any small part costs."""
 
+SHORT_OF = 0.01
+"""Less than this is the solver's tolerance."""
+
 Terms = list[tuple[int, float]]
 
 
@@ -204,7 +207,7 @@ class _Order:
             part: [Purchase(deal, n) for deal, n in self._taken(columns, values)]
             for part, columns in sorted(self.packs.items())
         }
-        left = {n for n, j in enumerate(self.short) if values[j] > 1e-6}
+        left = {n for n, j in enumerate(self.short) if values[j] > SHORT_OF}
         return counts, {part: buys for part, buys in purchases.items() if buys}, left
 
     def _taken(

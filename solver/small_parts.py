@@ -165,7 +165,7 @@ def notes_of_small_parts(needs: Needs, design: Design) -> tuple[str, ...]:
     if design.unsold:
         notes.append(
             "Not in this bill, since nothing that the catalog has for sale fits: "
-            + "; ".join(design.unsold)
+            + "; ".join(_grouped(design.unsold))
             + "."
         )
     if design.small:
@@ -176,6 +176,17 @@ def notes_of_small_parts(needs: Needs, design: Design) -> tuple[str, ...]:
     if not needs.order.tools:
         notes.append("Tools are not in this bill: order.tools is false.")
     return tuple(notes)
+
+
+def _grouped(unsold: Iterable[str]) -> Iterator[str]:
+    """What is unsold, by kind where there is much of it."""
+    by_kind: defaultdict[str, list[str]] = defaultdict(list)
+    for text in unsold:
+        kind = next(k for k in sorted(KINDS, key=len, reverse=True) if text.startswith(k))
+        by_kind[kind].append(text.removeprefix(f"{kind} for "))
+    for kind, things in by_kind.items():
+        more = f" and {len(things) - 3} more" if len(things) > 3 else ""
+        yield f"{kind} for {', '.join(things[:3])}{more}"
 
 
 def _one(_: Part) -> bool:

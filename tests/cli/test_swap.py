@@ -175,7 +175,7 @@ def test_pick_tells_what_owned_parts_save_and_why_others_are_left_out(
     battery, inverter = found["owned"]
     assert battery["part"] == "Garage battery"
     assert battery["used"] == 1
-    assert battery["saved"] == read(picked.answer)["total"] - found["total"] > 0
+    assert battery["saved"] == read(picked.answer)["kit_total"] - found["kit_total"] > 0
     assert inverter["used"] == 0
     assert "24 V" in inverter["why"]
     text = " ".join(run.stdout.split())
