@@ -42,6 +42,13 @@ CENT = Decimal("0.01")
 LONG = {10, 70}
 """Jobs that brute force needs minutes for."""
 
+
+def some(listed, most):
+    """The first of them in the suite, the rest among the slow tests."""
+    slow = [pytest.param(x, marks=pytest.mark.slow) for x in listed[most:]]
+    return [*listed[:most], *slow]
+
+
 SEEDS = [s for s in range(112) if s not in LONG]
 
 DEALT = (0, 8, 12, 19, 21, 23, 28, 32, 57, 58, 62, 72, 74, 79, 83, 86, 87)
@@ -63,7 +70,7 @@ def agree(needs, stock):
     return truth, answer
 
 
-@pytest.mark.parametrize("seed", SEEDS)
+@pytest.mark.parametrize("seed", some(SEEDS, 80))
 def test_optimizer_finds_what_brute_force_finds(seed):
     """A random small job gets the verdict and the total that trying every kit gives."""
     needs, stock = small_job(seed)
@@ -79,7 +86,7 @@ BITES = (21, 28, 50, 57)
 legs were not a matter of choice; in the last two also if options were thinned without it."""
 
 
-@pytest.mark.parametrize("seed", CROWDED)
+@pytest.mark.parametrize("seed", some(CROWDED, 9))
 def test_conductors_are_right_for_what_lies_beside_them(seed):
     """What else of the kit shares a leg lowers an ampacity: verdict and total alike."""
     _, answer = agree(*crowded_job(seed))
@@ -87,7 +94,7 @@ def test_conductors_are_right_for_what_lies_beside_them(seed):
     assert not [c for c in answer.checks if not c.ok]
 
 
-@pytest.mark.parametrize("seed", BITES)
+@pytest.mark.parametrize("seed", some(BITES, 2))
 def test_what_lies_beside_is_a_matter_of_choice(seed, monkeypatch):
     """Without its rows the programme gives a kit that is too cheap to be right."""
     needs, stock = crowded_job(seed)
@@ -129,7 +136,7 @@ def fitted(seed):
     return agree(*fitted_job(seed))[1]
 
 
-@pytest.mark.parametrize("seed", FITTED)
+@pytest.mark.parametrize("seed", some(FITTED, 20))
 def test_safety_fittings_are_the_cheapest_that_serve(seed):
     """With isolators, AC breakers, sockets and earthing conductors: verdict and total alike."""
     answer = fitted(seed)

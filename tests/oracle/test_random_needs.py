@@ -1,7 +1,7 @@
 """Random needs over the shipped catalog: every check passes, and the second walk finds nothing.
 
 The first kit found for them is walked, not the cheapest: rules hold for every kit. It hangs on
-needs and catalog alone. The sample are the first sixty of a thousand but for a few slow ones;
+needs and catalog alone. The sample are some of a thousand;
 `tests/slow` goes through the rest.
 """
 
@@ -23,8 +23,8 @@ ALL = range(1000)
 SLOW = (3, 24, 34, 47, 49, 50)
 """Seeds whose first kit takes a quarter of a minute."""
 
-SAMPLE = tuple(seed for seed in range(30) if seed not in SLOW)
-"""Sixty."""
+SAMPLE = tuple(seed for seed in range(14) if seed not in SLOW)
+"""What the suite has time for."""
 
 
 def sound(seed: int) -> Result:

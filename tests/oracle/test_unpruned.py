@@ -20,7 +20,7 @@ from tests.oracle.roomy_needs import roomy_needs
 from tests.oracle.small_jobs import small_job
 from tests.oracle.unpruned import unpruned
 
-SAMPLE = (0, 3, 5, 7, 8, 11)
+SAMPLE = (0, 3, 5)
 
 SMALL_SAMPLE = (0, 1, 2, 5, 9, 13)
 """Small jobs in which placing and cutting do decide."""

@@ -93,7 +93,7 @@ def test_a_heavier_isolator_stays_where_moments_are_limited():
         setup = job.setup(settings(asked, mkt)[0])
         a = setup.found.arrays
         way = route(asked, a.panel_place[0], a.controller_place[0])
-        every = array_options(job.shelf, way, a.controller_place[0])
+        every = array_options(job.shelf, way, a.controller_place[0], (2,))
         kept = thin(setup.pricer, every)
         left[name] = {o.isolator.part for o in kept if o.isolator is not None}
     assert "heavy" not in left["free"]
