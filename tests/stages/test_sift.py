@@ -133,6 +133,7 @@ def test_cuts_follow_their_arrays_to_other_numbers():
     assert sift.renumbered(gone, every, few).kits == ()
 
 
+@pytest.mark.slow
 def test_a_sifted_setting_gives_the_same_kit():
     """From the first kit to the proof."""
     stock = one_shop(generated(300, 2), "birch")
