@@ -102,6 +102,32 @@ def spent(work: Callable[[], T]) -> tuple[T, Spent]:
     return result, Spent(time.perf_counter() - start, _cpu_s() - before)
 
 
+def no_longer_than(
+    key: str,
+    what: str,
+    ours: Spent,
+    baseline: Spent,
+    times: float,
+    *,
+    figures: dict[str, object],
+    wrong: str,
+) -> Comparison:
+    """A line of the table where ours may take so many times as long as the baseline."""
+    ratio = ours.seconds / baseline.seconds
+    return Comparison(
+        key=key,
+        what=what,
+        ours_s=ours.seconds,
+        baseline_s=baseline.seconds,
+        ratio=ratio,
+        cpu_ratio=ours.cpu_s / baseline.cpu_s,
+        target=f"≤ {times:g}",
+        met=ratio <= times,
+        figures=figures,
+        wrong=wrong,
+    )
+
+
 def _cpu_s() -> float:
     return sum(os.times()[:4])
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import tempfile
 from pathlib import Path
 
-from benchmarks.common import Comparison, spent, told
+from benchmarks.common import Comparison, no_longer_than, spent, told
 from bom.job import DEFAULT_LIMIT_S
 from bom.needs_file import read_needs
 from bom.outcome import solved
@@ -41,18 +41,14 @@ def no_answers(*, quick: bool) -> list[Comparison]:
 
             why, ours = spent(explain)
             collisions = why.explanation.collisions if why.explanation is not None else []
-            ratio = ours.seconds / baseline.seconds
             told(f"(i) {name}: {ours.seconds:.1f} s beside {baseline.seconds:.1f} s")
             found.append(
-                Comparison(
-                    key="i",
-                    what=f"why, {name}",
-                    ours_s=ours.seconds,
-                    baseline_s=baseline.seconds,
-                    ratio=ratio,
-                    cpu_ratio=ours.cpu_s / baseline.cpu_s,
-                    target=f"≤ {TIMES:g}",
-                    met=ratio <= TIMES,
+                no_longer_than(
+                    "i",
+                    f"why, {name}",
+                    ours,
+                    baseline,
+                    TIMES,
                     figures={
                         "searches": why.explanation.asked if why.explanation else 0,
                         "collide": [list(c.keys) for c in collisions],

@@ -11,7 +11,7 @@ import time
 from collections.abc import Sequence
 from unittest import mock
 
-from benchmarks.common import Comparison, Job, from_one, jobs, spent, told
+from benchmarks.common import Comparison, Job, from_one, jobs, no_longer_than, spent, told
 from bom.job import silenced_output
 from bom.needs_file import read_needs
 from bom.parts import read_chosen
@@ -52,16 +52,12 @@ def _beside(job: Job, stock: Stock) -> Comparison:
     kit, ours = spent(solved)
     free, baseline = spent(without)
     told(f"(h) {job.name}: {ours.seconds:.2f} s; without placing {baseline.seconds:.2f} s")
-    ratio = ours.seconds / baseline.seconds
-    return Comparison(
-        key="h",
-        what=f"fitting, {job.name}",
-        ours_s=ours.seconds,
-        baseline_s=baseline.seconds,
-        ratio=ratio,
-        cpu_ratio=ours.cpu_s / baseline.cpu_s,
-        target=f"≤ {TIMES:g}",
-        met=ratio <= TIMES,
+    return no_longer_than(
+        "h",
+        f"fitting, {job.name}",
+        ours,
+        baseline,
+        TIMES,
         figures={
             "supplier": job.supplier,
             "ends": kit.status,

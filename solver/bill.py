@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter, defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
@@ -343,3 +343,8 @@ def orders_with(
 def later(start: date, days: int) -> date:
     """A date so many calendar days later."""
     return start.fromordinal(start.toordinal() + days)
+
+
+def cost_of(orders: Iterable[SupplierOrder]) -> Decimal:
+    """What some orders cost together, freight included."""
+    return sum((o.total for o in orders), Decimal(0))

@@ -21,6 +21,7 @@ from solver import outdone, sift
 from solver import selection as sel
 from solver.balance import limits_kgm
 from solver.bank_bounds import banks_within, first_banks
+from solver.bill import cost_of
 from solver.candidates import Candidates, Pairs, Setting, candidates, lacking, settings
 from solver.check import check
 from solver.fittings import notes_of
@@ -32,7 +33,7 @@ from solver.report import bindings, energy_report
 from solver.run import Job, Origin, Progress, never, quiet
 from solver.second import second_opinion
 from solver.shopping import buy, first_by_lot
-from solver.small_buy import completed, cost_of
+from solver.small_buy import completed
 from solver.small_parts import notes_of_small_parts
 from solver.stock import Stock
 from solver.trace import Trace, finite, setting_text, untold

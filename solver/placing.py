@@ -7,11 +7,10 @@ that cannot be placed gives a cut: no kit with these panels, or these columns, a
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from decimal import Decimal
 
 from solver import model as m
 from solver import selection as sel
-from solver.bill import lines_of, not_cut, orders_of, pieces_assigned
+from solver.bill import cost_of, lines_of, not_cut, orders_of, pieces_assigned
 from solver.choice import Choice, choice_of
 from solver.design import Standing, design, devices_of
 from solver.fit import Item, Spot, most_that_fit, prove_placing
@@ -170,7 +169,7 @@ def _keep(job: Job, choice: Choice, spots: dict[str, Spot], outcome: Outcome) ->
         return bool(learnt)
     lines = lines_of(job.needs, cut, choice, job.market)
     orders = orders_of(job.needs, lines, choice, job.market)
-    cents = float(sum((o.total for o in orders), Decimal(0)) * 100)
+    cents = float(cost_of(orders) * 100)
     if job.improves(cents, outcome.lots):
         job.take(Found(cents, outcome.lots, cut, lines, orders), choice.setting)
     return False

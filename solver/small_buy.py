@@ -12,7 +12,6 @@ import math
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from solver.bill import counted_lines, lead_days, order_of_lines, orders_with, spares_of
@@ -223,7 +222,7 @@ class _Order:
         answer = solve(self.p, gap=1e-6)
         if answer.status != "optimal":
             raise AssertionError(
-                f"small parts that are for sale cannot be had: {answer.status}"
+                f"a purchase that may fall short has no answer: {answer.status}"
             )
         cents = answer.objective
         again = solve(least_lot(self.p, self.draws, cents + TIE_CENTS), gap=LOT_GAP)
@@ -340,8 +339,3 @@ class _Order:
                 self.p.at_most(
                     [(free, 1.0), (self.opened[supplier], -1.0)], 0.0, "free if open"
                 )
-
-
-def cost_of(orders: Iterable[SupplierOrder]) -> Decimal:
-    """What some orders cost together."""
-    return sum((o.total for o in orders), Decimal(0))

@@ -39,6 +39,7 @@ from solver.parts import (
     Vent,
 )
 from solver.parts.device import Device as DevicePart
+from solver.parts.tool import UNITS
 from solver.records import Cut, Design, Device, End
 from solver.routes import leg_between
 from solver.rules import fixing as rule_f
@@ -66,7 +67,7 @@ SCREWS_OF_A_HOLDER = 2
 """Of a fuse holder, a box or a socket; common practice, no source."""
 
 THICK_SCREW_MM = 6.0
-"""Holes that the thicker screws, and M6 bolts, pass."""
+"""Holes that the thicker screws, and M6 bolts, pass; common practice, no source."""
 
 HEAVY_KG = 2.0
 """From this mass on a device has the thicker screws; common practice, no source."""
@@ -79,6 +80,9 @@ CLIP_SLACK = 2.0
 
 HOLES_A_TIN = 10
 """Holes whose edges one tin of paint protects; common practice, no source."""
+
+PILOT_MM = 4.0
+"""Hole drilled for a screw; common practice, no source."""
 
 LARGEST_DRILL_MM = 13.0
 """Wider holes in sheet take another tool than a drill; common practice, no source."""
@@ -200,6 +204,7 @@ class _Walk:
         had = [p for p in shelf.market.parts.values() if shelf.market.to_be_had(p.part)]
         self.sold = Stock.of(had, (), ())
         self.fixed = {d.id for d in design.devices} | {p.id for p in design.protections}
+        self.via = {c.name: c.via for c in design.circuits}
         self.socketed = {
             e.of for e in design.extras if isinstance(design.parts[e.part], Socket)
         }
@@ -393,7 +398,7 @@ class _Walk:
 
     def _end_of(self, circuit: str) -> str | None:
         """The place that a circuit leads to; None where it stays in one place, or is not known."""
-        via = next((c.via for c in self.design.circuits if c.name == circuit), ())
+        via = self.via.get(circuit)
         return via[-1][1] if via else None
 
     def _holders(self) -> list[tuple[str, str]]:
@@ -421,8 +426,7 @@ class _Walk:
             yield self._want("clips", circuit, n, Mounting, _holds(outer), is_one=_is_clip)
 
     def _in_conduit_m(self, circuit: str) -> float:
-        via = next((c.via for c in self.design.circuits if c.name == circuit), ())
-        legs = [leg_between(self.needs.legs, a, b) for a, b in via]
+        legs = [leg_between(self.needs.legs, a, b) for a, b in self.via.get(circuit, ())]
         return sum(leg.length_m for leg in legs if leg.conduit is not None)
 
     # -- holes
@@ -499,7 +503,7 @@ class _Walk:
 
     def _tools(self) -> Iterator[Want]:
         for does, size in sorted(self._tasks()):
-            unit = _UNITS[does]
+            unit = UNITS[does]
             gives, known = self.shelf.gives(Tool, _does(does), _reaches(does, size))
             text = does if size is None else f"{does}, {size:g} {unit}"
             yield Want(kind="tools", of=text, quantity=1, gives=gives, known=known, shared=True)
@@ -525,7 +529,7 @@ class _Walk:
 
     def _made_holes(self) -> set[tuple[str, float | None]]:
         """What is drilled, sawn, riveted and sealed."""
-        found: set[tuple[str, float | None]] = {("drill", 4.0)}
+        found: set[tuple[str, float | None]] = {("drill", PILOT_MM)}
         for hole in self.holes:
             if any(leg.wet for leg in hole.legs) or hole.drilled_mm is not None:
                 for one in self.lined[hole.name]:
@@ -597,26 +601,6 @@ def _holes_of(device: Device) -> str:
     return (part.mount_holes if isinstance(part, DevicePart) else None) or ""
 
 
-_UNITS = {
-    "crimp tube lugs": "mm²",
-    "crimp ring lugs": "mm²",
-    "crimp ferrules": "mm²",
-    "crimp PV connectors": "mm²",
-    "open PV connectors": "",
-    "strip cable": "mm²",
-    "cut cable": "mm²",
-    "shrink sleeves": "",
-    "tighten": "Nm",
-    "measure volts and amperes": "",
-    "drill": "mm",
-    "make holes in sheet": "mm",
-    "set rivet nuts": "",
-    "saw cut-outs": "",
-    "press out sealant": "",
-}
-"""In which unit the sizes of a task are."""
-
-
 def _does(does: str) -> Callable[[Part], bool]:
     return lambda p: isinstance(p, Tool) and p.does == does
 
@@ -632,7 +616,7 @@ def _reaches(does: str, size: float | None) -> Callable[[Part], float]:
             "Nm": (part.from_nm, part.to_nm),
             "mm": (part.from_mm, part.to_mm),
             "": (None, None),
-        }[_UNITS[does]]
+        }[UNITS[does]]
         if (
             size is not None
             and not (low or 0.0) - 1e-9 <= size <= (math.inf if high is None else high) + 1e-9

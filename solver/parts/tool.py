@@ -5,24 +5,24 @@ from __future__ import annotations
 from solver.columns import column
 from solver.parts.base import Part, part_class
 
-DOES = (
-    "crimp tube lugs",
-    "crimp ring lugs",
-    "crimp ferrules",
-    "crimp PV connectors",
-    "open PV connectors",
-    "strip cable",
-    "cut cable",
-    "shrink sleeves",
-    "tighten",
-    "measure volts and amperes",
-    "drill",
-    "make holes in sheet",
-    "set rivet nuts",
-    "saw cut-outs",
-    "press out sealant",
-)
-"""What tools do that the kit asks for; a catalog may hold others."""
+UNITS = {
+    "crimp tube lugs": "mm²",
+    "crimp ring lugs": "mm²",
+    "crimp ferrules": "mm²",
+    "crimp PV connectors": "mm²",
+    "open PV connectors": "",
+    "strip cable": "mm²",
+    "cut cable": "mm²",
+    "shrink sleeves": "",
+    "tighten": "Nm",
+    "measure volts and amperes": "",
+    "drill": "mm",
+    "make holes in sheet": "mm",
+    "set rivet nuts": "",
+    "saw cut-outs": "",
+    "press out sealant": "",
+}
+"""What tools do that a kit asks for, each with the unit of its sizes; a catalog may hold others."""
 
 
 @part_class("tool")
