@@ -25,6 +25,7 @@ from solver.fittings import (
     is_ac_breaker,
     is_earth_cable,
     is_isolator,
+    is_string_fuse,
     unknown_to,
 )
 from solver.lots import lot
@@ -202,6 +203,7 @@ class Shelf:
     block_fuses: Mapping[str, tuple[Fuse, ...]]
     """Fuses by the block they fit."""
     connectors: tuple[Connector, ...]
+    string_fuses: tuple[Fuse, ...]
     isolators: tuple[Switch, ...]
     """Switches for both poles of an array."""
     ac_breakers: tuple[Seat, ...]
@@ -257,6 +259,7 @@ def shelf(needs: Needs, market: Market) -> Shelf:
             h.part: tuple(f for f in fuses if holder_fits(f, h)) for h in holders if h.ways > 1
         },
         connectors=tuple(p for p in parts if isinstance(p, Connector)),
+        string_fuses=tuple(f for f in fuses if is_string_fuse(f)),
         # one that needs a part to carry it is not reckoned with
         isolators=tuple(p for p in parts if is_isolator(p) and p.holder is None),
         ac_breakers=tuple(_boxed([p for p in parts if is_ac_breaker(p)], holders)),
