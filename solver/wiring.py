@@ -79,8 +79,8 @@ class Piece:
     metres: float
     mouths: tuple[Mouth, ...]
     before: str = ""
-    """Of a positive before its protection: `battery` where it is on the battery's own terminal,
-    `bar` elsewhere; empty of what is protected."""
+    """Of what leads to a protection: `battery` where it is on the battery's own terminal, `bar`
+    elsewhere, `ac` of an AC cable; empty of what is protected."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -464,13 +464,17 @@ def _stands(
 def near_enough(needs: Needs, piece: Piece) -> bool:
     """Whether a piece before its protection is no longer than it may be in a sheath."""
     practice = needs.rules.practice
+    if piece.before == "ac":
+        return cut_mm(needs, piece.metres) / 1000 <= rule_p.ac_unprotected_limit_m(practice)
     limit_m = rule_p.unprotected_limit_m(practice, piece.before == "battery", sheathed=True)
     return not piece.before or cut_mm(needs, piece.metres) / 1000 <= limit_m + 1e-9
 
 
 def lies_in_sheath(needs: Needs, piece: Piece) -> bool:
-    """Whether a piece before its protection is too long to lie bare."""
+    """Whether a piece before its protection is too long to lie bare; AC cable has its own sheath."""
     practice = needs.rules.practice
+    if piece.before == "ac":
+        return False
     limit_m = rule_p.unprotected_limit_m(practice, piece.before == "battery", sheathed=False)
     return bool(piece.before) and cut_mm(needs, piece.metres) / 1000 > limit_m + 1e-9
 

@@ -435,7 +435,7 @@ def near_its_source(world: World, circuit: Row, cut: Row) -> bool:
     """Whether a piece between source and protection is as short as the practice asks."""
     rules, mm = world.needs.rules, cut["length_mm"]
     if circuit["kind"] == "ac":
-        return bool(mm - 2 * rules.slack_mm <= figures.LEAD_MM + rules.round_mm)
+        return bool(mm <= figures.AC_LEAD_MM[rules.practice])
     return bool(
         mm
         <= figures.unprotected_mm(
