@@ -12,7 +12,7 @@ from solver.check_sheet import (
 )
 from solver.check_survey import Survey
 from solver.needs import Place
-from solver.parts import Battery, Cable, Panel
+from solver.parts import Battery, Cable, Conduit, Panel
 from solver.parts.device import Device as DevicePart
 from solver.records import Device
 from solver.rules.standing import stands_splashing, works_between
@@ -247,7 +247,7 @@ def small_parts_used(survey: Survey) -> dict[str, float]:
     """Of each small part and tool, how many."""
     used: dict[str, float] = {}
     for one in survey.design.small or ():
-        used[one.part] = used.get(one.part, 0) + one.quantity
+        used[one.part] = used.get(one.part, 0) + float(one.quantity)
     return used
 
 
@@ -264,9 +264,9 @@ def check_weight(sheet: Sheet, survey: Survey) -> None:
         sheet.at_most("total weight", CONTRACT, "kit", kg, limit, "kg")
 
 
-def is_cable(survey: Survey, name: str) -> bool:
-    """Whether a part is cable, and so counted in metres."""
-    return isinstance(survey.design.parts.get(name), Cable)
+def by_metre(survey: Survey, name: str) -> bool:
+    """Whether a part is cable or conduit, and so counted in metres."""
+    return isinstance(survey.design.parts.get(name), Cable | Conduit)
 
 
 def _text(rectangle: Rectangle) -> str:

@@ -13,7 +13,7 @@ from decimal import Decimal
 
 from solver.lots import lot
 from solver.needs import Needs, Owned
-from solver.parts import Cable
+from solver.parts import Cable, Conduit
 from solver.parts.base import Part
 from solver.stock import Offer, Stock, Supplier
 
@@ -343,6 +343,6 @@ def _deal(offers: list[Offer], supplier: Supplier, rate: Decimal) -> Deal:
     )
 
 
-def metres_or_pieces(part: Part) -> str:
-    """The unit a part's need is counted in."""
-    return "m" if isinstance(part, Cable) else "each"
+def by_metre(part: Part) -> bool:
+    """Whether a part's quantity is metres, and no count."""
+    return isinstance(part, Cable | Conduit)

@@ -190,7 +190,7 @@ def _lines(world: World, used: dict[str, float]) -> None:
         bought = sum(x["buy"] for x in mine) + sum(x["owned"] for x in mine)
         enough = bought >= sum(x["need"] for x in mine) - 1e-6
         world.must(enough, f"{bought:g} are there", name)
-        metres = getattr(world.parts.get(name), "cls", "") == "cable"
+        metres = getattr(world.parts.get(name), "cls", "") in ("cable", "conduit")
         world.must(
             {x["unit"] for x in mine} == {"m" if metres else "each"}, "another unit", name
         )
