@@ -13,6 +13,7 @@ from solver.check_sheet import (
 from solver.check_survey import Survey
 from solver.needs import Place
 from solver.parts import Battery, Cable, Conduit, Panel
+from solver.parts.base import USED_UP_CLASSES
 from solver.parts.device import Device as DevicePart
 from solver.records import Device
 from solver.rules.standing import stands_splashing, works_between
@@ -260,6 +261,9 @@ def check_weight(sheet: Sheet, survey: Survey) -> None:
     with sheet.about("kit"):
         parts = survey.design.parts
         used = parts_used(survey)
+        for name, quantity in small_parts_used(survey).items():
+            if name in parts and parts[name].cls not in USED_UP_CLASSES:
+                used[name] = used.get(name, 0) + quantity
         kg = sum(parts[name].kg * quantity for name, quantity in used.items() if name in parts)
         sheet.at_most("total weight", CONTRACT, "kit", kg, limit, "kg")
 

@@ -139,10 +139,10 @@ def notes_of_small_parts(needs: Needs, design: Design) -> tuple[str, ...]:
             + "; ".join(_grouped(design.unsold))
             + "."
         )
-    if design.small:
+    if design.small and any(p.max_kg is not None for p in needs.places):
         notes.append(
-            "Small parts and tools are not weighed, nor are they in the limits on mass: leave some "
-            "kilograms for brackets, screws and straps."
+            "Small parts are in the mass of the whole, and in that of no place: leave some "
+            "kilograms under each place's own limit for brackets, screws and straps."
         )
     if not needs.order.tools:
         notes.append("Tools are not in this bill: order.tools is false.")

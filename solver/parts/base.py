@@ -92,6 +92,10 @@ SMALL_CLASSES = (
 """Classes of small parts and tools, which follow from the finished kit."""
 
 
+USED_UP_CLASSES = ("consumable", "tool")
+"""Classes of small parts that do not stay in the kit."""
+
+
 @dataclass_transform(kw_only_default=True, frozen_default=True, field_specifiers=(column,))
 def part_class(name: str) -> Callable[[type[P]], type[P]]:
     """Declare a part class: a frozen record whose CSV file is `<name>.csv`."""
