@@ -40,7 +40,11 @@ from solver.records import Cut, End
 from solver.rules.consumables import spare_labels
 from solver.rules.fixing import (
     BRACKET_BEAD_MM,
+    LABELS_A_PIECE,
     SAME_AREA,
+    SCREWS,
+    SCREWS_OF_A_HOLDER,
+    STRAPS,
     bead_ml,
     clips,
     panel_feet,
@@ -155,7 +159,7 @@ class _Walk(SmallSheet):
     def labels(self) -> None:
         """A label at each end of each piece, on each device and each protection."""
         pieces = Counter(cut.circuit for cut in self.design.cuts)
-        marked = [(c, 2 * n) for c, n in sorted(pieces.items())]
+        marked = [(c, LABELS_A_PIECE * n) for c, n in sorted(pieces.items())]
         marked += [(d.id, 1) for d in self.design.devices if not isinstance(d.part, Panel)]
         marked += [(p.id, 1) for p in self.design.protections]
         for of, n in marked:
@@ -221,7 +225,7 @@ class _Walk(SmallSheet):
                 device.id,
                 ("battery straps",),
                 len(found),
-                2,
+                STRAPS,
             )
 
     def screws(self) -> None:
@@ -232,17 +236,17 @@ class _Walk(SmallSheet):
             if isinstance(part, Panel):
                 need[device.id] = 2 * panel_feet(max(part.face_mm))
             elif isinstance(part, Battery):
-                need[device.id] = 4
+                need[device.id] = 2 * STRAPS
             else:
                 stated = (getattr(part, "mount_holes", None) or "").partition("x")[0].strip()
-                need[device.id] = int(stated) if stated.isdigit() else 4
+                need[device.id] = int(stated) if stated.isdigit() else SCREWS
         for p in self.design.protections:
             seat = self.design.parts.get(p.holder or p.part)
             if not (isinstance(seat, Breaker | Holder) and seat.rail):
-                need[p.id.split(":")[0]] = 2
+                need[p.id.split(":")[0]] = SCREWS_OF_A_HOLDER
         for extra in self.design.extras:
             if isinstance(self.design.parts.get(extra.part), Socket):
-                need[extra.of] = 2 * extra.quantity
+                need[extra.of] = SCREWS_OF_A_HOLDER * extra.quantity
         kinds = ("screws", "sheet metal screws", "bolts", "rivet nuts")
         for of, n in need.items():
             there = self.there(of, Fastener)

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 from solver.bill import counted_lines, lead_days, order_of_lines, orders_with, spares_of
 from solver.choice import Purchase
 from solver.lots import lot
-from solver.market import by_metre
+from solver.market import by_metre, level_packs
 from solver.milp import Programme, solve
 from solver.records import Design, Line, SmallPart, SupplierOrder, Unsold
 from solver.small_parts import wants
@@ -302,23 +302,15 @@ class _Order:
     def _deal(self, part: str, deal: Deal, most: float) -> Terms:
         """Packs of a deal, at one level of price."""
         p, units = self.p, float(deal.units)
-        enough = math.ceil(most / units - 1e-9) + self._towards_free_freight(deal)
+        enough = math.ceil(most / units - 1e-9)
         levels: Terms = []
         have: Terms = []
-        for k, (start, price) in enumerate(deal.levels):
-            upper = max(enough, start)
-            if k + 1 < len(deal.levels):
-                # from the next level on its price is paid, higher or lower
-                upper = min(upper, deal.levels[k + 1][0] - 1)
-            if deal.most_packs is not None:
-                upper = min(upper, deal.most_packs)
-            if upper < start:
-                continue
+        for start, top, price in level_packs(deal, enough, self._freight_saved(deal.supplier)):
             draw = lot("packs", part, deal.supplier, str(deal.pack))
-            packs = self._column(draw, CENTS * float(price), float(upper))
+            packs = self._column(draw, CENTS * float(price), float(top))
             level = self._column(0)
             p.at_least([(packs, 1.0), (level, -float(start))], 0.0, "from so many")
-            p.at_most([(packs, 1.0), (level, -float(upper))], 0.0, "level")
+            p.at_most([(packs, 1.0), (level, -float(top))], 0.0, "level")
             levels.append((level, 1.0))
             have.append((packs, units))
             self.packs[part].append((packs, deal))
@@ -328,16 +320,13 @@ class _Order:
             p.at_most(levels, 1.0, "one level")
         return have
 
-    def _towards_free_freight(self, deal: Deal) -> int:
-        """Packs beyond the need that could be worth buying to have no freight."""
-        freight = self.market.freight[deal.supplier]
-        if freight.free_over is None or not freight.shipping:
-            return 0
-        missing = float(freight.free_over) - self.goods.get(deal.supplier, 0.0)
-        each = min(float(price) for _, price in deal.levels)
-        # what they cost beyond the freight saved is never worth it
-        useful = min(missing, float(freight.shipping))
-        return 0 if missing <= 0 or each <= 0 else math.ceil(useful / each)
+    def _freight_saved(self, supplier: str) -> Decimal:
+        """What more than needed may cost, because freight is then free."""
+        freight = self.market.freight[supplier]
+        goods = self.goods.get(supplier, 0.0)
+        if freight.free_over is None or goods >= freight.free_over:
+            return Decimal(0)
+        return freight.shipping
 
     def _opens(self, supplier: str, level: int) -> None:
         """A supplier that is not ordered from for the kit sends another parcel."""

@@ -55,18 +55,6 @@ if TYPE_CHECKING:
 PANEL_BRACKETS = ("corner bracket", "Z bracket")
 """Mounting parts that hold a panel to any flat surface."""
 
-STRAPS = 2
-"""For each battery; common practice, no source."""
-
-LABELS_A_PIECE = 2
-"""One at each end; common practice, no source."""
-
-SCREWS = 4
-"""Of a device whose mounting holes are not stated; common practice, no source."""
-
-SCREWS_OF_A_HOLDER = 2
-"""Of a fuse holder, a box or a socket; common practice, no source."""
-
 THICK_SCREW_MM = 6.0
 """Holes that the thicker screws, and M6 bolts, pass; common practice, no source."""
 
@@ -285,7 +273,7 @@ class _Walk:
     def _labels(self) -> Iterator[Want]:
         pieces = Counter(cut.circuit for cut in self.design.cuts)
         for circuit, n in pieces.items():
-            yield self._label("cable end", circuit, LABELS_A_PIECE * n)
+            yield self._label("cable end", circuit, rule_f.LABELS_A_PIECE * n)
         for d in self.design.devices:
             if not isinstance(d.part, Panel):
                 yield self._label("device", d.id, 1)
@@ -300,7 +288,7 @@ class _Walk:
 
     def _written(self) -> Iterator[int]:
         """Labels that are written on."""
-        yield LABELS_A_PIECE * len(self.design.cuts)
+        yield rule_f.LABELS_A_PIECE * len(self.design.cuts)
         yield sum(not isinstance(d.part, Panel) for d in self.design.devices)
         yield len(self.design.protections)
 
@@ -378,19 +366,19 @@ class _Walk:
                 yield self.shelf.want(
                     "battery straps",
                     d.id,
-                    STRAPS,
+                    rule_f.STRAPS,
                     Mounting,
                     is_one=is_mounting("battery strap"),
                 )
-                yield from self._screws(d.id, d.place, 2 * STRAPS, heavy=True)
+                yield from self._screws(d.id, d.place, 2 * rule_f.STRAPS, heavy=True)
             elif not isinstance(d.part, Panel):
                 yield from self._screws(d.id, d.place, screws_of(d), heavy=_heavy(d))
         for id_, place, part in self._seats():
             if not part.rail:
-                yield from self._screws(id_, place, SCREWS_OF_A_HOLDER, heavy=False)
+                yield from self._screws(id_, place, rule_f.SCREWS_OF_A_HOLDER, heavy=False)
         for extra in self.design.extras:
             if isinstance(self.design.parts[extra.part], Socket):
-                n = SCREWS_OF_A_HOLDER * extra.quantity
+                n = rule_f.SCREWS_OF_A_HOLDER * extra.quantity
                 yield from self._screws(extra.of, self._end_of(extra.of), n, heavy=False)
 
     def _end_of(self, circuit: str) -> str | None:
@@ -587,7 +575,7 @@ def _heavy(device: Device) -> bool:
 def screws_of(device: Device) -> int:
     """Screws of a device, by its stated mounting holes ("4 x 5 mm")."""
     stated = _HOLES.match(_holes_of(device))
-    return SCREWS if stated is None else int(stated[1])
+    return rule_f.SCREWS if stated is None else int(stated[1])
 
 
 _HOLES = re.compile(r"\s*(\d+)\s*x\s*(\d+(?:\.\d+)?)?")

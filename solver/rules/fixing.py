@@ -34,6 +34,18 @@ SUPPORT_MM = ((9.0, 300.0), (15.0, 400.0), (math.inf, 500.0))
 SHORT_SIDE_MM = 1200.0
 """A panel no longer than this has four feet, a longer one six; common practice, no source."""
 
+STRAPS = 2
+"""For each battery; common practice, no source."""
+
+LABELS_A_PIECE = 2
+"""One at each end; common practice, no source."""
+
+SCREWS = 4
+"""Of a device whose mounting holes are not stated; common practice, no source."""
+
+SCREWS_OF_A_HOLDER = 2
+"""Of a fuse holder, a box or a socket; common practice, no source."""
+
 SAME_AREA = 0.005
 """A ferrule is for conductors whose area is no other by more than this share."""
 
