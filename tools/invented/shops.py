@@ -54,6 +54,7 @@ SHOPS = (
             "ferrule": 1.0,
             "gland": 1.0,
             "conduit": 1.0,
+            "conduit_fitting": 1.0,
             "busbar": 0.7,
             "switch": 0.7,
             "tool": 0.7,
@@ -107,6 +108,8 @@ SHOPS = (
             "cable": 0.6,
             "fastener": 0.3,
             "sealant": 0.0,
+            "conduit_fitting": 0.0,
+            "consumable": 0.0,
             "other": 0.55,
         },
     ),
@@ -135,9 +138,20 @@ PACKS: dict[str, dict[str, tuple[int, ...]]] = {
     },
     "label": {"alder": (5,), "birch": (10,), "cedar": (25,), "dogwood": (10,), "elm": (50,)},
 }
+WIPES = {"alder": (10,), "birch": (25,), "cedar": (100,), "dogwood": (25,)}
 SMALL_FUSES = {"birch": (5,), "cedar": (10,), "dogwood": (5,), "elm": (10,)}
 BRACKETS = {"alder": (4,), "birch": (4,), "dogwood": (4, 8), "elm": (4,)}
+TIES = {"alder": (25,), "birch": (50,), "cedar": (100,), "dogwood": (50,), "elm": (100,)}
 CLIPS = {"alder": (10,), "birch": (25,), "cedar": (50,), "dogwood": (25,), "elm": (50,)}
+
+BY_FAMILY = {
+    "consumable wipe": WIPES,
+    "label True": {},  # printed ones are sold singly
+    "mounting Z bracket": BRACKETS,
+    "mounting cable clip": CLIPS,
+    "mounting cable tie": TIES,
+    "mounting corner bracket": BRACKETS,
+}
 
 # packs from which a lower price holds, and that price beside the first one
 BREAKS: dict[str, dict[str, tuple[tuple[int, float], ...]]] = {
@@ -226,11 +240,8 @@ def _packs(shop: Shop, r: Row) -> tuple[int, ...]:
         return SMALL_FUSES.get(shop.supplier, (1,))
     if r.family == "mounting cable clip":
         return CLIPS[shop.supplier]
-    if r.family in ("mounting corner bracket", "mounting Z bracket"):
-        return BRACKETS.get(shop.supplier, (1,))
-    if r.family == "label True":
-        # printed ones are sold singly
-        return (1,)
+    if r.family in BY_FAMILY:
+        return BY_FAMILY[r.family].get(shop.supplier, (1,))
     return PACKS.get(r.part_class, {}).get(shop.supplier, (1,))
 
 
