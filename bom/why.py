@@ -113,16 +113,18 @@ def chosen_levers(levers: Sequence[Lever], keys: Sequence[str]) -> tuple[Lever, 
     BadInput
         Where a key is none of them, with the nearest right one.
     """
-    from solver.columns import nearest, printable, show
+    from solver.columns import nearest, printable, sentence, show
 
     known = {_plain(x.key): x for x in levers}
     problems = []
     for key in keys:
         if _plain(key) not in known:
             names = [x.key for x in levers]
-            hint = nearest(key, names) or f"; there are: {', '.join(names)}"
+            ends = [n for n in names if _plain(key) in _plain(n).split(".")]
+            hint = f"; did you mean {' or '.join(ends)}?" if ends else nearest(key, names)
+            hint = hint or f"; there are: {', '.join(names)}"
             text = f"--need {show(key)}: no need of this job{hint}"
-            problems.append(printable(text if text.endswith("?") else f"{text}."))
+            problems.append(printable(sentence(text)))
     if problems:
         raise BadInput(problems)
     return tuple(known[_plain(k)] for k in dict.fromkeys(keys)) or tuple(levers)
