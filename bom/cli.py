@@ -304,6 +304,16 @@ def why(
     ] = None,
     catalog: Catalog = None,
     limit_s: LimitEach = None,
+    within_s: Annotated[
+        float | None,
+        typer.Option(
+            "--within-s",
+            metavar="SECONDS",
+            min=1,
+            help="Begin no search after so long (600 without it), and tell what is known by "
+            "then and what is not.",
+        ),
+    ] = None,
 ) -> None:
     """Say why there is no kit, or what each need of one costs.
 
@@ -314,7 +324,9 @@ def why(
     from bom.why import Wanted
     from bom.why import why as explain_needs
 
-    answer = explain_needs(needs, catalog, Wanted(json, out, limit_s, need or ()), _progress)
+    answer = explain_needs(
+        needs, catalog, Wanted(json, out, limit_s, within_s, need or ()), _progress
+    )
     typer.echo(answer.text)
     raise typer.Exit(answer.exit_code)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -23,6 +24,14 @@ if TYPE_CHECKING:
 Progress = Callable[[str], None]
 
 KNOWN = "interrupted; this is what is known by now"
+LATE = "the time is up; this is what is known by now"
+
+WITHIN_S = 600.0
+"""For all searches of one command together, where nothing else is asked for."""
+
+
+class TimeUp(Exception):
+    """The time for all searches together is over."""
 
 
 @dataclass(frozen=True)
@@ -32,6 +41,9 @@ class Wanted:
     json: Path | None = None
     out: Path | None = None
     limit_s: float | None = None
+    """For each search."""
+    within_s: float | None = None
+    """For all of them together."""
     needs: Sequence[str] = ()
     """Keys of the needs to ask about where there is a kit; none named: all."""
 
@@ -46,6 +58,8 @@ class Why:
     """Where there is no kit."""
     margins: Margins | None = None
     """Where there is one."""
+    time_up: bool = False
+    """Whether it was the time that ended it."""
 
     @property
     def explains(self) -> bool:
@@ -62,7 +76,7 @@ class Why:
 def why(needs: Path, catalog: Path | str | None, wanted: Wanted, progress: Progress) -> Answer:
     """Explain the answer to a needs file, and write what was asked for.
 
-    Interrupted, it tells what it knows by then.
+    Interrupted, or out of time, it tells what it knows by then.
 
     Returns
     -------
@@ -92,7 +106,8 @@ def why(needs: Path, catalog: Path | str | None, wanted: Wanted, progress: Progr
     stated = read_needs(needs, stock)
     levers = chosen_levers(levers_of(stated, stock), wanted.needs)
     limit_s = DEFAULT_LIMIT_S if wanted.limit_s is None else wanted.limit_s
-    found = explained(stated, stock, levers, limit_s, progress)
+    within_s = WITHIN_S if wanted.within_s is None else wanted.within_s
+    found = explained(stated, stock, levers, limit_s, progress, within_s)
     files: dict[Path, bytes] = {}
     if wanted.json is not None:
         files[wanted.json] = dumps(why_to_json(found))
@@ -136,7 +151,12 @@ def _plain(key: str) -> str:
 
 
 def explained(
-    needs: Needs, stock: Stock, levers: Sequence[Lever], limit_s: float, progress: Progress
+    needs: Needs,
+    stock: Stock,
+    levers: Sequence[Lever],
+    limit_s: float,
+    progress: Progress,
+    within_s: float | None = None,
 ) -> Why:
     """The answer to needs, and why there is no kit or what each need costs.
 
@@ -152,44 +172,65 @@ def explained(
         Seconds for each search.
     progress : callable
         Told what is looked at.
+    within_s : float, optional
+        Seconds for all searches together: after them no other is begun. Without it, as long as it
+        takes.
     """
-    from solver.collide import Explanation, explain, has_none
-    from solver.levers import levers_of
+    from solver.collide import has_none
     from solver.margins import Margins, find_margins
 
-    searches = Searches(stock, limit_s)
+    searches = Searches(stock, limit_s, within_s)
     progress("solving the needs as stated")
-    result = searches.best(needs)
-    if result.design is None and not has_none(result):
+    result = searches.stated(needs)
+    if has_none(result):
+        return _collisions(needs, stock, result, searches, progress)
+    if result.design is None:
         return Why(needs, result)
-    if result.design is not None:
-        margins = Margins(result)
-        told = Why(needs, result, margins=margins)
-        try:
-            find_margins(needs, levers, searches.best, progress, margins)
-        except KeyboardInterrupt:
-            progress(KNOWN)
-        return told
-    explanation = Explanation()
+    margins = Margins(result)
+    late = False
+    try:
+        find_margins(needs, levers, searches.best, progress, margins)
+    except (KeyboardInterrupt, TimeUp) as ended:
+        late = isinstance(ended, TimeUp)
+        progress(LATE if late else KNOWN)
+    return Why(needs, result, margins=margins, time_up=late)
+
+
+def _collisions(
+    needs: Needs, stock: Stock, result: Result, searches: Searches, progress: Progress
+) -> Why:
+    """Why needs have no kit; where not even that much is known, what `kitbill pick` says of it."""
+    from solver.collide import Explanation, explain
+    from solver.levers import levers_of
+
+    explanation, late = Explanation(), False
     try:
         every = levers_of(needs, stock)
         explain(needs, every, searches.any, searches.best, progress, explanation)
     except KeyboardInterrupt:
-        if not explanation.collisions:
+        if not explanation.knows:
             progress("interrupted before anything was known; nothing is written")
             raise
         progress(KNOWN)
-    if explanation.nothing_helps:
-        progress("what the catalog lacks")
+    except TimeUp:
+        late = True
+        progress(LATE)
+    if explanation.nothing_helps or (late and not explanation.collisions):
+        progress("what the catalog lacks, and what stands in the way at first sight")
         result = searches.reasons(needs)
-    return Why(needs, result, explanation=explanation)
+    return Why(needs, result, explanation=explanation, time_up=late)
 
 
 class Searches:
-    """Searches for kits of one catalog, each with its own time."""
+    """Searches for kits of one catalog, each with its own time, and within that of all."""
 
-    def __init__(self, stock: Stock, limit_s: float) -> None:
+    def __init__(self, stock: Stock, limit_s: float, within_s: float | None = None) -> None:
         self._stock, self._limit_s = stock, limit_s
+        self._ends_s = math.inf if within_s is None else time.monotonic() + within_s
+
+    def stated(self, needs: Needs) -> Result:
+        """The answer to the needs as stated, which everything else hangs on: whatever the time."""
+        return self._solved(needs, limit_s=self._limit_s)
 
     def best(self, needs: Needs) -> Result:
         """The cheapest kit, proven as far as the time goes."""
@@ -206,14 +247,29 @@ class Searches:
         return found
 
     def reasons(self, needs: Needs) -> Result:
-        """The answer where there is none, with what the catalog lacks."""
-        return self._solved(needs, explains=True)
+        """The answer where there is none, with what the catalog lacks; whatever the time."""
+        return self._solved(needs, limit_s=self._limit_s, explains=True)
 
-    def _solved(self, needs: Needs, *, first: bool = False, explains: bool = False) -> Result:
+    def _limit(self) -> float:
+        """Seconds for the next search."""
+        left_s = self._ends_s - time.monotonic()
+        if left_s <= 0:
+            raise TimeUp
+        return min(self._limit_s, left_s)
+
+    def _solved(
+        self,
+        needs: Needs,
+        *,
+        first: bool = False,
+        limit_s: float | None = None,
+        explains: bool = False,
+    ) -> Result:
         from bom.job import silenced_output
         from bom.outcome import refuse_failed
         from solver.kit import solve_kit
 
+        limit_s = self._limit() if limit_s is None else limit_s
         seen: list[bool] = []
 
         def told(event: Event) -> None:
@@ -224,7 +280,7 @@ class Searches:
             result = solve_kit(
                 needs,
                 self._stock,
-                limit_s=self._limit_s,
+                limit_s=limit_s,
                 clock=time.monotonic,
                 trace=told,
                 stopped=lambda: bool(seen),
