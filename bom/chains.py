@@ -78,15 +78,19 @@ class Chains:
         places = self._places.get(question, [])
         return [pair for chain, at in places for pair in chain.reached(at, outcome)]
 
-    def ordered(self, questions: Sequence[str]) -> list[str]:
-        """First the easiest of each chain, then what halves what is left between: so most follow.
+    def ordered(self, questions: Sequence[str], workers: int = 1) -> list[str]:
+        """First the easiest of each chain, then the next of each, and so on: so most follow.
 
-        The others come in their order.
+        Each is the first that the kit before it does not reach, so none is asked whose kit another
+        tells. Where there are fewer chains than workers, who would have to wait for the one before,
+        halves what is left between instead. The others come in their order.
         """
         rank: dict[str, int] = {}
+        waits = len(self.chains) < workers
         for chain in self.chains:
             easiest_first = list(chain.questions if chain.grows else chain.questions[::-1])
-            for number, at in enumerate(halving(len(easiest_first))):
+            order = halving(len(easiest_first)) if waits else range(len(easiest_first))
+            for number, at in enumerate(order):
                 rank.setdefault(easiest_first[at], number)
         return sorted(questions, key=lambda q: rank.get(q, 0))
 

@@ -121,11 +121,24 @@ def test_a_limit_is_followed_downwards():
 
 
 def test_the_easiest_comes_first_and_all_come_once():
-    """Of a chain the first value, then its middle; of a limit the largest."""
+    """Of a chain each value in turn; of a limit the largest first. Where some would wait, halves."""
     assert halving(6) == [0, 3, 1, 4, 2, 5]
     assert [sorted(halving(n)) for n in range(12)] == [list(range(n)) for n in range(12)]
-    down = Chain("limits.total_kg", False, (1.0, 2.0, 3.0), tuple("abc"))
-    assert Chains((down,)).ordered("abc") == ["c", "b", "a"]
+    down = Chain("limits.total_kg", False, (1.0, 2.0, 3.0, 4.0), tuple("abcd"))
+    assert Chains((down,)).ordered("abcd") == ["d", "c", "b", "a"]
+    assert Chains((down,)).ordered("abcd", 2) == ["d", "b", "c", "a"]
+    two = Chains((down, replace(down, questions=tuple("efgh"))))
+    assert two.ordered("abcdefgh", 2) == ["d", "h", "c", "g", "b", "f", "a", "e"]
+
+
+def test_as_few_are_asked_as_there_are_kits(grid, monkeypatch):
+    """One question a kit and chain: none is asked whose kit another tells."""
+    monkeypatch.setattr("tests.bom.test_chains.KITS", ((0.6, 100), (2.6, 130), (9.0, 400)))
+    cells, chains, _ = grid
+    answers = {c.question: answer(float(c.what.values[0][1])) for c in cells}
+    desk = Desk(answers, 1, random.Random(5))
+    list(answered_cells(cells, Journal(None), desk, lambda _text: None, chains))
+    assert len(desk.asked) == 2 * 3
 
 
 def test_keys_that_say_nothing_of_their_neighbours_make_no_chain(stated):  # noqa: F811
