@@ -1,8 +1,7 @@
 """Integer programmes: the only room that touches the modelling library and the solvers.
 
-A `Programme` is kept as plain lists, so that the same rows go to HiGHS through arrays and to CBC
-through the modelling library. That makes an object of each coefficient, which for the many small
-programmes of a proof takes longer than solving them.
+A `Programme` is kept as plain lists, so that the same rows go to an LP solve through arrays
+(reduced costs, thousands of columns) and to an integer solve through the modelling library.
 """
 
 from __future__ import annotations
@@ -258,50 +257,46 @@ def solve(
     stopped : callable, optional
         Asked now and then by `highs` whether to end as if the time were up. It must not raise.
     """
-    if solver == "highs":
-        return _with_highs(p, limit_s, gap, proving, stopped)
     with warnings.catch_warnings():
         # one release of the modelling library warns for each variable; either form is right there
         warnings.simplefilter("ignore")
-        return _through_pulp(p, limit_s, gap)
+        return _through_pulp(p, solver, limit_s, gap, proving, stopped)
 
 
-def _with_highs(
+def solve_small(p: Programme, *, solver: str, gap: float) -> MipAnswer:
+    """Solve a small programme to a proven optimum; a proof has many of them.
+
+    HiGHS takes it through arrays: the modelling library makes an object of every coefficient, which
+    took longer here than solving.
+    """
+    if solver != "highs":
+        return solve(p, solver=solver, gap=gap)
+    h = _small(p, gap, "choose")
+    if _lost(h):
+        h = _small(p, gap, "off")
+    return _outcome(h, range(len(p.cost)))
+
+
+def _small(p: Programme, gap: float, presolve: str) -> Any:
+    h = _highs(p, relaxed=False)
+    options = {
+        "mip_rel_gap": 0.0, "mip_abs_gap": gap, "mip_feasibility_tolerance": 1e-7,
+        "presolve": presolve,
+    }  # fmt: skip
+    for name, value in options.items():
+        h.setOptionValue(name, value)
+    h.run()
+    return h
+
+
+def _through_pulp(
     p: Programme,
+    solver: str,
     limit_s: float | None,
     gap: float,
     proving: bool,
     stopped: Callable[[], bool] | None,
 ) -> MipAnswer:
-    options: dict[str, Any] = {
-        "mip_rel_gap": 0.0, "mip_abs_gap": gap, "mip_feasibility_tolerance": 1e-7,
-    }  # fmt: skip
-    if limit_s is not None:
-        options["time_limit"] = float(limit_s)
-    if proving:
-        options |= {
-            "mip_heuristic_run_rins": False,
-            "mip_heuristic_run_rens": False,
-            "mip_heuristic_run_root_reduced_cost": False,
-            "mip_pscost_minreliable": 1,
-        }
-    h = _run(p, options, stopped)
-    if _lost(h):
-        h = _run(p, options | {"presolve": "off"}, stopped)
-    return _outcome(h, len(p.cost))
-
-
-def _run(p: Programme, options: dict[str, Any], stopped: Callable[[], bool] | None) -> Any:
-    h = _highs(p, relaxed=False)
-    for name, value in options.items():
-        h.setOptionValue(name, value)
-    if stopped is not None:
-        _ask(h, stopped)
-    h.run()
-    return h
-
-
-def _through_pulp(p: Programme, limit_s: float | None, gap: float) -> MipAnswer:
     import pulp
 
     model = pulp.LpProblem("kit", pulp.LpMinimize)
@@ -325,7 +320,25 @@ def _through_pulp(p: Programme, limit_s: float | None, gap: float) -> MipAnswer:
             model += left >= low, f"r{i}a"
         if high < INF:
             model += left <= high, f"r{i}b"
-    return _with_cbc(pulp, model, columns, limit_s, gap)
+    if solver == "cbc":
+        return _with_cbc(pulp, model, columns, limit_s, gap)
+    options: dict[str, Any] = {
+        "mip_rel_gap": 0.0, "mip_abs_gap": gap, "random_seed": 1, "threads": 1,
+        "mip_feasibility_tolerance": 1e-7,
+    }  # fmt: skip
+    if proving:
+        options |= {
+            "mip_heuristic_run_rins": False,
+            "mip_heuristic_run_rens": False,
+            "mip_heuristic_run_root_reduced_cost": False,
+            "mip_pscost_minreliable": 1,
+        }
+    if stopped is not None:
+        options |= _asking(stopped)
+    model.solve(pulp.HiGHS(msg=False, timeLimit=limit_s, **options))
+    if _lost(model.solverModel):
+        model.solve(pulp.HiGHS(msg=False, timeLimit=limit_s, presolve="off", **options))
+    return _outcome(model.solverModel, _numbers(model, columns))
 
 
 def _lost(h: Any) -> bool:
@@ -338,8 +351,8 @@ def _lost(h: Any) -> bool:
     return none and bool(h.getInfo().primal_solution_status)
 
 
-def _ask(h: Any, stopped: Callable[[], bool]) -> None:
-    """Have the solver ask at its nodes whether to go on.
+def _asking(stopped: Callable[[], bool]) -> dict[str, Any]:
+    """Options with which the solver asks at its nodes whether to go on.
 
     Asking also lets this process take notice of an interruption, which it cannot while the
     solver computes.
@@ -350,8 +363,10 @@ def _ask(h: Any, stopped: Callable[[], bool]) -> None:
         if stopped():
             answer.user_interrupt = True
 
-    h.setCallback(ask, None)
-    h.startCallback(highspy.cb.HighsCallbackType.kCallbackMipInterrupt)
+    return {
+        "callbackTuple": (ask, None),
+        "callbacksToActivate": [highspy.cb.HighsCallbackType.kCallbackMipInterrupt],
+    }
 
 
 def has_cbc() -> bool:
@@ -369,16 +384,25 @@ def _expression(pulp: Any, terms: list[tuple[Any, float]]) -> Any:
     return made.from_list(terms) if hasattr(made, "from_list") else made(terms)
 
 
-def _outcome(h: Any, columns: int) -> MipAnswer:
+def _numbers(model: Any, columns: Sequence[Any]) -> list[int]:
+    """Of each column its number in the solver, by whichever release made it."""
+    if hasattr(model, "exported_variables"):
+        at = {v.id: j for j, v in enumerate(model.exported_variables())}
+        return [at[c.id] for c in columns]
+    return [int(c.index) for c in columns]
+
+
+def _outcome(h: Any, columns: Sequence[int]) -> MipAnswer:
     status = _status(h)
     info = h.getInfo()
-    zeros = np.zeros(columns)
+    zeros = np.zeros(len(columns))
     if status in ("kInfeasible", "kUnboundedOrInfeasible"):
         return MipAnswer("infeasible", INF, INF, zeros)
     found = info.primal_solution_status == 2
     if not found:
         return MipAnswer("nothing", INF, float(info.mip_dual_bound), zeros)
-    values = np.array(h.getSolution().col_value, dtype=float)
+    solution = h.getSolution().col_value
+    values = np.array([float(solution[j]) for j in columns])
     done = "optimal" if status == "kOptimal" else "stopped"
     return MipAnswer(
         done, float(info.objective_function_value), float(info.mip_dual_bound), values

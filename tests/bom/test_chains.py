@@ -12,7 +12,7 @@ from bom.chains import Chain, Chains, chains_of, halving
 from bom.journal import Journal
 from bom.outcome import Outcome
 from bom.vary_values import axes_of, combinations
-from solver.records import Binding
+from solver.records import Binding, Reason
 from tests.bom.test_vary_values import stated  # noqa: F401  a fixture
 
 VALUES = (0.5, 1.0, 1.5, 2.0, 2.5, 3.0)
@@ -107,6 +107,34 @@ def test_nothing_follows_from_an_answer_without_a_full_proof():
     assert chain.reached(0, replace(whole, status="feasible")) == []
     assert chain.reached(0, replace(whole, lower_bound=Decimal("99.99"))) == []
     assert chain.reached(0, replace(whole, bindings=())) == []
+
+
+def test_where_there_is_no_kit_there_is_none_at_harder_values():
+    """Told with the value that has none already, and without a change, which was not looked for."""
+    none = replace(
+        answer(0.5),
+        status="infeasible",
+        total=None,
+        lower_bound=None,
+        lines=(),
+        bindings=(),
+        reasons=(Reason(needs=("rules.voltages",), message="No string.", change="12 V"),),
+    )
+    days = Chain("energy.autonomy_days", True, VALUES, tuple("abcdef"))
+    found = days.reached(3, none)
+    assert [q for q, _ in found] == ["e", "f"]
+    for _, other in found:
+        assert other.status == "infeasible"
+        assert other.total is None
+        (reason,) = other.reasons
+        assert reason.message == "There is none even at 2 (energy.autonomy_days): No string."
+        assert not reason.change
+    kilograms = Chain("limits.total_kg", False, (30.0, 41.0, 50.0), tuple("abc"))
+    assert [q for q, _ in kilograms.reached(1, none)] == ["a"]
+    assert days.reached(3, replace(none, status="unknown")) == []
+    settled = Chains((days,)).settled(dict.fromkeys("abcdef", none))
+    assert settled["a"] == none
+    assert [settled[q] for q in "bcdef"] == [o for _, o in days.reached(0, none)]
 
 
 def test_a_limit_is_followed_downwards():
