@@ -19,7 +19,6 @@ if TYPE_CHECKING:
     from solver.needs import Needs
     from solver.records import Result
     from solver.stock import Stock
-    from solver.trace import Event
 
 Progress = Callable[[str], None]
 
@@ -239,12 +238,9 @@ class Searches:
     def any(self, needs: Needs) -> Result:
         """Any kit, or that there is none: it ends with the first that is found.
 
-        The first may be within a budget while its small parts are not: the cheapest is asked then.
+        Of those within a budget, the first that is with its small parts; else the cheapest.
         """
-        found = self._solved(needs, first=True)
-        if found.status == "unknown" and needs.limits.budget is not None:
-            return self.best(needs)
-        return found
+        return self._solved(needs, any_kit=True)
 
     def reasons(self, needs: Needs) -> Result:
         """The answer where there is none, with what the catalog lacks; whatever the time."""
@@ -261,7 +257,7 @@ class Searches:
         self,
         needs: Needs,
         *,
-        first: bool = False,
+        any_kit: bool = False,
         limit_s: float | None = None,
         explains: bool = False,
     ) -> Result:
@@ -270,21 +266,14 @@ class Searches:
         from solver.kit import solve_kit
 
         limit_s = self._limit() if limit_s is None else limit_s
-        seen: list[bool] = []
-
-        def told(event: Event) -> None:
-            if first and event.what == "first kit":
-                seen.append(True)
-
         with silenced_output():
             result = solve_kit(
                 needs,
                 self._stock,
                 limit_s=limit_s,
                 clock=time.monotonic,
-                trace=told,
-                stopped=lambda: bool(seen),
                 explains=explains,
+                any_kit=any_kit,
             )
         refuse_failed(result)
         return result

@@ -63,10 +63,10 @@ class Collision:
 def has_none(result: Result) -> bool:
     """Whether an answer is that there is no kit.
 
-    One within the budget, whose small parts are not, counts as none: small parts have no say in
-    which kit it is.
+    The cheapest within the budget, whose small parts are not, counts as none: small parts have no
+    say in which kit it is. That it is the cheapest has to be proven.
     """
-    over = any(r.needs == ("limits.budget",) for r in result.reasons)
+    over = {r.needs for r in result.reasons} == {("limits.budget",)}
     return result.design is None and (result.status == "infeasible" or over)
 
 
