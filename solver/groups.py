@@ -1422,19 +1422,41 @@ def _pv_of(
     may &= isolator_breaks(
         breaks_a, breaks_v, a.design_a[mine][:, None], a.voc_cold_v[mine][:, None]
     )
-    patterns, inverse = np.unique(np.where(may, steps, 0), axis=0, return_inverse=True)
+    patterns, inverse = unlike_rows(np.where(may, steps, 0))
     most = [0, *loaded[:-1], ANY_NUMBER]
+
+    def thinned(pattern: NDArray[np.int64]) -> list[Option]:
+        able = np.flatnonzero(pattern)
+        return thin(
+            pricer, [replace(all_options[i], most_loaded=most[pattern[i]]) for i in able]
+        )
+
     for j, pattern in enumerate(patterns):
-        able = [
-            replace(all_options[i], most_loaded=most[pattern[i]])
-            for i in np.flatnonzero(pattern)
-        ]
         fit = _known(
             pricer,
             ("way", way, loaded, pattern.tobytes()),
-            lambda: thin(pricer, able),  # noqa: B023  called at once
+            lambda: thinned(pattern),  # noqa: B023  called at once
         )
-        group[mine[inverse.ravel() == j]] = book.add(way, ("array", *way), fit)
+        group[mine[inverse == j]] = book.add(way, ("array", *way), fit)
+
+
+def unlike_rows(rows: NDArray[np.int64]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """The rows that differ, in rising order, and which of them each row is.
+
+    As `np.unique` over rows does, which sorts whole rows: here one number drawn from each is
+    sorted, and where two rows that differ should have the same number, whole rows after all.
+    """
+    draw = np.random.default_rng(0).integers(1, 2**62, rows.shape[1], dtype=np.int64)
+    with np.errstate(over="ignore"):
+        _, first, which = np.unique(rows @ draw, return_index=True, return_inverse=True)
+    unlike = rows[first]
+    if not np.array_equal(unlike[which], rows):
+        unlike, which = np.unique(rows, axis=0, return_inverse=True)
+        return unlike, which.ravel()
+    order = np.lexsort(unlike.T[::-1])
+    rank = np.empty(len(order), dtype=np.int64)
+    rank[order] = np.arange(len(order))
+    return unlike[order], rank[which]
 
 
 def _bar_of(

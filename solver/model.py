@@ -1108,6 +1108,12 @@ class _Builder:
                 self._row(row, need, math.inf)
             self._row(f"autonomy {j}", days * dc, math.inf)
 
+    def _most_arrays(self) -> int:
+        """No kit of the programme has more arrays: each has a stud of the bus bars."""
+        keep = self.keep
+        studs = max((self.found.busbars[k].studs for k in keep.busbars), default=0)
+        return studs if keep.most_arrays is None else min(studs, keep.most_arrays)
+
     def _leg_rows(self) -> None:
         """No conductor lies among more others than it stands, see `solver.leg_rows`.
 
@@ -1116,9 +1122,7 @@ class _Builder:
         """
         p, keep, arrays = self.model.programme, self.keep, None
         if not self.floor:
-            studs = max((self.found.busbars[k].studs for k in keep.busbars), default=0)
-            most = studs if keep.most_arrays is None else min(studs, keep.most_arrays)
-            arrays = Arrays(keep.fewest_arrays, most)
+            arrays = Arrays(keep.fewest_arrays, self._most_arrays())
         for limit in self.lying.limits():
             here = self.lying.on[limit.leg]
             stated = stated_loaded(self.needs, limit.leg)
@@ -1517,7 +1521,11 @@ class _Builder:
     def _cut_from_lengths(
         self, name: str, most: float, opened: dict[str, int], goods: defaultdict[str, Terms]
     ) -> Terms:
-        """Every piece comes from one length: the owned one, a deal's metres, or one spool."""
+        """Every piece comes from one length: the owned one, a deal's metres, or one spool.
+
+        Pieces of one length are the same whichever circuits they are for, so they are dealt out
+        by length: their number, not that of the options, counts the columns.
+        """
         p = self.model.programme
         longest = max(mm for _, pieces in self.pieces[name] for mm in pieces) / 1000
         own = self.market.owned.get(name)
@@ -1536,14 +1544,20 @@ class _Builder:
             else:
                 lengths += self._spools(name, d, deal, packs, 2 * most + longest)
         taken: list[Terms] = [[] for _ in lengths]
+        asked: defaultdict[int, Terms] = defaultdict(list)
         for column, pieces in self.pieces[name]:
-            for mm, n in sorted(pieces.items()):
-                shares: Terms = [(column, -float(n))]
-                for row, (key, _, _) in zip(taken, lengths, strict=True):
-                    share = self.model.column((*key, mm, column), upper=n * p.upper[column])
-                    shares.append((share, 1.0))
-                    row.append((share, mm / 1000))
-                p.equal(shares, 0.0, f"pieces {name}")
+            for mm, n in pieces.items():
+                asked[mm].append((column, float(n)))
+        for mm, terms in sorted(asked.items()):
+            shares: Terms = [(j, -n) for j, n in terms]
+            most_pieces = min(
+                sum(n * p.upper[j] for j, n in terms), math.floor(1000 * most / mm + 1e-6)
+            )
+            for row, (key, _, _) in zip(taken, lengths, strict=True):
+                share = self.model.column((*key, mm), upper=most_pieces)
+                shares.append((share, 1.0))
+                row.append((share, mm / 1000))
+            p.equal(shares, 0.0, f"pieces {name}")
         for row, (_, metres, fixed) in zip(taken, lengths, strict=True):
             p.at_most(row + [(j, -n) for j, n in metres], fixed + 1e-9, f"length {name}")
         if own is not None and own.use == "must":
@@ -1583,8 +1597,13 @@ class _Builder:
         return cut
 
     def _most(self, name: str, terms: Terms) -> float:
-        """The largest need of a part that the kept columns could make."""
+        """The largest need of a part that the kept columns could make.
+
+        Every array lands on a stud of the bus bars and has one circuit on either side of its
+        controller, so of each side no more are chosen than there are studs or arrays.
+        """
         by_exclusion: dict[str, float] = {}
+        of_arrays: dict[object, list[tuple[float, float]]] = {"pv": [], "controller": []}
         total = 0.0
         excluded = {
             j: e for e, (n, cols) in self.several[name].items() if n == 1 for j, _ in cols
@@ -1594,8 +1613,13 @@ class _Builder:
             amount = n * upper[j]
             if j in excluded:
                 by_exclusion[excluded[j]] = max(by_exclusion.get(excluded[j], 0.0), amount)
+            elif (kind := self.model.keys[j][0]) in of_arrays:
+                of_arrays[kind].append((amount, n))
             else:
                 total += amount
+        for found in of_arrays.values():
+            largest = max((n for _, n in found), default=0.0)
+            total += min(sum(amount for amount, _ in found), self._most_arrays() * largest)
         return min(total + sum(by_exclusion.values()), self.pricer.most.get(name, 1e5))
 
     def _spares(self, name: str, terms: Terms, most: float) -> Terms:
