@@ -240,7 +240,10 @@ def _array_matrix(setup: Setup) -> dict[str, NDArray[np.float64]]:
             lies * count * mass[a.panel] + stands * desk_mass[a.controller]
         )
     beside_kg = np.array(
-        [sum(_family_kg(setup, x) for x in _beside(setup.wiring, i)) for i in range(len(a))]
+        [
+            sum(n * _family_kg(setup, x) for x, n in _beside(setup.wiring, i))
+            for i in range(len(a))
+        ]
     )
     rows["kg"] = count * mass[a.panel] + desk_mass[a.controller] + beside_kg
     rows |= _moments_of_arrays(setup, count * mass[a.panel], desk_mass[a.controller])
@@ -317,20 +320,23 @@ def array_floor(setup: Setup, closed: frozenset[str] = frozenset()) -> NDArray[n
 
 
 def _desk_floor(setup: Setup, closed: frozenset[str]) -> NDArray[np.float64]:
-    """The least that each array candidate's controller and branch connectors cost."""
+    """The least that each array candidate's controller and what joins its strings cost."""
     a, pricer = setup.found.arrays, setup.pricer.without(closed)
     owned = pricer.market.owned
     desk = np.array(
         [0.0 if c.part in owned else pricer.floor(c.part) for c in a.controllers] or [0.0]
     )
     w = setup.wiring
-    beside = np.array([sum(map(pricer.floor, _beside(w, i))) for i in range(len(a))])
+    beside = np.array(
+        [sum(n * pricer.floor(x) for x, n in _beside(w, i)) for i in range(len(a))]
+    )
     return np.asarray(desk[a.controller] + beside, dtype=float)
 
 
-def _beside(w: Wiring, array: int) -> list[str]:
-    """Families of which an array takes one: branch connectors, its controller's comm cable."""
-    return [x for x in (w.branch[array], w.desk_link[array]) if x]
+def _beside(w: Wiring, array: int) -> list[tuple[str, int]]:
+    """Families that an array takes, with their numbers: what joins its strings, a comm cable."""
+    link = w.desk_link[array]
+    return [*w.joints[array].takes, *([(link, 1)] if link else [])]
 
 
 def most_other_wh(setup: Setup) -> list[float]:
@@ -626,8 +632,8 @@ class _Builder:
             panel, desk = a.panels[a.panel[i]], a.controllers[a.controller[i]]
             self._take(panel.part, column, int(a.series[i] * a.parallel[i]), label, together)
             self._take(desk.part, column, 1, label, together)
-            for family in _beside(self.wiring, int(i)):
-                self._take(family, column, 1, label, together)
+            for family, n in _beside(self.wiring, int(i)):
+                self._take(family, column, n, label, together)
         for name, vector in matrix.items():
             at = np.flatnonzero(vector)
             terms = [
@@ -1637,9 +1643,12 @@ class _Builder:
             alike: defaultdict[tuple[object, ...], Terms] = defaultdict(list)
             for j, _ in self._unexcluded(name, terms):
                 alike[self.model.keys[j][:-1]].append((j, -1.0))
-            for rest in alike.values():
+            for key, rest in alike.items():
                 # of a group no more are chosen together than one of them may be
                 most = max(p.upper[j] for j, _ in rest)
+                if key == ("array",):
+                    # but of arrays as many as there are studs for their controllers
+                    most = float(max(b.studs for b in self.found.busbars))
                 p.at_least([(column, most), *rest], 0.0, "spare fuse")
             return [(column, 1.0)]
         upper = math.ceil(most * pct / 100) + 1.0
