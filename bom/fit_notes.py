@@ -5,7 +5,7 @@ from __future__ import annotations
 from solver.air import Air, air_of
 from solver.entries import covering
 from solver.fuse_spots import FuseSpots, fuse_spots
-from solver.holes import Hole, holes
+from solver.holes import Hole, Passage, holes, passages
 from solver.needs import Needs
 from solver.records import Design
 from solver.report import gas_of_bank
@@ -20,6 +20,7 @@ def fit_notes(design: Design, needs: Needs) -> list[str]:
         *_heat_notes(air_of(needs, design)),
         *_moment_notes(weights_of(needs, design)),
         *_hole_notes(holes(needs, design)),
+        *_conduit_notes(passages(needs, design)),
         *_entry_notes(design, needs),
         *_fuse_notes(fuse_spots(needs, design)),
     ]
@@ -110,6 +111,17 @@ def _hole_notes(found: tuple[Hole, ...]) -> list[str]:
                 "NEC 300.3(C), from memory)."
             )
     return notes
+
+
+def _conduit_notes(found: tuple[Passage, ...]) -> list[str]:
+    """Conduits in which AC lies beside DC: what no catalog tells of their insulation."""
+    return [
+        f'Conduit "{way.leg.conduit}" from {way.leg.from_} to {way.leg.to} holds AC beside DC: '
+        "every cable in it must be insulated for the highest voltage there (after "
+        "IEC 60364-5-52, 521.6, and NEC 300.3(C), from memory)."
+        for way in found
+        if way.leg.conduit is not None and "ac" in way.supplies and len(way.supplies) > 1
+    ]
 
 
 def _entry_notes(design: Design, needs: Needs) -> list[str]:

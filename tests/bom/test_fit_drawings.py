@@ -283,6 +283,20 @@ def test_a_hole_says_what_is_wrong_with_it():
     assert "3 conductors" in told
 
 
+def test_a_conduit_with_ac_beside_dc_is_told_in_a_note():
+    """No catalog states what voltage a cable's insulation stands: a person must look."""
+    needs = larger_design.needs()
+    legs = tuple(
+        dataclasses.replace(leg, conduit="left wall") if leg.to == "bench" else leg
+        for leg in needs.legs
+    )
+    piped = dataclasses.replace(needs, legs=legs)
+    told = [n for n in fit_notes(larger_design.design(), piped) if "left wall" in n]
+    assert len(told) == 1
+    assert "insulated for the highest voltage" in told[0]
+    assert not [n for n in fit_notes(larger_design.design(), needs) if "Conduit" in n]
+
+
 def test_no_hole_no_schedule_no_leg_no_plan():
     """An empty sheet says nothing."""
     needs = larger_design.needs()

@@ -1167,6 +1167,27 @@ def holed_job(seed: int) -> tuple[Needs, Stock]:
     )
 
 
+# --- PV and AC in one conduit ---------------------------------------------------------------------
+
+INSIDE = ("controller", "inverter", "battery", "busbar", "switch", "monitor", "charger")
+
+
+def piped_job(seed: int, *, pipes: bool = True) -> tuple[Needs, Stock]:
+    """A small job under nec, its hub in the bay, with conduits on the legs if `pipes`.
+
+    Controllers and inverters may stand on the bench as well: PV and AC then both pass the leg to
+    the bay, or one of them does.
+    """
+    needs, stock = small_job(seed, suppliers=1)
+    holds = {"bench": ("controller", "inverter"), "bay": INSIDE}
+    places = tuple(replace(p, holds=holds.get(p.name, p.holds)) for p in needs.places)
+    legs = tuple(
+        replace(leg, conduit=f"pipe {n}" if pipes else None) for n, leg in enumerate(needs.legs)
+    )
+    rules = replace(needs.rules, practice="nec")
+    return replace(needs, places=places, legs=legs, rules=rules), stock
+
+
 # --- heat, cold, water, and what stays free --------------------------------------------------------
 
 

@@ -33,6 +33,7 @@ from tests.oracle.small_jobs import (
     holed_job,
     leaning_job,
     one_circuit_job,
+    piped_job,
     small_job,
     stud_or_wire_job,
 )
@@ -440,6 +441,37 @@ def test_holes_bite_in_these_jobs():
     answers = [holed(seed) for seed in HOLED[:5]]
     assert sum(a.total is not None and a.total > free + CENT for free, a in answers) >= 2
     assert sum(a.total is None for _, a in answers) >= 1
+
+
+# --- PV and AC in one conduit ---------------------------------------------------------------------
+
+PIPED = (28, 40, 99)
+"""Jobs whose cheapest kit would lay PV and AC in one conduit."""
+
+
+@pytest.mark.parametrize("seed", some(PIPED, 1))
+def test_pv_keeps_out_of_the_conduits_of_ac(seed):
+    """Under nec another device stands elsewhere, and the kit is the cheapest of those."""
+    free = solve_kit(*piped_job(seed, pipes=False))
+    needs, stock = piped_job(seed)
+    _, answer = agree(needs, stock)
+    assert answer.total > free.total + CENT
+    together = dict.fromkeys(("array", "ac"), frozenset())
+    for circuit in answer.design.circuits:
+        if circuit.kind in together:
+            together[circuit.kind] |= set(map(frozenset, circuit.via))
+    assert not together["array"] & together["ac"]
+    lenient = replace(needs, rules=replace(needs.rules, practice="iso"))
+    other = replace(lenient, legs=tuple(replace(x, conduit=None) for x in needs.legs))
+    assert solve_kit(lenient, stock).total == solve_kit(other, stock).total
+
+
+def test_pv_and_ac_that_must_share_a_conduit_are_no_kit():
+    """With nothing on the bench both pass the leg to the bay: no kit, by brute force as well."""
+    needs, stock = piped_job(40)
+    shut = tuple(replace(p, holds=()) if p.name == "bench" else p for p in needs.places)
+    _, answer = agree(replace(needs, places=shut), stock)
+    assert answer.total is None
 
 
 # --- climate and free space, moments --------------------------------------------------------------

@@ -681,6 +681,13 @@ FAULTS: dict[str, tuple[Change, str, str]] = {
     "no free space before a device": (
         part("lfp-100", clear_mm=200.0), "not too high", "battery-1",
     ),
+    "PV and AC in one conduit under nec": (
+        both(
+            needs("rules", practice="nec"), leg("board", conduit="left wall"),
+            circuit("array 1", via=(("roof", "board"), ("board", "bench"))),
+        ),
+        "PV apart from AC", "conduit left wall, bench to board",
+    ),
     "a hole too narrow for its cables": (
         leg("roof", hole="entry", hole_mm=7.9), "hole takes its cables", "hole entry",
     ),
