@@ -17,7 +17,7 @@ from decimal import ROUND_CEILING, Decimal
 from functools import partial
 
 from solver.apart import between, conduits
-from solver.climate import bears_climate
+from solver.climate import bears_climate, coldest_c, hottest_c
 from solver.holes import holes
 from solver.market import market
 from solver.model import PanelCut
@@ -805,8 +805,8 @@ def _climate_asides(needs: Needs, yard: Yard) -> Iterator[Aside]:
         key, name = f'place."{place.name}"', place.name
         cold = needs.site.coldest_c if place.min_c is None else place.min_c
         hot = needs.site.hottest_c if place.max_c is None else place.max_c
-        warmest = max((p.min_c for p in barred if p.min_c is not None), default=cold)
-        coolest = min((p.max_c for p in barred if p.max_c is not None), default=hot)
+        warmest = max((c for p in barred if (c := coldest_c(p)) is not None), default=cold)
+        coolest = min((c for p in barred if (c := hottest_c(p)) is not None), default=hot)
         if cold < warmest:
             yield Aside(
                 (f"{key}.min_c",),

@@ -672,6 +672,9 @@ class _Search:
                 continue
             if series % 1 or not 1 <= series <= b.max_series or b.min_charge_c > coldest:
                 continue
+            hottest = self.needs.site.hottest_c if place.max_c is None else place.max_c
+            if hottest > (45.0 if b.max_charge_c is None else b.max_charge_c):
+                continue
             factor = rule_b.temperature_factor(b.chemistry, coldest)
             mohm = b.internal_mohm or rule_b.typical_internal_mohm(
                 b.chemistry, b.nominal_v, b.capacity_ah

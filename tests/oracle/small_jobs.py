@@ -1233,6 +1233,29 @@ def harsh_job(seed: int) -> tuple[Needs, Stock]:
     )
 
 
+# --- how hot batteries are charged ----------------------------------------------------------------
+
+
+def warm_job(seed: int) -> tuple[Needs, Stock]:
+    """A small job in which some places get too hot to charge some batteries in."""
+    needs, stock = small_job(seed, suppliers=1)
+    r = random.Random(f"warm {seed}")
+    parts = [
+        replace(p, max_charge_c=r.choice((None, 40.0, 55.0))) if isinstance(p, Battery) else p
+        for p in stock.parts
+    ]
+    by_name = {p.part: p for p in parts}
+    places = tuple(
+        replace(p, max_c=r.choice((42.0, 50.0, 50.0))) if p.may_hold("battery") else p
+        for p in needs.places
+    )
+    owned = tuple(replace(o, part=by_name.get(o.part.part, o.part)) for o in needs.owned)
+    return (
+        replace(needs, places=places, owned=owned),
+        Stock.of(parts, stock.suppliers, stock.offers),
+    )
+
+
 # --- moments ----------------------------------------------------------------------------------------
 
 

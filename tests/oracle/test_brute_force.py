@@ -36,6 +36,7 @@ from tests.oracle.small_jobs import (
     piped_job,
     small_job,
     stud_or_wire_job,
+    warm_job,
 )
 
 CENT = Decimal("0.01")
@@ -498,6 +499,22 @@ def test_climate_and_free_space_bite_in_these_jobs():
     answers = [harsh(seed) for seed in HARSH]
     assert sum(a.total is not None and a.total > free + CENT for free, a in answers) >= 3
     assert sum(a.total is None for _, a in answers) >= 1
+
+
+WARM = (10, 20, 2, 4, 8, 11, 18)
+"""Jobs in which places get hot: a dearer kit, none, the same, and so on."""
+
+
+@pytest.mark.parametrize("seed", some(WARM, 2))
+def test_no_battery_is_charged_where_it_is_too_hot(seed):
+    """Another battery, another place, or no kit: equal to trying every kit."""
+    needs, stock = warm_job(seed)
+    _, answer = agree(needs, stock)
+    cool = tuple(replace(p, max_c=20.0) if p.may_hold("battery") else p for p in needs.places)
+    free = solve_kit(replace(needs, places=cool), stock)
+    assert answer.total is None or answer.total >= free.total - CENT
+    assert (seed == 10) <= (answer.total is not None and answer.total > free.total + CENT)
+    assert (seed == 20) <= (answer.total is None)
 
 
 LEANING = ((2, 0.95), (7, 0.7), (14, 0.95), (26, 0.7), (27, 0.95), (36, 0.7), (38, 0.7))

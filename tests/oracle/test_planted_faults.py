@@ -662,6 +662,12 @@ FAULTS: dict[str, tuple[Change, str, str]] = {
     "a place too hot for a device": (
         part("inverter-500", max_c=34.0), "not too hot for it", "inverter-1",
     ),
+    "a place too hot to charge in": (
+        place("locker", max_c=45.5), "cool enough to charge", "battery-1",
+    ),
+    "a place too hot for what the battery states": (
+        part("lfp-100", max_charge_c=34.5), "cool enough to charge", "battery-1",
+    ),
     "a place too cold for a device": (
         part("lfp-100", min_c=6.0), "not too cold for it", "battery-1",
     ),
