@@ -44,6 +44,10 @@ def spares_of(survey: Survey) -> dict[str, int]:
     for name, count in more:
         if isinstance(survey.design.parts.get(name), Connector | Ferrule | Lug | Sleeve):
             ends[name] = ends.get(name, 0) + count
+    for protection in survey.design.protections:
+        # the in-line holder of a string's fuse is a pair of connectors
+        if isinstance(survey.design.parts.get(protection.holder or ""), Connector):
+            ends[protection.holder or ""] = ends.get(protection.holder or "", 0) + 1
     spares = {name: math.ceil(count * share / 100 - 1e-9) for name, count in ends.items()}
     for protection in survey.design.protections:
         if isinstance(survey.design.parts.get(protection.part), Fuse):

@@ -241,6 +241,8 @@ class _Walk(SmallSheet):
                 stated = (getattr(part, "mount_holes", None) or "").partition("x")[0].strip()
                 need[device.id] = int(stated) if stated.isdigit() else SCREWS
         for p in self.design.protections:
+            if p.id in self.survey.string_fuses:
+                continue
             seat = self.design.parts.get(p.holder or p.part)
             if not (isinstance(seat, Breaker | Holder) and seat.rail):
                 need[p.id.split(":")[0]] = SCREWS_OF_A_HOLDER

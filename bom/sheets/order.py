@@ -100,10 +100,11 @@ def _line(kit: Kit, line: Line, row: int) -> Row:
 
 def _offer(kit: Kit, line: Line) -> Offer | None:
     """What is bought of a line: the offer of packs of that size, a spool before so many metres."""
+    each = _units_a_pack(line)
     found = [
         o
         for o in kit.stock.offers
-        if (o.part, o.supplier) == (line.part, line.supplier) and _units(o) == line.pack
+        if (o.part, o.supplier) == (line.part, line.supplier) and _units(o) == each
     ]
     return min(found, key=lambda o: o.unit != "spool", default=None)
 
@@ -113,15 +114,18 @@ def _units(offer: Offer) -> Decimal:
     return offer.pack * Decimal(str(offer.length_m or 1))
 
 
+def _units_a_pack(line: Line) -> Decimal:
+    return line.buy / line.packs if line.packs else Decimal(0)
+
+
 def _sold_as(line: Line, offer: Offer | None) -> str:
-    if line.pack is None:
-        return ""
+    each = _units_a_pack(line)
     if offer is not None and offer.length_m is not None:
         spool = f"spool of {Decimal(str(offer.length_m)).normalize():f} m"
         return spool if offer.pack == 1 else f"{offer.pack.normalize():f} × {spool}"
     if line.unit == "m":
-        return "by the metre" if line.pack == 1 else f"pack of {line.pack.normalize():f} m"
-    return "single" if line.pack == 1 else f"pack of {line.pack.normalize():f}"
+        return "by the metre" if each == 1 else f"pack of {each.normalize():f} m"
+    return "single" if each == 1 else f"pack of {each.normalize():f}"
 
 
 def _own_price(kit: Kit, line: Line) -> str:
