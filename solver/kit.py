@@ -121,7 +121,7 @@ def solve_kit(
             courses.append(course)
         _tell_bound(job, setting, course)
     courses.sort(key=lambda c: c.bound)
-    lower = _each_setting(job, courses)
+    lower = min(_each_setting(job, courses), job.undecided_cents)
     first_by_lot(job)
     if job.best.design is None:
         proven = job.exact and lower >= job.goal
@@ -392,7 +392,8 @@ def _first_placed(job: Job, course: Course, b: sel.Bound, first: m.Keep) -> tupl
     outcome = buy(job, b, first, b.cuts)
     if outcome is None:
         return False, False
-    course.kits, learnt = place(job, b, outcome, course.kits)
+    least_cents = min(b.cents, course.b.cents)
+    course.kits, learnt = place(job, b, outcome, course.kits, least_cents)
     if job.best.design is not None:
         job.origin = Origin(b, first, outcome.counts)
     return learnt, outcome.too_heavy
@@ -511,7 +512,7 @@ def _result(job: Job, lower_cents: float) -> Result:
         return _over_budget(job, needs, kit_total, total)
     energy = energy_report(needs, whole.design)
     return Result(
-        status="optimal" if gap <= OPTIMAL_PCT and job.exact else "feasible",
+        status="optimal" if gap <= OPTIMAL_PCT else "feasible",
         currency=needs.job.currency,
         total=total,
         lower_bound=bound,
@@ -524,6 +525,7 @@ def _result(job: Job, lower_cents: float) -> Result:
         bindings=bindings(needs, whole.design, total, energy),
         notes=(
             *job.market.notes,
+            *(() if job.exact else (UNDECIDED,)),
             *notes_of(whole.design),
             *notes_of_small_parts(needs, whole.design),
         ),
@@ -570,6 +572,11 @@ def _none(job: Job, why: tuple[Reason, ...], *, proven: bool) -> Result:
     )
 
 
+UNDECIDED = (
+    "Of some cheaper kits it could not be decided in time whether everything stands in its place, "
+    "or whether the cables come out of what is bought: they were left out, and the bound says so. "
+    "More time, or more room in the places, may find a cheaper kit."
+)
 NOT_DECIDED = Reason(
     needs=(),
     message="No kit was found, and that there is none was not proven: the time was up, or a "
