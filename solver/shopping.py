@@ -66,12 +66,12 @@ def first_by_lot(job: Job) -> None:
     every = m.build(b.setup, sel.only(job.origin.keep, counts), m.Cuts(), floor=False).keys
     options = [k for k in every if k[0] in sel.OPTION_KINDS]
     keep = _chosen(job.origin.keep, options, counts)
-    exact, learnt = job.exact, True
+    undecided, learnt = job.undecided_cents, True
     while learnt:
         outcome = _least_purchase(job, b, keep, counts)
         # cutting may teach that metres are not enough
-        learnt = outcome is not None and place(job, b, outcome, ())[1]
-    job.exact = exact
+        learnt = outcome is not None and place(job, b, outcome, (), b.cents)[1]
+    job.undecided_cents = undecided
 
 
 def _least_purchase(job: Job, b: sel.Bound, keep: m.Keep, counts: sel.Counts) -> Outcome | None:

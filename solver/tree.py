@@ -559,7 +559,7 @@ class Tree:
         if outcome is None:
             return False
         before, known = job.best, (job.panel_cuts, self.kits)
-        self.kits, learnt = place(job, self.b, outcome, self.kits)
+        self.kits, learnt = place(job, self.b, outcome, self.kits, self.b.cents)
         if job.best is not before:
             job.origin = Origin(self.b, sel.copied(case.keep), outcome.counts)
         self.too_heavy = outcome.too_heavy
