@@ -27,12 +27,12 @@ from solver.check import check
 from solver.fittings import notes_of
 from solver.market import market
 from solver.needs import Needs
-from solver.placing import arrays_cut, learn, place
+from solver.placing import arrays_cut, learn
 from solver.records import Reason, Result
 from solver.report import bindings, energy_report
 from solver.run import Job, Origin, Progress, never, quiet
 from solver.second import second_opinion
-from solver.shopping import buy, first_by_lot
+from solver.shopping import buy, first_by_lot, placed
 from solver.small_buy import completed
 from solver.small_parts import notes_of_small_parts
 from solver.stock import Stock
@@ -389,10 +389,12 @@ def _first_placed(job: Job, course: Course, b: sel.Bound, first: m.Keep) -> tupl
     if cut is not None:
         course.kits = learn(job, cut, course.kits)
         return True, False
-    outcome = buy(job, b, first, b.cuts)
+    bought = buy(job, b, first, course.kits)
+    if bought is None:
+        return False, False
+    outcome, course.kits, learnt = placed(job, b, bought, course.kits, again=job.pooled)
     if outcome is None:
         return False, False
-    course.kits, learnt = place(job, b, outcome, course.kits)
     if job.best.design is not None:
         job.origin = Origin(b, first, outcome.counts)
     return learnt, outcome.too_heavy

@@ -1536,19 +1536,31 @@ class _Builder:
             else:
                 lengths += self._spools(name, d, deal, packs, 2 * most + longest)
         taken: list[Terms] = [[] for _ in lengths]
-        for column, pieces in self.pieces[name]:
-            for mm, n in sorted(pieces.items()):
-                shares: Terms = [(column, -float(n))]
-                for row, (key, _, _) in zip(taken, lengths, strict=True):
-                    share = self.model.column((*key, mm, column), upper=n * p.upper[column])
-                    shares.append((share, 1.0))
-                    row.append((share, mm / 1000))
-                p.equal(shares, 0.0, f"pieces {name}")
+        for mm, cut in sorted(self._cut_by_length(name).items()):
+            upper = min(sum(n * p.upper[j] for j, n in cut), most * 1000 // mm + 1)
+            shares: Terms = [(j, -n) for j, n in cut]
+            for row, (key, _, _) in zip(taken, lengths, strict=True):
+                share = self.model.column((*key, mm), upper=upper)
+                shares.append((share, 1.0))
+                row.append((share, mm / 1000))
+            p.equal(shares, 0.0, f"pieces {name}")
         for row, (_, metres, fixed) in zip(taken, lengths, strict=True):
             p.at_most(row + [(j, -n) for j, n in metres], fixed + 1e-9, f"length {name}")
         if own is not None and own.use == "must":
             p.at_least([(j, 1.0) for j, _ in taken[0]], 1.0, f"must {name}")
         return bought
+
+    def _cut_by_length(self, name: str) -> dict[int, Terms]:
+        """By length in mm, how many such pieces of a cable each column cuts.
+
+        Pieces of one length are alike, whatever circuit they are for: so it is enough to tell how
+        many of them come from each length that is bought.
+        """
+        found: defaultdict[int, Terms] = defaultdict(list)
+        for column, pieces in self.pieces[name]:
+            for mm, n in pieces.items():
+                found[mm].append((column, float(n)))
+        return found
 
     def _spools(
         self, name: str, number: int, deal: Deal, packs: Terms, most: float
