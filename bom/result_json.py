@@ -219,6 +219,7 @@ def _array(array: Array) -> dict[str, Any]:
         "isc_a": number(array.isc_a),
         "charge_a": number(array.charge_a),
         "panels": list(array.panels),
+        "fuses": list(array.fuses),
     }
 
 

@@ -43,6 +43,10 @@ def spares_of(survey: Survey) -> dict[str, int]:
         part = survey.design.parts.get(extra.part)
         if isinstance(part, Connector | Ferrule | Lug | Sleeve):
             ends[extra.part] = ends.get(extra.part, 0) + extra.quantity
+    for protection in survey.design.protections:
+        # the in-line holder of a string's fuse is a pair of connectors
+        if isinstance(survey.design.parts.get(protection.holder or ""), Connector):
+            ends[protection.holder or ""] = ends.get(protection.holder or "", 0) + 1
     spares = {name: math.ceil(count * share / 100 - 1e-9) for name, count in ends.items()}
     for protection in survey.design.protections:
         if isinstance(survey.design.parts.get(protection.part), Fuse):

@@ -250,7 +250,8 @@ class _Walk:
             else:
                 stated = (getattr(part, "mount_holes", None) or "").partition("x")[0].strip()
                 need[device.id] = int(stated) if stated.isdigit() else 4
-        need |= {p.id.split(":")[0]: 2 for p in self.design.protections}
+        hung = self.survey.string_fuses
+        need |= {p.id.split(":")[0]: 2 for p in self.design.protections if p.id not in hung}
         for extra in self.design.extras:
             if isinstance(self.design.parts.get(extra.part), Socket):
                 need[extra.of] = 2 * extra.quantity

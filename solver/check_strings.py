@@ -17,14 +17,12 @@ from solver.check_survey import ArrayFacts, Survey
 from solver.parts import Battery, Charger, Controller, Panel
 from solver.rules.bank import nominal_class_v
 from solver.rules.energy import surge_w, together_w
+from solver.rules.standing import charged_up_to_c, charges_between
 from solver.rules.string import pv_input_current_a, vmp_hot_v, voc_cold_v
 
 NEC_690_7 = source_of(voc_cold_v)
 HOT_STRING = source_of(vmp_hot_v)
 NEC_690_8 = source_of(pv_input_current_a)
-NEC_690_9 = "NFPA 70, National Electrical Code, 690.9(A), from memory"
-
-MOST_UNFUSED_STRINGS = 2
 
 
 def check_system(sheet: Sheet, survey: Survey) -> None:
@@ -89,14 +87,6 @@ def _array_panels(sheet: Sheet, survey: Survey, facts: ArrayFacts, subject: str)
         len(places) == 1,
         ", ".join(places),
         "one place",
-    )
-    sheet.at_most(
-        "strings without string fuses",
-        NEC_690_9,
-        subject,
-        array.parallel,
-        MOST_UNFUSED_STRINGS,
-        "strings",
     )
 
 
@@ -166,6 +156,14 @@ def check_bank(sheet: Sheet, survey: Survey) -> None:
                 device.id,
                 coldest,
                 part.min_charge_c,
+                "°C",
+            )
+            sheet.at_most(
+                "cool enough to charge",
+                source_of(charges_between),
+                device.id,
+                survey.needs.site.hottest_c if place.max_c is None else place.max_c,
+                charged_up_to_c(part.max_charge_c),
                 "°C",
             )
 

@@ -9,7 +9,7 @@ solved; the least bound of all is the proof.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
 from decimal import ROUND_FLOOR, Decimal
 from functools import partial
@@ -30,7 +30,7 @@ from solver.needs import Needs
 from solver.placing import arrays_cut, learn
 from solver.records import Reason, Result
 from solver.report import bindings, energy_report
-from solver.run import Job, Origin, Progress, never, quiet
+from solver.run import Found, Job, Origin, Progress, never, quiet
 from solver.second import second_opinion
 from solver.shopping import buy, first_by_lot, placed
 from solver.small_buy import completed
@@ -67,6 +67,7 @@ def solve_kit(
     opinion_s: float | None = None,
     workers: int = 2,
     explains: bool = True,
+    any_kit: bool = False,
 ) -> Result:
     """The cheapest kit that meets the needs, or why there is none.
 
@@ -96,6 +97,9 @@ def solve_kit(
         Cases of the proof looked at side by side; the answer does not depend on it.
     explains : bool
         Whether reasons are looked for where there is no kit.
+    any_kit : bool
+        Whether any kit will do: it ends with the first that is within the budget with its small
+        parts, and says nothing of what is cheaper.
 
     Returns
     -------
@@ -109,20 +113,21 @@ def solve_kit(
     deadline_s = None if clock is None or limit_s is None else clock() + limit_s
     job = Job(needs, mkt, shelf(needs, mkt), solver, limit_s, progress, clock, deadline_s)
     job.trace, job.stopped, job.workers = trace, stopped, workers
+    if any_kit:
+        job.stopped = _with_the_first(job, stopped)
     job.outdoes = not job.pooled and len(mkt.deals) > outdone.FEW_PARTS
-    courses: list[Course] = []
-    for setting in settings(needs, mkt):
-        progress(
-            f"bounding {setting.voltage} V, {setting.chemistry}, bus bars in {setting.hub}"
-        )
-        lacks = lacking(candidates(needs, mkt, setting, NO_PAIRS))
-        course = None if lacks else _course(job, setting)
-        if course is not None:
-            courses.append(course)
-        _tell_bound(job, setting, course)
-    courses.sort(key=lambda c: c.bound)
-    lower = _each_setting(job, courses)
-    first_by_lot(job)
+    lower, courses = math.inf, []
+    # the setting with the least bound comes first; where any kit will do and none is too dear, the
+    # first setting that has one is enough
+    one_by_one = any_kit and needs.limits.budget is None
+    tried = settings(needs, mkt)
+    for some in [[s] for s in tried] if one_by_one else [tried]:
+        courses = _courses(job, some)
+        lower = min(lower, _each_setting(job, courses))
+        if job.stopped() and job.best.design is not None:
+            break
+    if not any_kit:
+        first_by_lot(job)
     if job.best.design is None:
         proven = job.exact and lower >= job.goal
         why: tuple[Reason, ...] = () if proven else (NOT_DECIDED,)
@@ -144,6 +149,36 @@ def solve_kit(
             result, opinion=second_opinion(job, result, asked.full, asked.kits, opinion_s)
         )
     return result
+
+
+def _with_the_first(job: Job, stopped: Callable[[], bool]) -> Callable[[], bool]:
+    """What says to stop once there is a kit within the budget with its small parts."""
+    budget = job.needs.limits.budget
+    seen: list[tuple[Found, bool]] = []
+
+    def enough() -> bool:
+        best = job.best
+        if best.design is None or budget is None:
+            return best.design is not None
+        if not seen or seen[0][0] is not best:
+            whole = completed(job.needs, best.design, best.lines, best.orders, job.market)
+            seen[:] = [(best, cost_of(whole.orders) <= budget)]
+        return seen[0][1]
+
+    return lambda: stopped() or enough()
+
+
+def _courses(job: Job, every: Iterable[Setting]) -> list[Course]:
+    """Settings with their bounds, the least first; those that hold no kit are left out."""
+    courses: list[Course] = []
+    for s in every:
+        job.progress(f"bounding {s.voltage} V, {s.chemistry}, bus bars in {s.hub}")
+        lacks = lacking(candidates(job.needs, job.market, s, NO_PAIRS))
+        course = None if lacks else _course(job, s)
+        if course is not None:
+            courses.append(course)
+        _tell_bound(job, s, course)
+    return sorted(courses, key=lambda c: c.bound)
 
 
 def _tell_bound(job: Job, setting: Setting, found: Course | None) -> None:
@@ -510,7 +545,7 @@ def _result(job: Job, lower_cents: float) -> Result:
     bound = _bound(kit_total, lower_cents) + (total - kit_total)
     gap = float((total - bound) / total * 100) if total else 0.0
     if needs.limits.budget is not None and total > needs.limits.budget:
-        return _over_budget(job, needs, kit_total, total)
+        return _over_budget(job, kit_total, total, proven=gap <= OPTIMAL_PCT and job.exact)
     energy = energy_report(needs, whole.design)
     return Result(
         status="optimal" if gap <= OPTIMAL_PCT and job.exact else "feasible",
@@ -534,17 +569,18 @@ def _result(job: Job, lower_cents: float) -> Result:
     )
 
 
-def _over_budget(job: Job, needs: Needs, kit_total: Decimal, total: Decimal) -> Result:
+def _over_budget(job: Job, kit_total: Decimal, total: Decimal, *, proven: bool) -> Result:
     """The cheapest kit is within the budget, and its small parts are not."""
-    currency, budget = needs.job.currency, needs.limits.budget
+    currency, budget = job.needs.job.currency, job.needs.limits.budget
+    found = "" if proven else " found in the time given"
     why = Reason(
         needs=("limits.budget",),
-        message=f"The cheapest kit costs {kit_total:.2f} {currency}; with its small parts and "
-        f"tools, bought at least cost, it comes to {total:.2f}, and the budget is {budget:.2f}. "
-        "Whether a dearer kit has small parts so much cheaper was not decided.",
+        message=f"The cheapest kit{found} costs {kit_total:.2f} {currency}; with its small parts "
+        f"and tools, bought at least cost, it comes to {total:.2f}, and the budget is "
+        f"{budget:.2f}. Whether a dearer kit has small parts so much cheaper was not decided.",
         change=f"limits.budget to {total:.2f}; or state what is owned, tools too",
     )
-    return _none(job, (why,), proven=False)
+    return _none(job, (why,) if proven else (why, NOT_DECIDED), proven=False)
 
 
 def _bound(total: Decimal, lower_cents: float) -> Decimal:

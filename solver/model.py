@@ -19,6 +19,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray  # noqa: TC002  beside numpy, as everywhere
 
+from solver.apart import InConduits, conduits
 from solver.balance import lever_m, limits_kgm
 from solver.candidates import Candidates, panels_and_controllers
 from solver.groups import TERMINATIONS, Bond, DcCircuit, Group, Mode, Pricer, Wiring
@@ -240,7 +241,10 @@ def _array_matrix(setup: Setup) -> dict[str, NDArray[np.float64]]:
             lies * count * mass[a.panel] + stands * desk_mass[a.controller]
         )
     beside_kg = np.array(
-        [sum(_family_kg(setup, x) for x in _beside(setup.wiring, i)) for i in range(len(a))]
+        [
+            sum(n * _family_kg(setup, x) for x, n in _beside(setup.wiring, i))
+            for i in range(len(a))
+        ]
     )
     rows["kg"] = count * mass[a.panel] + desk_mass[a.controller] + beside_kg
     rows |= _moments_of_arrays(setup, count * mass[a.panel], desk_mass[a.controller])
@@ -317,20 +321,23 @@ def array_floor(setup: Setup, closed: frozenset[str] = frozenset()) -> NDArray[n
 
 
 def _desk_floor(setup: Setup, closed: frozenset[str]) -> NDArray[np.float64]:
-    """The least that each array candidate's controller and branch connectors cost."""
+    """The least that each array candidate's controller and what joins its strings cost."""
     a, pricer = setup.found.arrays, setup.pricer.without(closed)
     owned = pricer.market.owned
     desk = np.array(
         [0.0 if c.part in owned else pricer.floor(c.part) for c in a.controllers] or [0.0]
     )
     w = setup.wiring
-    beside = np.array([sum(map(pricer.floor, _beside(w, i))) for i in range(len(a))])
+    beside = np.array(
+        [sum(n * pricer.floor(x) for x, n in _beside(w, i)) for i in range(len(a))]
+    )
     return np.asarray(desk[a.controller] + beside, dtype=float)
 
 
-def _beside(w: Wiring, array: int) -> list[str]:
-    """Families of which an array takes one: branch connectors, its controller's comm cable."""
-    return [x for x in (w.branch[array], w.desk_link[array]) if x]
+def _beside(w: Wiring, array: int) -> list[tuple[str, int]]:
+    """Families that an array takes, with their numbers: what joins its strings, a comm cable."""
+    link = w.desk_link[array]
+    return [*w.joints[array].takes, *([(link, 1)] if link else [])]
 
 
 def most_other_wh(setup: Setup) -> list[float]:
@@ -547,6 +554,7 @@ class _Builder:
         self.packs: dict[str, Terms] = {}
         """Of each part that is bought, the columns of its packs with the units in one."""
         self.lying = Lying(setup.wiring.beside)
+        self.in_conduits = InConduits(conduits(setup.needs))
         self.several: defaultdict[str, dict[str, tuple[int, Terms]]] = defaultdict(dict)
         """For each part, columns of which so many at most are chosen together, by what excludes
         the others."""
@@ -562,6 +570,7 @@ class _Builder:
         self._bonds()
         self._modes()
         self._leg_rows()
+        self._conduit_rows()
         self._energy_rows()
         self._current_rows()
         self._place_rows()
@@ -626,8 +635,8 @@ class _Builder:
             panel, desk = a.panels[a.panel[i]], a.controllers[a.controller[i]]
             self._take(panel.part, column, int(a.series[i] * a.parallel[i]), label, together)
             self._take(desk.part, column, 1, label, together)
-            for family in _beside(self.wiring, int(i)):
-                self._take(family, column, 1, label, together)
+            for family, n in _beside(self.wiring, int(i)):
+                self._take(family, column, n, label, together)
         for name, vector in matrix.items():
             at = np.flatnonzero(vector)
             terms = [
@@ -677,6 +686,7 @@ class _Builder:
             self._take_option(column, option, group.times, excludes, together)
             if group.where:
                 self.lying.note(column, option, group.times, row, most, group.where)
+                self.in_conduits.note(column, group.where[0], option.legs, most)
 
     def _take_option(
         self, column: int, option: Option, times: int, excludes: str, together: int
@@ -1108,6 +1118,12 @@ class _Builder:
                 self._row(row, need, math.inf)
             self._row(f"autonomy {j}", days * dc, math.inf)
 
+    def _most_arrays(self) -> int:
+        """No kit of the programme has more arrays: each has a stud of the bus bars."""
+        keep = self.keep
+        studs = max((self.found.busbars[k].studs for k in keep.busbars), default=0)
+        return studs if keep.most_arrays is None else min(studs, keep.most_arrays)
+
     def _leg_rows(self) -> None:
         """No conductor lies among more others than it stands, see `solver.leg_rows`.
 
@@ -1116,9 +1132,7 @@ class _Builder:
         """
         p, keep, arrays = self.model.programme, self.keep, None
         if not self.floor:
-            studs = max((self.found.busbars[k].studs for k in keep.busbars), default=0)
-            most = studs if keep.most_arrays is None else min(studs, keep.most_arrays)
-            arrays = Arrays(keep.fewest_arrays, most)
+            arrays = Arrays(keep.fewest_arrays, self._most_arrays())
         for limit in self.lying.limits():
             here = self.lying.on[limit.leg]
             stated = stated_loaded(self.needs, limit.leg)
@@ -1134,6 +1148,16 @@ class _Builder:
             p.at_most([*here, (few, room)], most_here - stated, "on the leg")
             for columns, times in limit.asking:
                 p.at_most([*((j, 1.0) for j in columns), (few, -times)], 0.0, "beside others")
+
+    def _conduit_rows(self) -> None:
+        """No array's cables lie in one conduit with AC, see `solver.apart`."""
+        p = self.model.programme
+        for leg, pv, ac in self.in_conduits.both():
+            there = self.model.column(("pv in", *leg))
+            for column, upper in pv:
+                p.at_most([(column, 1.0), (there, -upper)], 0.0, "PV in the conduit")
+            for column, upper in ac:
+                p.at_most([(column, 1.0), (there, upper)], upper, "PV apart from AC")
 
     def _row(self, name: str, low: float, high: float) -> None:
         """Write a collected row; arrays may enter it later, so its number is kept."""
@@ -1517,7 +1541,11 @@ class _Builder:
     def _cut_from_lengths(
         self, name: str, most: float, opened: dict[str, int], goods: defaultdict[str, Terms]
     ) -> Terms:
-        """Every piece comes from one length: the owned one, a deal's metres, or one spool."""
+        """Every piece comes from one length: the owned one, a deal's metres, or one spool.
+
+        Pieces of one length are the same whichever circuits they are for, so they are dealt out
+        by length: their number, not that of the options, counts the columns.
+        """
         p = self.model.programme
         longest = max(mm for _, pieces in self.pieces[name] for mm in pieces) / 1000
         own = self.market.owned.get(name)
@@ -1536,11 +1564,17 @@ class _Builder:
             else:
                 lengths += self._spools(name, d, deal, packs, 2 * most + longest)
         taken: list[Terms] = [[] for _ in lengths]
-        for mm, cut in sorted(self._cut_by_length(name).items()):
-            upper = min(sum(n * p.upper[j] for j, n in cut), most * 1000 // mm + 1)
-            shares: Terms = [(j, -n) for j, n in cut]
+        asked: defaultdict[int, Terms] = defaultdict(list)
+        for column, pieces in self.pieces[name]:
+            for mm, n in pieces.items():
+                asked[mm].append((column, float(n)))
+        for mm, terms in sorted(asked.items()):
+            shares: Terms = [(j, -n) for j, n in terms]
+            most_pieces = min(
+                sum(n * p.upper[j] for j, n in terms), math.floor(1000 * most / mm + 1e-6)
+            )
             for row, (key, _, _) in zip(taken, lengths, strict=True):
-                share = self.model.column((*key, mm), upper=upper)
+                share = self.model.column((*key, mm), upper=most_pieces)
                 shares.append((share, 1.0))
                 row.append((share, mm / 1000))
             p.equal(shares, 0.0, f"pieces {name}")
@@ -1549,18 +1583,6 @@ class _Builder:
         if own is not None and own.use == "must":
             p.at_least([(j, 1.0) for j, _ in taken[0]], 1.0, f"must {name}")
         return bought
-
-    def _cut_by_length(self, name: str) -> dict[int, Terms]:
-        """By length in mm, how many such pieces of a cable each column cuts.
-
-        Pieces of one length are alike, whatever circuit they are for: so it is enough to tell how
-        many of them come from each length that is bought.
-        """
-        found: defaultdict[int, Terms] = defaultdict(list)
-        for column, pieces in self.pieces[name]:
-            for mm, n in pieces.items():
-                found[mm].append((column, float(n)))
-        return found
 
     def _spools(
         self, name: str, number: int, deal: Deal, packs: Terms, most: float
@@ -1595,8 +1617,13 @@ class _Builder:
         return cut
 
     def _most(self, name: str, terms: Terms) -> float:
-        """The largest need of a part that the kept columns could make."""
+        """The largest need of a part that the kept columns could make.
+
+        Every array lands on a stud of the bus bars and has one circuit on either side of its
+        controller, so of each side no more are chosen than there are studs or arrays.
+        """
         by_exclusion: dict[str, float] = {}
+        of_arrays: dict[object, list[tuple[float, float]]] = {"pv": [], "controller": []}
         total = 0.0
         excluded = {
             j: e for e, (n, cols) in self.several[name].items() if n == 1 for j, _ in cols
@@ -1606,8 +1633,13 @@ class _Builder:
             amount = n * upper[j]
             if j in excluded:
                 by_exclusion[excluded[j]] = max(by_exclusion.get(excluded[j], 0.0), amount)
+            elif (kind := self.model.keys[j][0]) in of_arrays:
+                of_arrays[kind].append((amount, n))
             else:
                 total += amount
+        for found in of_arrays.values():
+            largest = max((n for _, n in found), default=0.0)
+            total += min(sum(amount for amount, _ in found), self._most_arrays() * largest)
         return min(total + sum(by_exclusion.values()), self.pricer.most.get(name, 1e5))
 
     def _spares(self, name: str, terms: Terms, most: float) -> Terms:
@@ -1625,9 +1657,12 @@ class _Builder:
             alike: defaultdict[tuple[object, ...], Terms] = defaultdict(list)
             for j, _ in self._unexcluded(name, terms):
                 alike[self.model.keys[j][:-1]].append((j, -1.0))
-            for rest in alike.values():
+            for key, rest in alike.items():
                 # of a group no more are chosen together than one of them may be
                 most = max(p.upper[j] for j, _ in rest)
+                if key == ("array",):
+                    # but of arrays as many as there are studs for their controllers
+                    most = float(max(b.studs for b in self.found.busbars))
                 p.at_least([(column, most), *rest], 0.0, "spare fuse")
             return [(column, 1.0)]
         upper = math.ceil(most * pct / 100) + 1.0

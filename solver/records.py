@@ -45,6 +45,8 @@ class Array:
     isc_a: float
     """All strings together, without factor."""
     charge_a: float
+    fuses: tuple[str, ...] = ()
+    """Protection ids, one for each string in their order; empty where none needs a fuse."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -61,7 +63,10 @@ class Bank:
 
 @dataclass(frozen=True, kw_only=True)
 class Protection:
-    """A fuse or breaker in the design; several circuits name it where one serves several."""
+    """A fuse or breaker in the design; several circuits name it where one serves several.
+
+    The fuse of a string stands in its panels' own leads, which are no circuit: its array names it.
+    """
 
     id: str
     part: str

@@ -403,7 +403,10 @@ class _Walk:
 
     def _holders(self) -> list[tuple[str, str]]:
         """Each holder, block, box or breaker once, with its place."""
-        return list({p.id.split(":")[0]: p.place for p in self.design.protections}.items())
+        # the fuses of strings hang in their panels' leads
+        hung = {name for array in self.design.arrays for name in array.fuses}
+        fixed = [p for p in self.design.protections if p.id not in hung]
+        return list({p.id.split(":")[0]: p.place for p in fixed}.items())
 
     def _screws(self, of: str, place: str | None, n: int, *, heavy: bool) -> Iterator[Want]:
         if heavy and place is not None:

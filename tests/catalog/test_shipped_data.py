@@ -386,7 +386,7 @@ def test_connectors_fit_every_pv_cable():
                 for k in parts("connector")
                 if k.area_from_mm2 <= c.area_mm2 <= k.area_to_mm2
             }
-            assert kinds == {"plug", "socket", "branch pair"}, c
+            assert kinds >= {"plug", "socket", "branch pair"}, c
 
 
 def test_ferrules_fit_every_pair_and_ac_cable():

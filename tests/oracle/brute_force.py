@@ -58,7 +58,8 @@ MOST_LUGS = 4
 EPS = 1e-7
 
 Name = str | tuple
-"""A part, or any of some: `("lug", area, stud)`, lugs of that size; `("comm", *parts)`, cables."""
+"""A part, or any of some: `("lug", area, stud)`, lugs of that size; `("comm", *parts)`, cables;
+`("joint", *parts)`, what joins strings."""
 
 Demand = int | tuple[int, ...]
 """So many; of a cable the lengths of its pieces in mm, rising."""
@@ -209,7 +210,7 @@ class Shops:
         """The parts that may stand for a name."""
         if isinstance(name, str):
             return [name]
-        if name[0] == "comm":
+        if name[0] in ("comm", "joint"):
             return list(name[1:])
         _, area, stud = name
         return [x.part for x in self.had(Lug) if (x.area_mm2, x.stud) == (area, stud)]
@@ -521,6 +522,8 @@ class Way:
     """Of an earthing conductor, the group whose conductor it goes by."""
     fills: tuple[tuple[str, float], ...] = ()
     """By hole of a stated size, the squares of the outer diameters that pass it, in mm²."""
+    piped: frozenset[tuple[frozenset[str], str]] = frozenset()
+    """Conduits that PV or AC lies in, by the two places of their leg, with the use of the cable."""
 
 
 @dataclass(frozen=True)
@@ -670,6 +673,9 @@ class _Search:
                 continue
             if series % 1 or not 1 <= series <= b.max_series or b.min_charge_c > coldest:
                 continue
+            hottest = self.needs.site.hottest_c if place.max_c is None else place.max_c
+            if hottest > (45.0 if b.max_charge_c is None else b.max_charge_c):
+                continue
             factor = rule_b.temperature_factor(b.chemistry, coldest)
             mohm = b.internal_mohm or rule_b.typical_internal_mohm(
                 b.chemistry, b.nominal_v, b.capacity_ah
@@ -782,7 +788,7 @@ class _Search:
             self.shops.had(Controller),
             roofs,
             self._places("controller", s.hub),
-            (1, 2),
+            (1, 2, 3, 4),
         ):
             if s.voltage not in c.battery_v or route(needs, roof, desk) is None:
                 continue
@@ -1611,7 +1617,11 @@ class _Search:
                     if way is not None:
                         # a cable of several cores goes through once, two poles go apart
                         thick = [plus] if use in ("pair", "ac") else [plus, minus]
-                        yield replace(way, fills=self._fills(run.route, thick))
+                        yield replace(
+                            way,
+                            fills=self._fills(run.route, thick),
+                            piped=self._piped(run.route, use),
+                        )
 
     def _bores(self) -> dict[str, float]:
         """Holes of a stated size with the larger of what is there and what may be drilled."""
@@ -1631,6 +1641,15 @@ class _Search:
         }
         squares = sum(c.outer_mm * c.outer_mm for c in thick)
         return tuple((hole, squares) for hole in sorted(passed & set(bores), key=str))
+
+    def _piped(self, r: Route, use: str) -> frozenset[tuple[frozenset[str], str]]:
+        """The conduits on a way, told for PV and AC cables alone."""
+        steps = {frozenset(pair) for pair in r.via}
+        return frozenset(
+            (frozenset((leg.from_, leg.to)), use)
+            for leg in self.needs.legs
+            if use in ("pv", "ac") and leg.conduit and {leg.from_, leg.to} in steps
+        )
 
     def _leads_near(self, run: Run, use: str) -> bool:
         """Whether the piece before the protection is short enough to lie in a sheath."""
@@ -1709,7 +1728,9 @@ class _Search:
             for x in self.shops.had(Connector)
             if x.rated_a >= a.design_a and x.max_v >= a.voc_v
         ]
-        branches = [x for x in connectors if x.kind == "branch pair"]
+        joined = self._joined(a, connectors)
+        if joined is None:
+            return
         for plus, minus in self._pairs("pv"):
             ohm = max(
                 float(rule_c.resistance_ohm_per_m(c.ohm_per_km_20c, rules.conductor_c))
@@ -1721,15 +1742,17 @@ class _Search:
             if self._ampacity(r, plus, minus) < a.design_a - 1e-9:
                 continue
             fit = [x for x in connectors if x.area_from_mm2 <= plus.area_mm2 <= x.area_to_mm2]
-            for plug, socket, branch, isolator in product(
+            for plug, socket, isolator in product(
                 [x for x in fit if x.kind == "plug"],
                 [x for x in fit if x.kind == "socket"],
-                branches if a.parallel == 2 else [None],
                 isolators,
             ):
-                some = [x for x in (plug, socket, branch, isolator) if x is not None]
+                some = [x for x in (plug, socket, isolator) if x is not None]
                 counts: list[tuple[Name, int]] = [(x.part, 1) for x in some]
                 kg = sum(x.kg for x in some)
+                for name, n in joined:
+                    counts.append((name, n))
+                    kg += n * min(self.shops.parts[m].kg for m in self.shops.members(name))
                 lengths = [mm]
                 if isolator is not None:
                     lead = min(LEAD_M, r.length_m / 2)
@@ -1747,7 +1770,40 @@ class _Search:
                     kg=kg,
                     stands=() if isolator is None else ((isolator.part, a.desk),),
                     fills=self._fills(r, (plus, minus)),
+                    piped=self._piped(r, "pv"),
                 )
+
+    def _joined(self, a: Array, connectors: list[Connector]) -> list[tuple[Name, int]] | None:
+        """Branch pairs between strings, and a fuse in each where the others could harm it.
+
+        None where they are not to be had.
+        """
+        k, isc, limit = a.parallel, a.panel.isc_a, a.panel.series_fuse_a
+        if k == 1:
+            return []
+        asked: list[tuple[list[str], int]] = [
+            ([x.part for x in connectors if x.kind == "branch pair"], k - 1)
+        ]
+        if (k - 1) * 1.25 * isc > limit + 1e-9:
+            nec = self.needs.rules.practice == "nec"
+            low, high = (1.5625 * isc, limit) if nec else (1.5 * isc, min(limit, 2.4 * isc))
+            fuses = [
+                x.part
+                for x in self.shops.had(Fuse)
+                if x.kind == "IEC 60269-6 gPV 10x38"
+                and low - 1e-9 <= x.rated_a <= high + 1e-9
+                and x.max_v >= a.voc_v
+                and x.breaking_ka >= 1
+            ]
+            seats = [
+                x.part
+                for x in self.shops.had(Connector)
+                if x.kind == "fuse holder" and x.rated_a >= high and x.max_v >= a.voc_v
+            ]
+            asked += [(fuses, k), (seats, k)]
+        if not all(parts for parts, _ in asked):
+            return None
+        return [(p[0] if len(p) == 1 else ("joint", *p), n) for p, n in asked]
 
 
 def _earthing(part: Part) -> bool:
@@ -1913,7 +1969,11 @@ class _Wiring:
                 self._next(at + 1, [*chosen, n], after, cost, low, kg + way.kg)
 
     def _pass_all(self, ways: Sequence[Way]) -> bool:
-        """Whether every hole of a stated size is filled to a half at the most."""
+        """Whether no hole of a stated size is filled over a half, and PV is apart from AC."""
+        if self.search.needs.rules.practice == "nec":
+            piped = {x for w in ways for x in w.piped}
+            if any((leg, "ac") in piped for leg, use in piped if use == "pv"):
+                return False
         for hole, bore in self.search._bores().items():
             squares = sum(x for w in ways for name, x in w.fills if name == hole)
             if squares > bore * bore / 2 + EPS:

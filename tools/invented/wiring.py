@@ -372,6 +372,20 @@ def terminations() -> Iterator[Row]:
                 rated_a=rated,
                 max_v=max_v,
             )
+    yield row(
+        "connector",
+        "pv-fuse-holder-10x38",
+        "PV connector, in-line fuse holder, IEC 60269-6 gPV 10x38, plug and socket",
+        kg=0.06,
+        price=9.8,
+        family="connector 2.5-6",
+        size=6,
+        kind="fuse holder",
+        area_from_mm2=2.5,
+        area_to_mm2=6,
+        rated_a=32,
+        max_v=1000,
+    )
 
 
 def ways() -> Iterator[Row]:

@@ -146,6 +146,9 @@ def _spares(world: World) -> dict[str, int]:
             "lug",
         ):
             ends[row["part"]] += row["quantity"]
+    for p in world.protections.values():
+        if getattr(world.parts.get(p["holder"]), "cls", "") == "connector":
+            ends[p["holder"]] += 1
     spares = {name: math.ceil(n * share / 100 - 1e-9) for name, n in ends.items()}
     for p in world.protections.values():
         if getattr(world.parts.get(p["part"]), "cls", "") == "fuse":
