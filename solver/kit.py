@@ -27,12 +27,12 @@ from solver.check import check
 from solver.fittings import notes_of
 from solver.market import market
 from solver.needs import Needs
-from solver.placing import arrays_cut, learn, place
+from solver.placing import arrays_cut, learn
 from solver.records import Reason, Result
 from solver.report import bindings, energy_report
 from solver.run import Found, Job, Origin, Progress, never, quiet
 from solver.second import second_opinion
-from solver.shopping import buy, first_by_lot
+from solver.shopping import buy, first_by_lot, placed
 from solver.small_buy import completed
 from solver.small_mass import leaving_kg, over_weight, small_kg_over
 from solver.small_parts import notes_of_small_parts
@@ -450,11 +450,15 @@ def _first_placed(job: Job, course: Course, b: sel.Bound, first: m.Keep) -> tupl
     if cut is not None:
         course.kits = learn(job, cut, course.kits)
         return True, False
-    outcome = buy(job, b, first, b.cuts)
-    if outcome is None:
+    bought = buy(job, b, first, course.kits)
+    if bought is None:
         return False, False
     least_cents = min(b.cents, course.b.cents)
-    course.kits, learnt = place(job, b, outcome, course.kits, least_cents)
+    outcome, course.kits, learnt = placed(
+        job, b, bought, course.kits, least_cents, again=job.pooled
+    )
+    if outcome is None:
+        return False, False
     if job.best.design is not None:
         job.origin = Origin(b, first, outcome.counts)
     return learnt, outcome.too_heavy
