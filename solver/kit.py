@@ -27,12 +27,12 @@ from solver.check import check
 from solver.fittings import notes_of
 from solver.market import market
 from solver.needs import Needs
-from solver.placing import arrays_cut, learn, place
+from solver.placing import arrays_cut, learn
 from solver.records import Reason, Result
 from solver.report import bindings, energy_report
 from solver.run import Found, Job, Origin, Progress, never, quiet
 from solver.second import second_opinion
-from solver.shopping import buy, first_by_lot
+from solver.shopping import buy, first_by_lot, placed
 from solver.small_buy import completed
 from solver.small_mass import leaving_kg, over_weight, small_kg_over
 from solver.small_parts import notes_of_small_parts
@@ -132,6 +132,7 @@ def solve_kit(
         lower = min(lower, _each_setting(job, courses))
         if job.stopped() and job.best.design is not None:
             break
+    lower = min(lower, job.undecided_cents)
     if not any_kit:
         first_by_lot(job)
     if job.best.design is None:
@@ -449,10 +450,15 @@ def _first_placed(job: Job, course: Course, b: sel.Bound, first: m.Keep) -> tupl
     if cut is not None:
         course.kits = learn(job, cut, course.kits)
         return True, False
-    outcome = buy(job, b, first, b.cuts)
+    bought = buy(job, b, first, course.kits)
+    if bought is None:
+        return False, False
+    least_cents = min(b.cents, course.b.cents)
+    outcome, course.kits, learnt = placed(
+        job, b, bought, course.kits, least_cents, again=job.pooled
+    )
     if outcome is None:
         return False, False
-    course.kits, learnt = place(job, b, outcome, course.kits)
     if job.best.design is not None:
         job.origin = Origin(b, first, outcome.counts)
     return learnt, outcome.too_heavy
@@ -571,7 +577,7 @@ def _result(job: Job, needs: Needs, lower_cents: float) -> Result:
         return _over_budget(job, kit_total, total, proven=gap <= OPTIMAL_PCT and job.exact)
     energy = energy_report(needs, whole.design)
     return Result(
-        status="optimal" if gap <= OPTIMAL_PCT and job.exact else "feasible",
+        status="optimal" if gap <= OPTIMAL_PCT else "feasible",
         currency=needs.job.currency,
         total=total,
         lower_bound=bound,
@@ -584,6 +590,7 @@ def _result(job: Job, needs: Needs, lower_cents: float) -> Result:
         bindings=bindings(needs, whole.design, total, energy),
         notes=(
             *job.market.notes,
+            *(() if job.exact else (UNDECIDED,)),
             *notes_of(whole.design),
             *notes_of_small_parts(needs, whole.design),
         ),
@@ -655,6 +662,11 @@ def _none(job: Job, why: tuple[Reason, ...], *, proven: bool) -> Result:
     )
 
 
+UNDECIDED = (
+    "Of some cheaper kits it could not be decided in time whether everything stands in its place, "
+    "or whether the cables come out of what is bought: they were left out, and the bound says so. "
+    "More time, or more room in the places, may find a cheaper kit."
+)
 NOT_DECIDED = Reason(
     needs=(),
     message="No kit was found, and that there is none was not proven: the time was up, or a "
