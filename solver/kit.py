@@ -34,6 +34,7 @@ from solver.run import Found, Job, Origin, Progress, never, quiet
 from solver.second import second_opinion
 from solver.shopping import buy, first_by_lot, placed
 from solver.small_buy import completed
+from solver.small_mass import leaving_kg, over_weight, small_kg_over
 from solver.small_parts import notes_of_small_parts
 from solver.stock import Stock
 from solver.trace import Trace, finite, setting_text, untold
@@ -68,6 +69,7 @@ def solve_kit(
     workers: int = 2,
     explains: bool = True,
     any_kit: bool = False,
+    small_kg: float = 0.0,
 ) -> Result:
     """The cheapest kit that meets the needs, or why there is none.
 
@@ -100,13 +102,17 @@ def solve_kit(
     any_kit : bool
         Whether any kit will do: it ends with the first that is within the budget with its small
         parts, and says nothing of what is cheaper.
+    small_kg : float
+        Mass that is left free under the limit for small parts. Where those of the cheapest kit
+        break the limit, and only they do, another is looked for with so much left free.
 
     Returns
     -------
     Result
         With design, bill and checks; or infeasible, with reasons.
     """
-    needs = needs.in_one_order()
+    stated = needs.in_one_order()
+    needs = leaving_kg(stated, small_kg)
     every = market(needs, stock)
     unasked, balanced = outdone.unasked(needs, every), bool(limits_kgm(needs))
     mkt = without_twins(every, unasked, balanced=balanced)
@@ -126,6 +132,7 @@ def solve_kit(
         lower = min(lower, _each_setting(job, courses))
         if job.stopped() and job.best.design is not None:
             break
+    lower = min(lower, job.undecided_cents)
     if not any_kit:
         first_by_lot(job)
     if job.best.design is None:
@@ -135,7 +142,26 @@ def solve_kit(
             why = reasons(needs, stock, job.panel_cuts)
         result = _none(job, why, proven=proven)
     else:
-        result = _result(job, lower)
+        result = _result(job, stated, lower)
+    too_much_kg = small_kg_over(stated, result)
+    if too_much_kg:
+        progress(f"a lighter kit, as its small parts weigh {too_much_kg:.1f} kg")
+        lighter = solve_kit(
+            stated,
+            stock,
+            limit_s=limit_s if deadline_s is None else job.left_s(),
+            solver=solver,
+            progress=progress,
+            clock=clock,
+            trace=trace,
+            stopped=stopped,
+            opinion_s=opinion_s,
+            workers=workers,
+            explains=False,
+            any_kit=any_kit,
+            small_kg=too_much_kg,
+        )
+        result = _lighter(job, stated, result, lighter, lower)
     job.tell(
         "answer",
         status=result.status,
@@ -143,7 +169,7 @@ def solve_kit(
         total=result.kit_total,
         lower_bound=result.kit_bound,
     )
-    if opinion_s is not None and job.origin is not None:
+    if opinion_s is not None and job.origin is not None and not too_much_kg:
         asked = next(c for c in courses if c.b.setup.found.setting == job.origin.setting)
         result = replace(
             result, opinion=second_opinion(job, result, asked.full, asked.kits, opinion_s)
@@ -427,7 +453,10 @@ def _first_placed(job: Job, course: Course, b: sel.Bound, first: m.Keep) -> tupl
     bought = buy(job, b, first, course.kits)
     if bought is None:
         return False, False
-    outcome, course.kits, learnt = placed(job, b, bought, course.kits, again=job.pooled)
+    least_cents = min(b.cents, course.b.cents)
+    outcome, course.kits, learnt = placed(
+        job, b, bought, course.kits, least_cents, again=job.pooled
+    )
     if outcome is None:
         return False, False
     if job.best.design is not None:
@@ -534,21 +563,21 @@ def _left(job: Job, course: Course, sieve: sift.Sieve) -> tuple[Pairs, frozenset
 # --- the result -------------------------------------------------------------------------------
 
 
-def _result(job: Job, lower_cents: float) -> Result:
-    needs, best = job.needs, job.best
+def _result(job: Job, needs: Needs, lower_cents: float) -> Result:
+    """The best kit with its small parts, for the needs as they are stated."""
+    best = job.best
     if best.design is None:
         raise AssertionError("a result without a kit")
     kit_total = cost_of(best.orders)
     whole = completed(needs, best.design, best.lines, best.orders, job.market)
     total = cost_of(whole.orders)
     # the small parts follow from the kit: no bound is claimed for other kits' small parts
-    bound = _bound(kit_total, lower_cents) + (total - kit_total)
-    gap = float((total - bound) / total * 100) if total else 0.0
+    bound, gap = _bound_and_gap(kit_total, total, lower_cents)
     if needs.limits.budget is not None and total > needs.limits.budget:
         return _over_budget(job, kit_total, total, proven=gap <= OPTIMAL_PCT and job.exact)
     energy = energy_report(needs, whole.design)
     return Result(
-        status="optimal" if gap <= OPTIMAL_PCT and job.exact else "feasible",
+        status="optimal" if gap <= OPTIMAL_PCT else "feasible",
         currency=needs.job.currency,
         total=total,
         lower_bound=bound,
@@ -561,6 +590,7 @@ def _result(job: Job, lower_cents: float) -> Result:
         bindings=bindings(needs, whole.design, total, energy),
         notes=(
             *job.market.notes,
+            *(() if job.exact else (UNDECIDED,)),
             *notes_of(whole.design),
             *notes_of_small_parts(needs, whole.design),
         ),
@@ -581,6 +611,30 @@ def _over_budget(job: Job, kit_total: Decimal, total: Decimal, *, proven: bool) 
         change=f"limits.budget to {total:.2f}; or state what is owned, tools too",
     )
     return _none(job, (why,) if proven else (why, NOT_DECIDED), proven=False)
+
+
+def _lighter(
+    job: Job, needs: Needs, heavy: Result, lighter: Result, lower_cents: float
+) -> Result:
+    """The kit that keeps the limit on mass with its small parts, or why there is none.
+
+    What no kit undercuts was proven of all kits within the limit without their small parts, so
+    of these too.
+    """
+    if lighter.total is None or lighter.kit_total is None:
+        return _none(job, (over_weight(needs, heavy),), proven=False)
+    bound, gap = _bound_and_gap(lighter.kit_total, lighter.total, lower_cents)
+    proven = gap <= OPTIMAL_PCT and job.exact
+    status = "optimal" if proven else "feasible"
+    return replace(lighter, status=status, lower_bound=bound, gap_pct=gap)
+
+
+def _bound_and_gap(
+    kit_total: Decimal, total: Decimal, lower_cents: float
+) -> tuple[Decimal, float]:
+    """The bound of a kit with its small parts, and how far that is above it, in per cent."""
+    bound = _bound(kit_total, lower_cents) + (total - kit_total)
+    return bound, float((total - bound) / total * 100) if total else 0.0
 
 
 def _bound(total: Decimal, lower_cents: float) -> Decimal:
@@ -608,6 +662,11 @@ def _none(job: Job, why: tuple[Reason, ...], *, proven: bool) -> Result:
     )
 
 
+UNDECIDED = (
+    "Of some cheaper kits it could not be decided in time whether everything stands in its place, "
+    "or whether the cables come out of what is bought: they were left out, and the bound says so. "
+    "More time, or more room in the places, may find a cheaper kit."
+)
 NOT_DECIDED = Reason(
     needs=(),
     message="No kit was found, and that there is none was not proven: the time was up, or a "

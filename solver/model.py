@@ -24,7 +24,7 @@ from solver.balance import lever_m, limits_kgm
 from solver.candidates import Candidates, panels_and_controllers
 from solver.groups import TERMINATIONS, Bond, DcCircuit, Group, Mode, Pricer, Wiring
 from solver.leg_rows import Arrays, Lying
-from solver.market import Deal, rises
+from solver.market import Deal, level_packs
 from solver.milp import Programme
 from solver.needs import Needs
 from solver.parts import Busbar, Cable, Lug, Monitor
@@ -1693,15 +1693,10 @@ class _Builder:
         p = self.model.programme
         enough = math.ceil(most / float(deal.units) - 1e-9)
         saved = self._freight_saved(deal.supplier)
-        levels = useful_levels(deal, enough, saved)
+        levels = level_packs(deal, enough, saved)
         found: Terms = []
         switches: Terms = []
-        for level, (start, price) in enumerate(levels):
-            top = max(enough, start) + (int(saved // price) if price else 0)
-            if deal.most_packs is not None:
-                top = min(top, deal.most_packs)
-            if top < start:
-                continue
+        for start, top, price in levels:
             column = self.model.column(
                 ("packs", name, number, start), CENTS * float(price), top
             )
@@ -1717,11 +1712,8 @@ class _Builder:
                 gate = level_gate
                 if start > 1:
                     p.at_least([(column, 1.0), (gate, -float(start))], 0.0, "from")
-            last = (
-                levels[level + 1][0] - 1 if level + 1 < len(levels) and rises(levels) else top
-            )
             if gate is not None:
-                p.at_most([(column, 1.0), (gate, -float(min(top, last)))], 0.0, "if open")
+                p.at_most([(column, 1.0), (gate, -float(top))], 0.0, "if open")
         if switches:
             p.at_most(switches, 1.0, "one level")
         return found
@@ -1937,17 +1929,3 @@ GROUP_ROWS = ("pv", "controller", "string", "inverter", "charger", "ac", "mode",
 
 def _least(terms: Terms) -> float:
     return min(n for _, n in terms if n > 0)
-
-
-def useful_levels(deal: Deal, enough: int, saved: Decimal) -> list[tuple[int, Decimal]]:
-    """Price levels that could ever pay for a need of at most `enough` packs.
-
-    A level that starts above `enough` packs costs at least start times its price; where fewer
-    packs at an earlier level never cost more than that, it is never the cheapest. Up to `saved`
-    more may be paid, where that makes freight free.
-    """
-    return [
-        (start, price)
-        for start, price in deal.levels
-        if start <= max(enough, 1) or start * price < deal.cost(enough) + saved
-    ]

@@ -12,12 +12,12 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from solver.against import against
-from solver.market import Market, market
+from solver.market import Market, by_metre, market
 from solver.needs import Needs, Owned
 from solver.parts.base import SMALL_CLASSES
 from solver.records import Result
 from solver.stock import Stock
-from solver.variants import by_metre, forced_ways, needed, without
+from solver.variants import forced_ways, needed, without
 
 MOST_WAYS = 8
 """More numbers of one part than this are not tried one by one."""

@@ -73,6 +73,7 @@ def placed(
     b: sel.Bound,
     bought: Callable[[], Outcome | None],
     kits: tuple[m.KitCut, ...],
+    least_cents: float,
     *,
     again: bool,
 ) -> tuple[Outcome | None, tuple[m.KitCut, ...], bool]:
@@ -84,7 +85,7 @@ def placed(
         outcome, lengths = bought(), job.lengths
         if outcome is None:
             return None, kits, False
-        kits, learnt = place(job, b, outcome, kits)
+        kits, learnt = place(job, b, outcome, kits, least_cents)
         if not again or job.lengths == lengths:
             return outcome, kits, learnt
 
@@ -107,12 +108,12 @@ def first_by_lot(job: Job) -> None:
     every = m.build(b.setup, sel.only(job.origin.keep, counts), m.Cuts(), floor=False).keys
     options = [k for k in every if k[0] in sel.OPTION_KINDS]
     keep = _chosen(job.origin.keep, options, counts)
-    exact, learnt = job.exact, True
+    undecided, learnt = job.undecided_cents, True
     while learnt:
         outcome = _least_purchase(job, b, keep, counts)
         # cutting may teach that metres are not enough
-        learnt = outcome is not None and place(job, b, outcome, ())[1]
-    job.exact = exact
+        learnt = outcome is not None and place(job, b, outcome, (), b.cents)[1]
+    job.undecided_cents = undecided
 
 
 def _least_purchase(job: Job, b: sel.Bound, keep: m.Keep, counts: sel.Counts) -> Outcome | None:

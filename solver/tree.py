@@ -576,7 +576,9 @@ class Tree:
             return from_shops(job, self.b, case.keep, cuts, seen.options, counts)
 
         before, known = job.best, (job.panel_cuts, self.kits)
-        outcome, self.kits, learnt = placed(job, self.b, bought, self.kits, again=pooled)
+        outcome, self.kits, learnt = placed(
+            job, self.b, bought, self.kits, self.b.cents, again=pooled
+        )
         if outcome is None:
             return False
         if job.best is not before:
