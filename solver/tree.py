@@ -27,7 +27,7 @@ from solver.market import Freight
 from solver.milp import LpAnswer, MipAnswer, Relaxed, solve
 from solver.placing import Outcome, outcome_of
 from solver.run import Job, Origin, money
-from solver.shopping import from_shops, placed, without_lengths
+from solver.shopping import from_shops, placed
 from solver.ties import LOT_GAP, TIE_CENTS, better_than, kit_lots, least_lot, setting_lot
 from solver.trace import finite, part_text, setting_text
 from solver.whole_packs import Row, broken_rows
@@ -69,8 +69,8 @@ class Case:
     ways_known: bool = field(default=False, compare=False)
     costed: bool = field(default=False, compare=False)
     """It holds nothing cheaper than the best kit, and its equals: the first by lot is wanted."""
-    told: bool = field(default=False, compare=False)
-    """Its programme tells which length each piece of a cable is cut from."""
+    told: tuple[str, ...] = field(default=(), compare=False)
+    """Cables of which its programme tells which length each piece is cut from."""
     rows: list[m.KeyRow] = field(default_factory=list, compare=False)
     """Rows that relaxed answers broke, here and in the cases that this one came from."""
 
@@ -192,7 +192,7 @@ class Tree:
         *,
         ways_known: bool = False,
         costed: bool = False,
-        told: bool = False,
+        told: tuple[str, ...] = (),
         rows: Sequence[m.KeyRow] = (),
         parent: int | None = None,
         into: str | None = None,
@@ -347,8 +347,8 @@ class Tree:
         keep.fewest_arrays = max(keep.fewest_arrays, sel.some_array_needed(self.b, keep))
         freight = freight or ("bounded" if self.job.pooled else "exact")
         cuts = task.cuts
-        if freight == "bounded" and not case.told:
-            cuts = without_lengths(cuts)
+        if freight == "bounded":
+            cuts = replace(cuts, lengths=case.told)
         model = m.build(self.b.setup, keep, cuts, floor=False, freight=freight)
         for row in case.rows:
             model.add_by_keys(row)
@@ -522,19 +522,18 @@ class Tree:
             self._again(case, "lot")
         elif case.bound < self.job.goal and seen.parts:
             self._split(case, seen.parts, {})
-        elif (
-            case.bound < self.job.goal
-            and self.job.pooled
-            and self.job.lengths
-            and not case.told
-        ):
+        elif case.bound < self.job.goal and self._not_told(case):
             # what it was bought for may be dearer only because its pieces are cut from lengths
-            case.told = True
+            case.told = self.job.lengths
             self._again(case, "cut")
         elif case.bound < self.job.goal:
             self._stays(case)
         else:
             self._closed(case, "solved whole: ")
+
+    def _not_told(self, case: Case) -> bool:
+        """Whether a case's programme may tell more of which length pieces are cut from."""
+        return self.job.pooled and case.told != self.job.lengths
 
     def _costed(self, case: Case) -> bool:
         """Whether a case holds nothing cheaper than the best kit, but may hold its equal."""
