@@ -1,9 +1,11 @@
-"""What a person must see of gas, heat, weight and holes: notes of the answer."""
+"""What a person must see of gas, heat, weight, holes and fuses: notes of the answer."""
 
 from __future__ import annotations
 
 from solver.air import Air, air_of
-from solver.holes import Hole, holes
+from solver.entries import covering
+from solver.fuse_spots import FuseSpots, fuse_spots
+from solver.holes import Hole, Passage, holes, passages
 from solver.needs import Needs
 from solver.records import Design
 from solver.report import gas_of_bank
@@ -18,6 +20,9 @@ def fit_notes(design: Design, needs: Needs) -> list[str]:
         *_heat_notes(air_of(needs, design)),
         *_moment_notes(weights_of(needs, design)),
         *_hole_notes(holes(needs, design)),
+        *_conduit_notes(passages(needs, design)),
+        *_entry_notes(design, needs),
+        *_fuse_notes(fuse_spots(needs, design)),
     ]
 
 
@@ -105,4 +110,52 @@ def _hole_notes(found: tuple[Hole, ...]) -> list[str]:
                 "that stands the AC voltage (common practice; after IEC 60364-5-52, 521.6, and "
                 "NEC 300.3(C), from memory)."
             )
+    return notes
+
+
+def _conduit_notes(found: tuple[Passage, ...]) -> list[str]:
+    """Conduits in which AC lies beside DC: what no catalog tells of their insulation."""
+    return [
+        f'Conduit "{way.leg.conduit}" from {way.leg.from_} to {way.leg.to} holds AC beside DC: '
+        "every cable in it must be insulated for the highest voltage there (after "
+        "IEC 60364-5-52, 521.6, and NEC 300.3(C), from memory)."
+        for way in found
+        if way.leg.conduit is not None and "ac" in way.supplies and len(way.supplies) > 1
+    ]
+
+
+def _entry_notes(design: Design, needs: Needs) -> list[str]:
+    """Holes of a stated position over which a device stands."""
+    return [
+        f'Where the cables to {entry.far} enter "{entry.place}" stands {", ".join(ids)}: move '
+        f"the hole, or state an obstacle there so that nothing is put over it."
+        for entry, ids in covering(needs, design)
+    ]
+
+
+def _fuse_notes(found: tuple[FuseSpots, ...]) -> list[str]:
+    """Protection that finds no room, or none near its source, as the devices are placed."""
+    notes = []
+    for place in found:
+        if place.crowded:
+            ids = ", ".join(m.id for m in place.crowded)
+            sure = "is no room left" if place.proven else "was no room found"
+            notes.append(
+                f'In place "{place.place}" there {sure} for {ids} beside the devices: no room '
+                "is kept for fuses and breakers while the kit is chosen. Make the place larger, "
+                "or find them room beside it, as near to their sources."
+            )
+        if place.too_high:
+            ids = ", ".join(m.id for m in place.too_high)
+            notes.append(
+                f'{ids} rise higher than place "{place.place}" is: find them room beside it, as '
+                "near to their sources."
+            )
+        notes += [
+            f"{spot.mount.id} finds room {spot.gap_mm:.0f} mm from {spot.mount.source}, farther "
+            f"than the {spot.mount.reach_mm:.0f} mm that its cable reckons with: see the "
+            "drawing, and move one of the two."
+            for spot in place.spots
+            if spot.too_far
+        ]
     return notes

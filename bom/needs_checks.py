@@ -44,6 +44,8 @@ def check_all(faults: Faults, one: One, rows: Rows, stock: Stock) -> None:
         if leg is not None and leg.from_ == leg.to:
             text = f"found {show(leg.to)} at both ends; a leg joins two places"
             faults.add(text, "leg", number, "to")
+        if leg is not None:
+            _check_entries(faults, number, leg, rows["place"])
     _check_places_named(faults)
     _check_owned(faults, rows["owned"])
     _check_order(faults, one["order"], one["job"], stock)
@@ -159,6 +161,25 @@ def _check_place(faults: Faults, number: int, place: Place) -> None:
                 )
                 key = f"obstacles, number {count} {show(obstacle.name)}"
                 faults.add(text, "place", number, key)
+
+
+def _check_entries(faults: Faults, number: int, leg: Leg, places: list[Place | None]) -> None:
+    """An entry lies in the rectangle of its place."""
+    by_name = {p.name: p for p in places if p is not None}
+    for end, name, at in (
+        ("from", leg.from_, leg.from_at_mm),
+        ("to", leg.to, leg.to_at_mm),
+    ):
+        place = by_name.get(name)
+        if place is None or at is None:
+            continue
+        for axis, found, side in zip("xy", at, (place.length_mm, place.width_mm), strict=True):
+            if found > side + _SLACK_MM:
+                text = (
+                    f"{axis} is {found:g} mm; at most the {side:g} mm of place {show(name)} are "
+                    "allowed"
+                )
+                faults.add(text, "leg", number, f"{end}_at_mm")
 
 
 def _check_positions(faults: Faults, limits: Limits | None, places: list[Place | None]) -> None:

@@ -107,6 +107,7 @@ class _Items:
     air: float = column("°C", "mean air temperature by day", at_least=-60, at_most=60)
     holds: str = column("", "part class", one_of=tuple(sorted(CLASSES)))
     at_m: float = column("m", "position", at_least=-1000, at_most=1000)
+    at_mm: float = column("mm", "position", at_least=0, at_most=100000)
     voltage: int = column("V", "system voltage", one_of=VOLTAGES)
     chemistry: str = column("", "cell chemistry", one_of=CHEMISTRIES)
     supplier: str = column("", "supplier", example="north")
@@ -189,6 +190,19 @@ _RATES = "{ USD = 0.92 }"
 _MONTHS = ListOf(_item("month"), "[4, 5, 6]", rising=True)
 _SUN = "[2.1, 2.9, 3.9, 4.5, 4.8, 5.0, 5.3, 5.0, 4.3, 3.3, 2.2, 1.7]"
 _AIR = "[-2, 0, 5, 9, 14, 17, 19, 19, 15, 10, 3, -1]"
+
+
+def _entry(end: str) -> Key:
+    """Where a leg comes out in one of its two places."""
+    return Key(
+        f"{end}_at_mm",
+        f"{end}_at_mm",
+        f"where its cables enter that place ({end}): x, y of the middle from the place's corner",
+        "[250, 40]",
+        ListOf(_item("at_mm"), "[250, 40]", count=2, repeats=True),
+        unit="mm",
+        default="to be set on the spot",
+    )
 
 
 def _months(meaning: str, default: str) -> Key:
@@ -281,6 +295,8 @@ TABLES = (
         keys=(
             Key("from", "from_", "place it begins at", '"roof"', _place_name, required=True),
             Key("to", "to", "place it ends at", '"locker"', _place_name, required=True),
+            _entry("from"),
+            _entry("to"),
         ),
     ),
     Table("limits", Limits, meaning="most it may weigh and cost; absent: no limit"),

@@ -142,6 +142,8 @@ SAMPLES: dict[str, dict[str, Any]] = {
         "conduit_mm": 40,
         "hole_max_mm": 32,
         "hole_mm": 20,
+        "from_at_mm": [250, 40],
+        "to_at_mm": [250, 860],
     },
     "limits": {"total_kg": 250, "budget": 3000, "fore_aft_kgm": 250, "side_kgm": 40},
     "owned": {

@@ -131,7 +131,7 @@ def forced_of(texts: Sequence[str], needs: Needs, stock: Stock) -> tuple[Forced,
     BadInput
         With every fault: an unknown part, a quantity that cannot be, a part that stands twice.
     """
-    from solver.columns import Wrong, printable, show
+    from solver.columns import Wrong, printable, sentence, show
 
     found: list[Forced] = []
     problems = []
@@ -139,7 +139,7 @@ def forced_of(texts: Sequence[str], needs: Needs, stock: Stock) -> tuple[Forced,
         try:
             one = _forced(text, needs, stock)
         except Wrong as wrong:
-            problems.append(printable(f"--part {show(text)}: {wrong}."))
+            problems.append(printable(sentence(f"--part {show(text)}: {wrong}")))
             continue
         if one.part.part in [f.part.part for f in found]:
             problems.append(f"--part {show(text)}: stands twice; write PART=N once.")

@@ -28,6 +28,7 @@ from solver.rules import bank as rule_b
 from solver.rules import energy as rule_e
 from solver.rules import protection as rule_p
 from solver.rules import string as rule_s
+from solver.rules.standing import charged_up_to_c
 from solver.rules.ventilation import stands_unvented
 
 HUB = ("busbar", "switch", "monitor")
@@ -94,6 +95,10 @@ def _coldest_c(needs: Needs, place: Place) -> float:
     return needs.site.coldest_c if place.min_c is None else place.min_c
 
 
+def _hottest_c(needs: Needs, place: Place) -> float:
+    return needs.site.hottest_c if place.max_c is None else place.max_c
+
+
 def _battery_places(b: Battery, needs: Needs, places: Sequence[Place]) -> Iterable[str]:
     warm = [p for p in places if b.min_charge_c <= _coldest_c(needs, p)]
     if places and not warm:
@@ -101,6 +106,13 @@ def _battery_places(b: Battery, needs: Needs, places: Sequence[Place]) -> Iterab
         yield (
             f"too cold: it may be charged from {b.min_charge_c:g} °C up, and the warmest place "
             f"that may hold it gets {coldest:g} °C"
+        )
+    cool = [p for p in places if _hottest_c(needs, p) <= charged_up_to_c(b.max_charge_c)]
+    if places and not cool:
+        hottest = min(_hottest_c(needs, p) for p in places)
+        yield (
+            f"too hot: it may be charged up to {charged_up_to_c(b.max_charge_c):g} °C, and the "
+            f"coolest place that may hold it gets {hottest:g} °C"
         )
     if places and not any(p.vented or stands_unvented(b.chemistry) for p in places):
         yield f"it gives off gas ({b.chemistry}), and no place that may hold it is vented"

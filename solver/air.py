@@ -12,6 +12,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from itertools import chain
 
+from solver.climate import coldest_c, hottest_c
 from solver.holes import place_of_end, places_of
 from solver.needs import Load, Needs, Place
 from solver.parts import Battery, Cable, Charger, Controller, Inverter, Monitor, Panel
@@ -357,12 +358,9 @@ def _limits_c(design: Design, place: Place) -> list[float]:
 
 
 def hottest_of(device: Device) -> float | None:
-    """Hottest place that a device may stand in; a battery's is never above 45 °C."""
+    """Hottest place that a device may stand in, a battery while it is charged."""
     part = device.part
-    stated = part.max_c if isinstance(part, DevicePart) else None
-    if isinstance(part, Battery):
-        return min(stated or rule_h.BATTERY_MAX_C, rule_h.BATTERY_MAX_C)
-    return stated
+    return hottest_c(part) if isinstance(part, DevicePart) else None
 
 
 def _unfit(needs: Needs, design: Design) -> tuple[Unfit, ...]:
@@ -374,7 +372,7 @@ def _unfit(needs: Needs, design: Design) -> tuple[Unfit, ...]:
         hot = needs.site.hottest_c if place.max_c is None else place.max_c
         cold = needs.site.coldest_c if place.min_c is None else place.min_c
         hottest = hottest_of(device)
-        coldest = part.min_c if isinstance(part, DevicePart) else None
+        coldest = coldest_c(part) if isinstance(part, DevicePart) else None
         if hottest is not None and hot > hottest:
             found.append((device, hot, hottest, True))
         if coldest is not None and cold < coldest:

@@ -342,8 +342,6 @@ def _banks(needs: Needs, market: Market, setting: Setting) -> list[BankCandidate
             series = setting.voltage / rule_b.nominal_class_v(b.nominal_v)
             if series != int(series) or not 1 <= series <= b.max_series:
                 continue
-            if b.min_charge_c > coldest:
-                continue
             if not (place.vented or stands_unvented(b.chemistry)):
                 continue
             found += _bank_sizes(needs, market, place, b, int(series), coldest)

@@ -14,7 +14,7 @@ from solver.check_ends import check_branches, check_ends, check_lengths
 from solver.check_energy import check_energy
 from solver.check_fittings import check_fittings
 from solver.check_graph import check_graph
-from solver.check_holes import check_holes
+from solver.check_holes import check_conduits, check_holes
 from solver.check_places import check_places, check_weight
 from solver.check_protection import check_protections
 from solver.check_sheet import Sheet
@@ -76,6 +76,7 @@ def check(
         check_lengths,
         check_places,
         check_holes,
+        check_conduits,
         check_weight,
         check_small_parts,
     ):

@@ -1,4 +1,4 @@
-"""Checks of holes: what the pieces of cable that pass one take of it."""
+"""Checks of holes and conduits: what the cables that pass one take of it, and what lies together."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from solver.check_survey import OUTSIDE, Survey
 from solver.needs import Leg
 from solver.parts import Cable
 from solver.records import Circuit, Cut
+from solver.rules.conduit import pv_beside_ac
 from solver.rules.hole import hole_takes_mm2
 
 
@@ -35,6 +36,29 @@ def check_holes(sheet: Sheet, survey: Survey) -> None:
             taken[name],
             hole_takes_mm2(bore),
             "mm²",
+        )
+
+
+def check_conduits(sheet: Sheet, survey: Survey) -> None:
+    """Where the practice wants it, no conduit holds cables of an array and of AC."""
+    if pv_beside_ac(survey.needs.rules.practice):
+        return
+    inside: dict[tuple[str, str, str], dict[str, list[str]]] = {}
+    for circuit in survey.design.circuits:
+        for a, b in circuit.via:
+            with sheet.about(circuit.name):
+                leg = _walked(survey, a, b)
+                if leg.conduit is not None:
+                    key = (leg.conduit, min(a, b), max(a, b))
+                    inside.setdefault(key, {}).setdefault(circuit.kind, []).append(circuit.name)
+    for (conduit, a, b), kinds in inside.items():
+        sheet.holds(
+            "PV apart from AC",
+            source_of(pv_beside_ac),
+            f"conduit {conduit}, {a} to {b}",
+            not ("array" in kinds and "ac" in kinds),
+            ", ".join(kinds),
+            "not both array and ac",
         )
 
 

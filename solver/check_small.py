@@ -241,6 +241,8 @@ class _Walk(SmallSheet):
                 stated = (getattr(part, "mount_holes", None) or "").partition("x")[0].strip()
                 need[device.id] = int(stated) if stated.isdigit() else SCREWS
         for p in self.design.protections:
+            if p.id in self.survey.string_fuses:
+                continue
             seat = self.design.parts.get(p.holder or p.part)
             # the fuses of strings hang in their panels' leads
             hung = p.id in self.survey.string_fuses

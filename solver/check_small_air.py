@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from solver.needs import Place
 from solver.parts import Battery, Charger, Controller, Inverter
 from solver.rules import heat
+from solver.rules.standing import charged_up_to_c
 from solver.rules.ventilation import gas_air_m3_per_h, gas_opening_cm2
 
 if TYPE_CHECKING:
@@ -39,7 +40,8 @@ def _heat_cm2(survey: Survey, place: Place) -> float:
     for device in here:
         hottest = getattr(device.part, "max_c", None)
         if isinstance(device.part, Battery):
-            hottest = min(hottest or heat.BATTERY_MAX_C, heat.BATTERY_MAX_C)
+            charged = charged_up_to_c(device.part.max_charge_c)
+            hottest = charged if hottest is None else min(hottest, charged)
         limits += [] if hottest is None else [hottest]
     rise = min(limits) - outside
     high_m = (place.height_mm or 0.0) / 1000

@@ -17,6 +17,7 @@ from solver.check_survey import ArrayFacts, Survey
 from solver.parts import Battery, Charger, Controller, Panel
 from solver.rules.bank import nominal_class_v
 from solver.rules.energy import surge_w, together_w
+from solver.rules.standing import charged_up_to_c, charges_between
 from solver.rules.string import pv_input_current_a, vmp_hot_v, voc_cold_v
 
 NEC_690_7 = source_of(voc_cold_v)
@@ -155,6 +156,14 @@ def check_bank(sheet: Sheet, survey: Survey) -> None:
                 device.id,
                 coldest,
                 part.min_charge_c,
+                "°C",
+            )
+            sheet.at_most(
+                "cool enough to charge",
+                source_of(charges_between),
+                device.id,
+                survey.needs.site.hottest_c if place.max_c is None else place.max_c,
+                charged_up_to_c(part.max_charge_c),
                 "°C",
             )
 

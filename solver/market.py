@@ -247,14 +247,14 @@ def level_packs(deal: Deal, enough: int, saved: Decimal) -> list[tuple[int, int,
     is what free freight is worth. There are no more than in stock; and where a level costs more
     than the one before it, what is bought before it is less than its start.
     """
-    levels = useful_levels(deal, enough, saved)
-    dearer, found = rises(levels), []
-    for n, (start, price) in enumerate(levels):
+    found, dearer = [], rises(deal.levels)
+    for start, price in useful_levels(deal, enough, saved):
         top = max(enough, start) + (int(saved // price) if price else 0)
         if deal.most_packs is not None:
             top = min(top, deal.most_packs)
-        if dearer and n + 1 < len(levels):
-            top = min(top, levels[n + 1][0] - 1)
+        if dearer:
+            # the next level counts too where it is not useful itself
+            top = min([top, *(n - 1 for n, _ in deal.levels if n > start)])
         if top >= start:
             found.append((start, top, price))
     return found

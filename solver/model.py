@@ -19,6 +19,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray  # noqa: TC002  beside numpy, as everywhere
 
+from solver.apart import InConduits, conduits
 from solver.balance import lever_m, limits_kgm
 from solver.candidates import Candidates, panels_and_controllers
 from solver.groups import TERMINATIONS, Bond, DcCircuit, Group, Mode, Pricer, Wiring
@@ -553,6 +554,7 @@ class _Builder:
         self.packs: dict[str, Terms] = {}
         """Of each part that is bought, the columns of its packs with the units in one."""
         self.lying = Lying(setup.wiring.beside)
+        self.in_conduits = InConduits(conduits(setup.needs))
         self.several: defaultdict[str, dict[str, tuple[int, Terms]]] = defaultdict(dict)
         """For each part, columns of which so many at most are chosen together, by what excludes
         the others."""
@@ -568,6 +570,7 @@ class _Builder:
         self._bonds()
         self._modes()
         self._leg_rows()
+        self._conduit_rows()
         self._energy_rows()
         self._current_rows()
         self._place_rows()
@@ -683,6 +686,7 @@ class _Builder:
             self._take_option(column, option, group.times, excludes, together)
             if group.where:
                 self.lying.note(column, option, group.times, row, most, group.where)
+                self.in_conduits.note(column, group.where[0], option.legs, most)
 
     def _take_option(
         self, column: int, option: Option, times: int, excludes: str, together: int
@@ -1144,6 +1148,16 @@ class _Builder:
             p.at_most([*here, (few, room)], most_here - stated, "on the leg")
             for columns, times in limit.asking:
                 p.at_most([*((j, 1.0) for j in columns), (few, -times)], 0.0, "beside others")
+
+    def _conduit_rows(self) -> None:
+        """No array's cables lie in one conduit with AC, see `solver.apart`."""
+        p = self.model.programme
+        for leg, pv, ac in self.in_conduits.both():
+            there = self.model.column(("pv in", *leg))
+            for column, upper in pv:
+                p.at_most([(column, 1.0), (there, -upper)], 0.0, "PV in the conduit")
+            for column, upper in ac:
+                p.at_most([(column, 1.0), (there, upper)], upper, "PV apart from AC")
 
     def _row(self, name: str, low: float, high: float) -> None:
         """Write a collected row; arrays may enter it later, so its number is kept."""

@@ -235,6 +235,10 @@ class Leg:
         "mm", "hole that is there", default=None, above=0, at_most=500
     )
     wet: bool = column("", "gets wet", default=False)
+    from_at_mm: tuple[float, ...] | None = None
+    """Where it enters the place it begins at: x, y from that place's corner."""
+    to_at_mm: tuple[float, ...] | None = None
+    """Where it enters the place it ends at, likewise."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -128,7 +128,8 @@ def _unused(
         )
     if ask is None:
         return _with(base, why="it does not make the kit cheaper")
-    best, undecided = cheapest_forced(needs, owned, Decimal(1), ask)
+    least = owned.quantity if by_metre(owned.part) else Decimal(1)
+    best, undecided = cheapest_forced(needs, owned, least, ask)
     if best is None and undecided:
         return _with(base, why="whether a kit can use it was not decided in the time given")
     if best is None or best.total is None:

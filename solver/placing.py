@@ -22,6 +22,8 @@ from solver.trace import cut_text
 
 PLACING_S = 20.0
 """Most seconds of exact search for one place, in the placer's own deterministic count."""
+LEAST_PLACING_S = 2.0
+"""So many are always given, however little is left of the time for all."""
 
 
 @dataclass
@@ -40,20 +42,31 @@ def outcome_of(setup: m.Setup, counts: sel.Counts) -> Outcome:
     return Outcome(choice_of(setup, counts), lots_of(setup, counts), counts)
 
 
+def _search_s(job: Job) -> float:
+    """Seconds for one search: no more than are left of the time for all."""
+    left = job.left_s()
+    return PLACING_S if left is None else min(PLACING_S, max(left, LEAST_PLACING_S))
+
+
 def place(
-    job: Job, b: sel.Bound, outcome: Outcome, kits: tuple[m.KitCut, ...]
+    job: Job, b: sel.Bound, outcome: Outcome, kits: tuple[m.KitCut, ...], least_cents: float
 ) -> tuple[tuple[m.KitCut, ...], bool]:
-    """Place a kit's devices; keep the kit if they fit, else learn a cut."""
+    """Place a kit's devices; keep the kit if they fit, else learn a cut.
+
+    No kit of the setting costs less than `least_cents`. A kit of which placing could not decide
+    is left out by a cut like one that is proven not to fit, so from then on that is all that is
+    known of what a cheapest kit costs: the answer's bound is not above it.
+    """
     choice = outcome.choice
     spots: dict[str, Spot] = {}
     standing = devices_of(choice)
     for place in sorted({s.place for s in standing}):
         mine = [s for s in standing if s.place == place]
-        found, cut = _spots(job, b, choice, place, mine)
+        found, cut = _spots(job, b, choice, place, mine, least_cents)
         if cut is not None:
             return learn(job, cut, kits), True
         spots.update({s.id: s for s in found})
-    return kits, _keep(job, choice, spots, outcome)
+    return kits, _keep(job, choice, spots, outcome, least_cents)
 
 
 def arrays_cut(job: Job, b: sel.Bound, keep: m.Keep) -> m.PanelCut | m.KitCut | None:
@@ -70,7 +83,7 @@ def arrays_cut(job: Job, b: sel.Bound, keep: m.Keep) -> m.PanelCut | m.KitCut | 
         items = [
             Item(f"panel-{k}", *p.taken_mm, p.depth_mm) for k, p in enumerate(panels, start=1)
         ]
-        verdict, _ = prove_placing(items, job.needs.place(place), PLACING_S)
+        verdict, _ = prove_placing(items, job.needs.place(place), _search_s(job))
         if verdict == "impossible":
             there = [(i, n) for i, n in keep.array_counts.items() if a.panel_place[i] == place]
             return m.KitCut(tuple((("array", i), n) for i, n in sorted(there)))
@@ -90,7 +103,8 @@ def _panels_cut(job: Job, place: str, panels: list[Panel]) -> m.PanelCut | None:
     for short, long in [*faces, common]:
         larger = [p for p in panels if _at_least(p, short, long)]
         item = Item("panel", long, short, low)
-        fits, proven = most_that_fit(item, job.needs.place(place), PLACING_S, len(larger))
+        where = job.needs.place(place)
+        fits, proven = most_that_fit(item, where, _search_s(job), len(larger))
         if fits < len(larger) and proven:
             return m.PanelCut(place, long, short, fits)
     return None
@@ -113,17 +127,26 @@ def learn(
 
 
 def _spots(
-    job: Job, b: sel.Bound, choice: Choice, place: str, mine: list[Standing]
+    job: Job,
+    b: sel.Bound,
+    choice: Choice,
+    place: str,
+    mine: list[Standing],
+    least_cents: float,
 ) -> tuple[tuple[Spot, ...], m.PanelCut | m.KitCut | None]:
     where = job.needs.place(place)
     items = [Item(s.id, *s.part.taken_mm, s.part.depth_mm) for s in mine]
-    verdict, found = prove_placing(items, where, PLACING_S)
+    verdict, found = prove_placing(items, where, _search_s(job))
     if found is not None:
         return tuple(map(_within_its_free_space, found, mine)), None
-    if verdict == "unknown":
-        job.exact = False
     panels = [s.part for s in mine if isinstance(s.part, Panel)]
-    return (), _panels_cut(job, place, panels) or _kit_cut(b, choice, place)
+    proven = _panels_cut(job, place, panels)
+    if proven is not None:
+        return (), proven
+    if verdict == "unknown":
+        job.leave_out(least_cents)
+        job.tell("undecided", why=f"whether all stands in {place}", bound_cents=least_cents)
+    return (), _kit_cut(b, choice, place)
 
 
 def _within_its_free_space(spot: Spot, one: Standing) -> Spot:
@@ -152,7 +175,13 @@ def _kit_cut(b: sel.Bound, choice: Choice, place: str) -> m.KitCut:
     return m.KitCut(tuple(columns))
 
 
-def _keep(job: Job, choice: Choice, spots: dict[str, Spot], outcome: Outcome) -> bool:
+def _keep(
+    job: Job,
+    choice: Choice,
+    spots: dict[str, Spot],
+    outcome: Outcome,
+    least_cents: float,
+) -> bool:
     """Build the kit, and keep it if it is the cheapest yet; whether cutting taught anything."""
     made = design(job.needs, choice, spots)
     limit = job.needs.limits.total_kg
@@ -165,7 +194,8 @@ def _keep(job: Job, choice: Choice, spots: dict[str, Spot], outcome: Outcome) ->
         job.lengths = tuple(sorted({*job.lengths, *learnt}))
         if learnt:
             job.tell("cut", why=f"pieces are told their length: {', '.join(sorted(learnt))}")
-        job.exact = job.exact and bool(learnt)
+        else:
+            job.leave_out(least_cents)
         return bool(learnt)
     lines = lines_of(job.needs, cut, choice, job.market)
     orders = orders_of(job.needs, lines, choice, job.market)

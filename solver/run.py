@@ -77,8 +77,8 @@ class Job:
     """Cables whose pieces are cut within the programme: see `model.Cuts`."""
     aim_pct: float = 0.0
     """A kit is looked for that is cheaper than the best by so much."""
-    exact: bool = True
-    """Nothing was left out without a proof."""
+    undecided_cents: float = math.inf
+    """Kits were left out without a proof that they cannot be built, and cost at least that."""
     trace: Trace = untold
     stopped: Callable[[], bool] = never
     """Whether the person wants the best kit so far, as if the time were up."""
@@ -131,6 +131,15 @@ class Job:
         if best.design is None or cents < best.cents - 1e-6:
             return True
         return cents <= best.cents + 1e-6 and lots < best.lots
+
+    @property
+    def exact(self) -> bool:
+        """Whether nothing was left out without a proof."""
+        return math.isinf(self.undecided_cents)
+
+    def leave_out(self, cents: float) -> None:
+        """Note that kits are left out undecided which cost at least so much."""
+        self.undecided_cents = min(self.undecided_cents, cents)
 
     def tell(self, what: str, **said: Any) -> None:
         """Tell a step of the proof."""

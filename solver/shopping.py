@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from dataclasses import replace
 
 from solver import model as m
 from solver import selection as sel
@@ -44,18 +45,59 @@ def _chosen(keep: m.Keep, options: Iterable[tuple[object, ...]], counts: sel.Cou
     return main
 
 
-def buy(job: Job, b: sel.Bound, keep: m.Keep, cuts: m.Cuts) -> Outcome | None:
-    """The cheapest purchase of some main parts."""
-    model = m.build(b.setup, keep, cuts, floor=False, freight="none" if job.pooled else "exact")
-    gap = CLOSE_CENTS if job.pooled else sel.MIP_GAP_CENTS
+def buy(
+    job: Job, b: sel.Bound, keep: m.Keep, kits: tuple[m.KitCut, ...]
+) -> Callable[[], Outcome | None] | None:
+    """The cheapest purchase of some main parts, by what has been learnt when it is asked for.
+
+    With pooled offers the wiring is chosen once, and what pieces are cut from is told only where
+    that wiring is bought: see `without_lengths`.
+    """
+    cuts = job.cuts(kits)
+    freight, gap = "exact", sel.MIP_GAP_CENTS
+    if job.pooled:
+        cuts, freight, gap = without_lengths(cuts), "none", CLOSE_CENTS
+    model = m.build(b.setup, keep, cuts, floor=False, freight=freight)
     answer = solve(model.programme, solver=job.solver, gap=gap)
     if answer.status in ("infeasible", "nothing"):
         return None
     counts = sel.counted(model, answer)
-    if job.pooled:
-        options = [k for k in model.keys if k[0] in sel.OPTION_KINDS]
-        return from_shops(job, b, keep, cuts, options, counts)
-    return outcome_of(b.setup, counts)
+    if not job.pooled:
+        return lambda: outcome_of(b.setup, counts)
+    options = [k for k in model.keys if k[0] in sel.OPTION_KINDS]
+    return lambda: from_shops(job, b, keep, job.cuts(kits), options, counts)
+
+
+def placed(
+    job: Job,
+    b: sel.Bound,
+    bought: Callable[[], Outcome | None],
+    kits: tuple[m.KitCut, ...],
+    least_cents: float,
+    *,
+    again: bool,
+) -> tuple[Outcome | None, tuple[m.KitCut, ...], bool]:
+    """Buy and place a kit; where cutting teaches that metres are not enough, buy it `again`.
+
+    Gives what was bought last, what is known of kits, and whether anything else was learnt.
+    """
+    while True:
+        outcome, lengths = bought(), job.lengths
+        if outcome is None:
+            return None, kits, False
+        kits, learnt = place(job, b, outcome, kits, least_cents)
+        if not again or job.lengths == lengths:
+            return outcome, kits, learnt
+
+
+def without_lengths(cuts: m.Cuts) -> m.Cuts:
+    """The same where a cable's pieces come out of whatever is metres enough.
+
+    A relaxation: the lengths that a kit's pieces come out of are metres enough. To tell of every
+    option in a case which of all spools its pieces come from takes many times more columns than
+    the rest of the programme has.
+    """
+    return replace(cuts, lengths=())
 
 
 def first_by_lot(job: Job) -> None:
@@ -66,12 +108,12 @@ def first_by_lot(job: Job) -> None:
     every = m.build(b.setup, sel.only(job.origin.keep, counts), m.Cuts(), floor=False).keys
     options = [k for k in every if k[0] in sel.OPTION_KINDS]
     keep = _chosen(job.origin.keep, options, counts)
-    exact, learnt = job.exact, True
+    undecided, learnt = job.undecided_cents, True
     while learnt:
         outcome = _least_purchase(job, b, keep, counts)
         # cutting may teach that metres are not enough
-        learnt = outcome is not None and place(job, b, outcome, ())[1]
-    job.exact = exact
+        learnt = outcome is not None and place(job, b, outcome, (), b.cents)[1]
+    job.undecided_cents = undecided
 
 
 def _least_purchase(job: Job, b: sel.Bound, keep: m.Keep, counts: sel.Counts) -> Outcome | None:

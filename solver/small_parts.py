@@ -11,7 +11,7 @@ import math
 import re
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeGuard
 
 from solver.air import air_of
 from solver.fittings import EARTH_COLOURS, is_isolator
@@ -377,7 +377,7 @@ class _Walk:
             elif not isinstance(d.part, Panel):
                 yield from self._screws(d.id, d.place, screws_of(d), heavy=_heavy(d))
         for id_, place, part in self._seats():
-            if not part.rail:
+            if not _on_rail(part):
                 yield from self._screws(id_, place, rule_f.SCREWS_OF_A_HOLDER, heavy=False)
         for extra in self.design.extras:
             if isinstance(self.design.parts[extra.part], Socket):
@@ -389,21 +389,19 @@ class _Walk:
         via = self.via.get(circuit)
         return via[-1][1] if via else None
 
-    def _seats(self) -> Iterator[tuple[str, str, Breaker | Holder]]:
-        """Each holder, block, box, or breaker without one: its id, its place, and the part."""
-        seen: set[str] = set()
-        for p in self.design.protections:
-            id_ = p.id.split(":")[0]
-            part = self.design.parts[p.holder or p.part]
-            if id_ not in seen and isinstance(part, Breaker | Holder):
-                seen.add(id_)
-                yield id_, p.place, part
+    def _seats(self) -> list[tuple[str, str, Part]]:
+        """Each holder, block, box, or what has none: its id, its place, and the part."""
+        # the fuses of strings hang in their panels' leads
+        hung = {name for array in self.design.arrays for name in array.fuses}
+        fixed = [p for p in self.design.protections if p.id not in hung]
+        seats = {p.id.split(":")[0]: (p.place, p.holder or p.part) for p in fixed}
+        return [(id_, place, self.design.parts[n]) for id_, (place, n) in seats.items()]
 
     def _rails(self) -> Iterator[Want]:
         """In each place a rail for what snaps onto one, and its screws."""
         widths: defaultdict[str, list[float]] = defaultdict(list)
         for _, place, part in self._seats():
-            if part.rail:
+            if _on_rail(part):
                 widths[place].append(part.width_mm or rule_l.MODULE_MM)
         for place, wide in widths.items():
             need = rule_l.rail_length_mm(wide)
@@ -562,6 +560,11 @@ def _carries(least_n: float, rise_mm: float = 0.0) -> Callable[[Part], float]:
     return lambda p: float(
         isinstance(p, Mounting) and p.load_n >= least_n and (p.rise_mm or 0.0) >= rise_mm
     )
+
+
+def _on_rail(part: Part) -> TypeGuard[Breaker | Holder]:
+    """Whether a part snaps onto a rail."""
+    return isinstance(part, Breaker | Holder) and part.rail
 
 
 def _carries_all(widths_mm: Sequence[float]) -> Callable[[Part], float]:

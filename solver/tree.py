@@ -25,9 +25,9 @@ from solver.crew import LATE, Crew
 from solver.groups import needed_among
 from solver.market import Freight
 from solver.milp import LpAnswer, MipAnswer, Relaxed, solve
-from solver.placing import outcome_of, place
+from solver.placing import Outcome, outcome_of
 from solver.run import Job, Origin, money
-from solver.shopping import from_shops
+from solver.shopping import from_shops, placed
 from solver.ties import LOT_GAP, TIE_CENTS, better_than, kit_lots, least_lot, setting_lot
 from solver.trace import finite, part_text, setting_text
 from solver.whole_packs import Row, broken_rows
@@ -69,6 +69,8 @@ class Case:
     ways_known: bool = field(default=False, compare=False)
     costed: bool = field(default=False, compare=False)
     """It holds nothing cheaper than the best kit, and its equals: the first by lot is wanted."""
+    told: tuple[str, ...] = field(default=(), compare=False)
+    """Cables of which its programme tells which length each piece is cut from."""
     rows: list[m.KeyRow] = field(default_factory=list, compare=False)
     """Rows that relaxed answers broke, here and in the cases that this one came from."""
 
@@ -190,6 +192,7 @@ class Tree:
         *,
         ways_known: bool = False,
         costed: bool = False,
+        told: tuple[str, ...] = (),
         rows: Sequence[m.KeyRow] = (),
         parent: int | None = None,
         into: str | None = None,
@@ -197,7 +200,8 @@ class Tree:
         self.made += 1
         known = finite(bound)
         self._say("case", case=self.made, parent=parent, into=into, bound_cents=known)
-        heapq.heappush(self.open, Case(bound, self.made, keep, ways_known, costed, list(rows)))
+        case = Case(bound, self.made, keep, ways_known, costed, told, list(rows))
+        heapq.heappush(self.open, case)
 
     # -- one case
 
@@ -342,7 +346,10 @@ class Tree:
                 return None
         keep.fewest_arrays = max(keep.fewest_arrays, sel.some_array_needed(self.b, keep))
         freight = freight or ("bounded" if self.job.pooled else "exact")
-        model = m.build(self.b.setup, keep, task.cuts, floor=False, freight=freight)
+        cuts = task.cuts
+        if freight == "bounded":
+            cuts = replace(cuts, lengths=case.told)
+        model = m.build(self.b.setup, keep, cuts, floor=False, freight=freight)
         for row in case.rows:
             model.add_by_keys(row)
         return model
@@ -515,10 +522,18 @@ class Tree:
             self._again(case, "lot")
         elif case.bound < self.job.goal and seen.parts:
             self._split(case, seen.parts, {})
+        elif case.bound < self.job.goal and self._not_told(case):
+            # what it was bought for may be dearer only because its pieces are cut from lengths
+            case.told = self.job.lengths
+            self._again(case, "cut")
         elif case.bound < self.job.goal:
             self._stays(case)
         else:
             self._closed(case, "solved whole: ")
+
+    def _not_told(self, case: Case) -> bool:
+        """Whether a case's programme may tell more of which length pieces are cut from."""
+        return self.job.pooled and case.told != self.job.lengths
 
     def _costed(self, case: Case) -> bool:
         """Whether a case holds nothing cheaper than the best kit, but may hold its equal."""
@@ -533,6 +548,7 @@ class Tree:
             case.keep,
             ways_known=case.ways_known,
             costed=case.costed,
+            told=case.told,
             rows=case.rows,
             parent=case.number,
         )
@@ -551,15 +567,20 @@ class Tree:
     def _placed(self, case: Case, seen: Seen) -> bool:
         """Place a kit that was found and keep it if it is the best; whether that taught a cut."""
         job, counts = self.job, seen.counts
-        if job.pooled and not case.costed:
+        pooled = job.pooled and not case.costed
+
+        def bought() -> Outcome | None:
+            if not pooled:
+                return outcome_of(self.b.setup, counts)
             cuts = job.cuts(self.kits)
-            outcome = from_shops(job, self.b, case.keep, cuts, seen.options, counts)
-        else:
-            outcome = outcome_of(self.b.setup, counts)
+            return from_shops(job, self.b, case.keep, cuts, seen.options, counts)
+
+        before, known = job.best, (job.panel_cuts, self.kits)
+        outcome, self.kits, learnt = placed(
+            job, self.b, bought, self.kits, self.b.cents, again=pooled
+        )
         if outcome is None:
             return False
-        before, known = job.best, (job.panel_cuts, self.kits)
-        self.kits, learnt = place(job, self.b, outcome, self.kits)
         if job.best is not before:
             job.origin = Origin(self.b, sel.copied(case.keep), outcome.counts)
         self.too_heavy = outcome.too_heavy

@@ -9,6 +9,7 @@ answer does. Where the answer pays less, the envelope's supporting plane is a ro
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -92,10 +93,17 @@ class _Set:
     present: tuple[Vector, ...]
     """Classes that the relaxed answer chooses from."""
 
+    @property
+    def number(self) -> int:
+        """So many ways there are to choose."""
+        return math.comb(len(self.present) + self.most, self.most)
+
     def choices(self) -> list[tuple[int, ...]]:
         """How often each class present is chosen, every way."""
-        counts = itertools.product(range(self.most + 1), repeat=len(self.present))
-        return [c for c in counts if sum(c) <= self.most]
+        ways: list[tuple[int, ...]] = [()]
+        for _ in self.present:
+            ways = [(*way, n) for way in ways for n in range(self.most - sum(way) + 1)]
+        return ways
 
 
 def _broken_row(paid: Paid, values: Floats) -> Row | None:
@@ -154,7 +162,7 @@ def _sets(paid: Paid, studs: Sequence[Stud], values: Floats) -> list[_Set]:
     kept: list[_Set] = []
     size = 2 ** len(studs)
     for _, _, one in sorted(found, key=lambda f: (-f[0], f[1])):
-        size *= len(one.choices())
+        size *= one.number
         if size > MOST_CHOICES:
             break
         kept.append(one)

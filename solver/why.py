@@ -16,7 +16,8 @@ from dataclasses import dataclass, replace
 from decimal import ROUND_CEILING, Decimal
 from functools import partial
 
-from solver.climate import bears_climate
+from solver.apart import between, conduits
+from solver.climate import bears_climate, coldest_c, hottest_c
 from solver.holes import holes
 from solver.market import market
 from solver.model import PanelCut
@@ -485,6 +486,7 @@ def _asides(needs: Needs) -> Iterator[Aside]:
         yield _total_weight(needs.limits.total_kg)
     yield from _moments(needs)
     yield from _holes(needs)
+    yield from _conduits(needs)
     for place in needs.places:
         if place.holds == ():
             continue
@@ -557,6 +559,23 @@ def _holes(needs: Needs) -> Iterator[Aside]:
             partial(_bored, hole, value=None),
             Measure((bore, WIDEST_MM), partial(_bored, hole), partial(_wider_hole, hole)),
         )
+
+
+def _conduits(needs: Needs) -> Iterator[Aside]:
+    """Conduits that the practice keeps for PV or for AC alone."""
+    kept = conduits(needs)
+    named = [x for x in needs.legs if x.conduit is not None and between(x) in kept]
+    if not named:
+        return
+    legs = tuple(replace(x, conduit=None) for x in needs.legs)
+    yield Aside(
+        tuple(f'leg."{x.from_}>{x.to}".conduit' for x in named),
+        "under nec the cables of an array and AC must not share a conduit; stated are "
+        + ", ".join(f'"{x.conduit}"' for x in named),
+        "lay a second conduit or one with a partition, so that these legs state none, or let "
+        "controllers or inverters stand elsewhere",
+        lambda q: replace(q, needs=replace(q.needs, legs=legs)),
+    )
 
 
 def _bored(hole: str, q: Question, value: float | None) -> Question:
@@ -786,8 +805,8 @@ def _climate_asides(needs: Needs, yard: Yard) -> Iterator[Aside]:
         key, name = f'place."{place.name}"', place.name
         cold = needs.site.coldest_c if place.min_c is None else place.min_c
         hot = needs.site.hottest_c if place.max_c is None else place.max_c
-        warmest = max((p.min_c for p in barred if p.min_c is not None), default=cold)
-        coolest = min((p.max_c for p in barred if p.max_c is not None), default=hot)
+        warmest = max((c for p in barred if (c := coldest_c(p)) is not None), default=cold)
+        coolest = min((c for p in barred if (c := hottest_c(p)) is not None), default=hot)
         if cold < warmest:
             yield Aside(
                 (f"{key}.min_c",),

@@ -65,6 +65,7 @@ LOOKS = {
     "bold": Look(0.8),
     "terminal": Look(0.9),
     "outline": Look(0.2, (1.6, 0.8, 0.4, 0.8)),
+    "dashed": Look(0.25, (1.2, 0.6)),
     "joint": Look(0.25, (1.0, 0.7)),
     "frame": Look(0.35),
     "hair": Look(0.15),

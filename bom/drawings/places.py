@@ -1,8 +1,8 @@
 """Each surface and locker to scale, seen from above or in front: what stands where in it.
 
 Drawn from the place's corner, x to the right and y upwards, as the needs measure it. Numbers are
-those of the table under the drawing: devices by numbers, obstacles by letters, cable entries by
-E and a number.
+those of the table under the drawing: devices by numbers, then fuses and breakers where there is
+room for them, obstacles by letters, cable entries by E and a number.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from math import ceil
 from bom.drawings.dimensions import BELOW_MM, LEFT_MM, Mark, dimension, dimension_left
 from bom.drawings.hatching import hatched
 from bom.drawings.lettering import height_mm, shortened, width_mm, wrap
-from bom.drawings.page import Box, Page, Point, Stroke, Symbol, corners
+from bom.drawings.page import Box, Circle, Page, Point, Stroke, Symbol, corners
 from bom.drawings.plate import (
     EDGE_MM,
     HEIGHT_MM,
@@ -34,15 +34,21 @@ from bom.drawings.plate import (
     unit_text,
 )
 from bom.measures import measure_text
-from solver.holes import Hole, Passage, holes, passages
+from solver.entries import Entry, covered, entries_of
+from solver.fuse_spots import FuseSpot, FuseSpots, Mount, fuse_spots
+from solver.holes import Hole
 from solver.needs import Needs, Place
-from solver.passing import hole_of
 from solver.records import Design, Device
 
 SCALES = (1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 75, 100, 200, 500, 1000, 2000)
 """One to so many: those of ISO 5455, from memory, and some between."""
-ENTRY_MM = 9.0
+ENTRY_MM = 12.0
 """Room over the place for the marks of cable entries."""
+ON_THE_SPOT = "entry: to be set on the spot"
+CROSS_MM = 0.8
+"""How far its cross sticks out of the ring of an entry."""
+LEAST_RING_MM = 1.2
+"""On paper: a hole smaller than this is drawn as large."""
 FRONT_MM = 12.0
 """Between the dimensions of a locker's plan and its front view."""
 ROW_MM = 3.3
@@ -55,7 +61,7 @@ COLUMN_MM = (WIDTH_MM - 2 * INNER_MM - 5) / 2
 
 @dataclass(frozen=True)
 class Thing:
-    """A rectangle in a place: a device or an obstacle, with its key in the table."""
+    """A rectangle in a place, with its key in the table."""
 
     key: str
     name: str
@@ -65,7 +71,8 @@ class Thing:
     along_mm: float
     across_mm: float
     rises_mm: float | None
-    obstacle: bool
+    kind: str
+    """`device`, `fuse` for a fuse, block or breaker, or `obstacle`."""
 
 
 @dataclass(frozen=True)
@@ -76,7 +83,7 @@ class _Row:
 
 
 def place_pages(needs: Needs, design: Design, *, invented: bool = False) -> list[Page]:
-    """A page for every place in which something stands, in the order of the needs.
+    """A page for every place in which something stands or finds room, in the order of the needs.
 
     Parameters
     ----------
@@ -87,19 +94,26 @@ def place_pages(needs: Needs, design: Design, *, invented: bool = False) -> list
     invented : bool
         Whether the parts come from an invented catalog, which every page then says.
     """
-    found = drawn_places(needs, design)
-    ways, bored = passages(needs, design), {h.name: h for h in holes(needs, design)}
+    fuses = {f.place: f for f in fuse_spots(needs, design)}
+    entries = entries_of(needs, design)
+    taken = {d.place for d in design.devices} | set(fuses)
     return [
         page
-        for place in found
-        for page in _pages(needs, design, place, _entries(needs, place, ways, bored), invented)
+        for place in needs.places
+        if place.name in taken
+        for page in _pages(
+            needs,
+            design,
+            place,
+            [e for e in entries if e.place == place.name],
+            fuses.get(place.name, _without_fuses(place)),
+            invented,
+        )
     ]
 
 
-def drawn_places(needs: Needs, design: Design) -> list[Place]:
-    """The places in which a device stands or hangs."""
-    taken = {d.place for d in design.devices}
-    return [p for p in needs.places if p.name in taken]
+def _without_fuses(place: Place) -> FuseSpots:
+    return FuseSpots(place=place.name, spots=(), crowded=(), proven=True, too_high=(), bare=())
 
 
 def scale_of(place: Place, wide_mm: float, high_mm: float) -> int:
@@ -110,15 +124,17 @@ def scale_of(place: Place, wide_mm: float, high_mm: float) -> int:
     return ceil(max(place.length_mm / wide_mm, place.width_mm / high_mm))
 
 
-def things_in(place: Place, design: Design) -> list[Thing]:
-    """What stands in a place by numbers, and its obstacles by letters."""
+def _things_in(place: Place, design: Design, fuses: FuseSpots) -> list[Thing]:
+    """What stands in a place by numbers, fuses last, and its obstacles by letters."""
     here = [d for d in design.devices if d.place == place.name]
     found = [_thing(str(n), d) for n, d in enumerate(here, start=1)]
+    found += [
+        _fuse(str(n), spot, design) for n, spot in enumerate(fuses.spots, start=len(here) + 1)
+    ]
     for n, o in enumerate(place.obstacles):
         key = _letters(n)
-        found.append(
-            Thing(key, o.name, "", o.x_mm, o.y_mm, o.length_mm, o.width_mm, None, obstacle=True)
-        )
+        sides = (o.x_mm, o.y_mm, o.length_mm, o.width_mm)
+        found.append(Thing(key, o.name, "", *sides, None, "obstacle"))
     return found
 
 
@@ -129,7 +145,18 @@ def _thing(key: str, device: Device) -> Thing:
         along, across = across, along
     return Thing(
         key, device.id, part.part, device.x_mm, device.y_mm, along, across, part.height_mm,
-        obstacle=False,
+        "device",
+    )  # fmt: skip
+
+
+def _fuse(key: str, spot: FuseSpot, design: Design) -> Thing:
+    """A fuse in its holder by the part that takes the room; of a single one also its own."""
+    mount, (x0, y0, x1, y1) = spot.mount, spot.face
+    own = next((p.part for p in design.protections if p.id == mount.id), mount.part.part)
+    part = own if own == mount.part.part else f"{own}, {mount.part.part}"
+    return Thing(
+        key, mount.id, part, spot.x_mm, spot.y_mm, x1 - x0, y1 - y0, mount.part.height_mm,
+        "fuse",
     )  # fmt: skip
 
 
@@ -142,26 +169,27 @@ def _letters(n: int) -> str:
 # -- the table under the drawing
 
 
-def _entries(
-    needs: Needs, place: Place, ways: Sequence[Passage], bored: dict[str, Hole]
-) -> list[str]:
+def _entries(entries: Sequence[Entry], units: str) -> list[str]:
     """Where cables come in: a text a leg that some cable of the kit takes."""
     found = []
-    for way in ways:
-        leg = way.leg
-        if not way.cuts or place.name not in (leg.from_, leg.to):
-            continue
-        other = leg.to if leg.from_ == place.name else leg.from_
+    for entry in entries:
+        leg = entry.way.leg
         through = ""
-        hole = hole_of(leg)
-        if hole is not None:
-            through = f"; hole {hole}: {_bore(bored[hole], needs.job.units)}"
+        if entry.hole is not None:
+            through = f"; hole {entry.hole.name}: {_bore(entry.hole, units)}"
         elif leg.conduit is not None:
             through = f"; conduit {leg.conduit}"
-        labels = ", ".join(c.label for c in way.cuts)
-        far = measure_text(leg.length_m, "m", needs.job.units)
-        found.append(f"to {other}, {far}{through}; {labels}")
+        labels = ", ".join(c.label for c in entry.way.cuts)
+        far = measure_text(leg.length_m, "m", units)
+        at = "" if entry.at_mm is None else f"at x {_at_text(entry, units)}: "
+        found.append(f"{at}to {entry.far}, {far}{through}; {labels}")
     return found
+
+
+def _at_text(entry: Entry, units: str) -> str:
+    assert entry.at_mm is not None, entry
+    x, y = (length_text(mm, units) for mm in entry.at_mm)
+    return f"{x}, y {y}"
 
 
 def _bore(hole: Hole, units: str) -> str:
@@ -209,11 +237,50 @@ def _kept_free(place: Place, design: Design, units: str) -> list[str]:
     ]
 
 
-def _loose(place: Place, design: Design) -> str:
-    """Protection that is in a place and for which no spot is computed."""
-    here = [p for p in design.protections if p.place == place.name]
-    ids = dict.fromkeys(p.id if p.way is None else p.id.rpartition(":")[0] for p in here)
-    return f"not drawn, find room near their sources: {', '.join(ids)}" if ids else ""
+def _loose(fuses: FuseSpots, units: str) -> list[str]:
+    """What has to be said of protection: no room for it, or not near enough to its source."""
+    found = []
+    if fuses.crowded:
+        sure = "no room is left" if fuses.proven else "no room was found"
+        found.append(f"NOT DRAWN, {sure} here as things stand: {_sized(fuses.crowded, units)}")
+    if fuses.too_high:
+        found.append(f"NOT DRAWN, higher than this place: {_sized(fuses.too_high, units)}")
+    if fuses.bare:
+        found.append(
+            f"not drawn, no size is stated, find room near their sources: {', '.join(fuses.bare)}"
+        )
+    found += [
+        f"{s.mount.id} finds room no nearer to {s.mount.source} than "
+        f"{length_text(s.gap_mm or 0.0, units)}; its cable reckons with "
+        f"{length_text(s.mount.reach_mm or 0.0, units)}"
+        for s in fuses.spots
+        if s.too_far
+    ]
+    return found
+
+
+def _sized(mounts: Sequence[Mount], units: str) -> str:
+    return ", ".join(
+        f"{m.id} ({length_text(m.part.length_mm or 0.0, units)} × "
+        f"{length_text(m.part.width_mm or 0.0, units)})"
+        for m in mounts
+    )
+
+
+def _under(entries: Sequence[Entry], things: Sequence[Thing]) -> list[str]:
+    """Entries with a position over which something lies."""
+    found = []
+    for n, entry in enumerate(entries, start=1):
+        over = [
+            t.name
+            for t in things
+            if covered(entry, (t.x_mm, t.y_mm, t.x_mm + t.along_mm, t.y_mm + t.across_mm))
+        ]
+        if over:
+            found.append(
+                f"E{n} LIES UNDER {', '.join(over)}: move it, or state an obstacle there"
+            )
+    return found
 
 
 STOPS_MM = (0.0, 8.0, 40.0, 89.0, 101.0, 127.0, COLUMN_MM)
@@ -250,12 +317,21 @@ def _line(page: Page, left: float, y: float, cells: Sequence[str]) -> None:
 
 
 def _pages(
-    needs: Needs, design: Design, place: Place, entries: Sequence[str], invented: bool
+    needs: Needs,
+    design: Design,
+    place: Place,
+    entries: Sequence[Entry],
+    fuses: FuseSpots,
+    invented: bool,
 ) -> list[Page]:
     units = needs.job.units
-    things = things_in(place, design)
-    remarks = [*_kept_free(place, design, units), _loose(place, design)]
-    rows = _rows(things, entries, [text for text in remarks if text], units)
+    things = _things_in(place, design, fuses)
+    remarks = [
+        *_kept_free(place, design, units),
+        *_loose(fuses, units),
+        *_under(entries, things),
+    ]
+    rows = _rows(things, _entries(entries, units), remarks, units)
     inside = HEIGHT_MM - 2 * EDGE_MM - STRIP_MM
     most = int((inside - LEAST_DRAWING_MM - ENTRY_MM - BELOW_MM - 4) // ROW_MM) - 1
     deep = min(ceil(len(rows) / 2), most) if len(rows) > 6 else max(len(rows), 1)
@@ -271,20 +347,22 @@ def _pages(
         both = replace(place, width_mm=place.width_mm + place.height_mm)
         scale = scale_of(both, wide, high - FRONT_MM)
     page = blank()
-    _draw(page, place, things, len(entries), scale, units)
+    _draw(page, place, things, entries, scale, units)
     _table(page, first, HEIGHT_MM - EDGE_MM - STRIP_MM - table_mm, deep)
     pages = [page]
     for some in further:
         pages.append(blank())
         _table(pages[-1], some, EDGE_MM + 4, per_page // 2)
-    facts = _facts(place, scale, units, bool(entries))
+    facts = _facts(place, scale, units, entries, bool(fuses.spots))
     for n, one in enumerate(pages, start=1):
         plate = Plate(needs.job, f"Place: {place.name}", facts, n, len(pages), invented)
         furnish(one, plate)
     return pages
 
 
-def _facts(place: Place, scale: int, units: str, entered: bool) -> tuple[str, ...]:
+def _facts(
+    place: Place, scale: int, units: str, entries: Sequence[Entry], fused: bool
+) -> tuple[str, ...]:
     facts = [f"scale 1:{scale} on A4; {unit_text(units)}"]
     if place.height_mm is not None:
         facts.append(f"free height {length_text(place.height_mm, units)}")
@@ -294,13 +372,20 @@ def _facts(place: Place, scale: int, units: str, entered: bool) -> tuple[str, ..
         facts.append(f"dash-dotted: margin of {margin}, kept free; hatched: obstacles")
     elif place.obstacles:
         facts.append("hatched: obstacles")
-    if entered:
-        facts.append("E: cables come in here or where it suits; the place of a hole is yours")
+    if fused:
+        facts.append("dashed: fuses and breakers, in a free spot near their source: a proposal")
+    if any(e.at_mm is not None for e in entries):
+        facts.append("ring: a cable comes in there, as wide as its hole")
     return tuple(facts)
 
 
 def _draw(
-    page: Page, place: Place, things: Sequence[Thing], entries: int, scale: int, units: str
+    page: Page,
+    place: Place,
+    things: Sequence[Thing],
+    entries: Sequence[Entry],
+    scale: int,
+    units: str,
 ) -> None:
     wide, high = place.length_mm / scale, place.width_mm / scale
     spare = WIDTH_MM - 2 * EDGE_MM - LEFT_MM - 8 - wide
@@ -308,10 +393,15 @@ def _draw(
     box = Box(left, top, left + wide, top + high)
     page.lines.append(Stroke(corners(box), "bold", closed=True))
     margin = _margin(page, box, place.margin_mm / scale)
-    _things_drawn(page, box, [(t, _face(box, t, scale)) for t in things], margin, units)
-    _entry_marks(page, box, entries)
-    xs = _marks([(t.x_mm, t.along_mm) for t in things], place.length_mm, units)
-    ys = _marks([(t.y_mm, t.across_mm) for t in things], place.width_mm, units)
+    rings = _rings(box, entries, scale)
+    faces = [(t, _face(box, t, scale)) for t in things]
+    _things_drawn(page, box, faces, margin, [ring for _, ring in rings], units)
+    _rings_drawn(page, box, rings, [f for _, f in faces], margin)
+    _entry_marks(page, box, [n for n, e in enumerate(entries, start=1) if e.at_mm is None])
+    # Spots of fuses are proposals: the table has their corners.
+    fixed = [t for t in things if t.kind != "fuse"]
+    xs = _marks([(t.x_mm, t.along_mm) for t in fixed], place.length_mm, units)
+    ys = _marks([(t.y_mm, t.across_mm) for t in fixed], place.width_mm, units)
     dimension(
         page,
         box,
@@ -342,7 +432,7 @@ def _front(
             box.bottom_mm,
         )
         tops.add(thing.rises_mm)
-        stroke = Stroke(corners(face), closed=True)
+        stroke = Stroke(corners(face), _line_of(thing), closed=True)
         page.symbols.append(Symbol(kind="front", id=thing.name, box=face, strokes=(stroke,)))
     by_text = {length_text(rises, units): rises for rises in sorted(tops)}
     marks = [(box.bottom_mm - rises / scale, text) for text, rises in reversed(by_text.items())]
@@ -384,7 +474,12 @@ def _face(box: Box, thing: Thing, scale: int) -> Box:
         box.left_mm + (thing.x_mm + thing.along_mm) / scale,
         box.bottom_mm - thing.y_mm / scale,
     )
-    return _within(face, box) if thing.obstacle else face
+    return _within(face, box) if thing.kind == "obstacle" else face
+
+
+def _line_of(thing: Thing) -> str:
+    """How a thing is outlined."""
+    return "dashed" if thing.kind == "fuse" else "symbol"
 
 
 def _things_drawn(
@@ -392,21 +487,60 @@ def _things_drawn(
     box: Box,
     faces: Sequence[tuple[Thing, Box]],
     margin: Box | None,
+    rings: Sequence[Box],
     units: str,
 ) -> None:
     shown = [(t, f) for t, f in faces if f.left_mm < f.right_mm and f.top_mm < f.bottom_mm]
     labels = []
     for n, (thing, face) in enumerate(shown):
-        others = [f for k, (_, f) in enumerate(shown) if k != n]
+        others = [*(f for k, (_, f) in enumerate(shown) if k != n), *rings]
         labels.append(_label(face, thing, units, others, margin))
     gaps = [_label_box(f, label) for (_, f), label in zip(shown, labels, strict=True)]
     for (thing, face), label in zip(shown, labels, strict=True):
-        strokes = [Stroke(corners(face), closed=True)]
-        if thing.obstacle:
+        strokes = [Stroke(corners(face), _line_of(thing), closed=True)]
+        if thing.kind == "obstacle":
             strokes += hatched(face, [gap for gap in gaps if gap is not None])
-        kind = "obstacle" if thing.obstacle else "device"
-        page.symbols.append(Symbol(kind=kind, id=thing.name, box=face, strokes=tuple(strokes)))
+        symbol = Symbol(kind=thing.kind, id=thing.name, box=face, strokes=tuple(strokes))
+        page.symbols.append(symbol)
         _write_label(page, face, label)
+    barred = [*(f for _, f in shown), *rings, *_edges(margin)]
+    for (thing, face), label in zip(shown, labels, strict=True):
+        if not label[0]:
+            _write_beside(page, box, face, thing.key, barred)
+
+
+BESIDE_SIZE_MM = 1.8
+
+
+def _write_beside(page: Page, box: Box, face: Box, key: str, barred: Sequence[Box]) -> None:
+    """The key of a thing too small for it, where one side of it is free; else in the table alone."""
+    wide, high = width_mm(key, BESIDE_SIZE_MM, bold=True), height_mm(1, BESIDE_SIZE_MM)
+    x, y = _middle(face)
+    corners_mm = (
+        (face.right_mm + 0.5, y - high / 2),
+        (face.left_mm - 0.5 - wide, y - high / 2),
+        (x - wide / 2, face.top_mm - 0.4 - high),
+        (x - wide / 2, face.bottom_mm + 0.4),
+    )
+    _write_where_free(page, box, corners_mm, key, BESIDE_SIZE_MM, barred)
+
+
+def _write_where_free(
+    page: Page,
+    box: Box,
+    corners_mm: Sequence[Point],
+    key: str,
+    size_mm: float,
+    barred: Sequence[Box],
+) -> None:
+    """A key at the first of some corners where it lies over nothing; nowhere where none is free."""
+    wide, high = width_mm(key, size_mm, bold=True), height_mm(1, size_mm)
+    for left, top in corners_mm:
+        label = Box(left - 0.2, top - 0.1, left + wide + 0.2, top + high + 0.1)
+        written = [t.box for t in page.texts]
+        if _within(label, box) == label and _is_clear(label, [*barred, *written], None):
+            page.write((left, top), [key], size_mm, bold=1)
+            return
 
 
 def _within(one: Box, other: Box) -> Box:
@@ -438,7 +572,7 @@ def _label(
         *([] if torn else [((thing.key, *name, size), TEXT_MM), ((thing.key, *name), TEXT_MM)]),
         ((f"{thing.key}  {thing.name}",), TEXT_MM),
         ((thing.key,), TEXT_MM),
-        # A thing too small even for this has its key in the table alone.
+        # A thing too small even for this has its key beside it.
         ((thing.key,), 1.8),
         ((thing.key,), 1.5),
     ]
@@ -487,11 +621,69 @@ def _middle(box: Box) -> Point:
     return (box.left_mm + box.right_mm) / 2, (box.top_mm + box.bottom_mm) / 2
 
 
-def _entry_marks(page: Page, box: Box, entries: int) -> None:
-    """Arrows on the upper edge, evenly spaced: where cables come in is not stated."""
+def _rings(box: Box, entries: Sequence[Entry], scale: int) -> list[tuple[str, Box]]:
+    """Where entries with a position lie on the page, by their keys."""
+    found = []
+    for n, entry in enumerate(entries, start=1):
+        if entry.at_mm is None:
+            continue
+        x = box.left_mm + entry.at_mm[0] / scale
+        y = box.bottom_mm - entry.at_mm[1] / scale
+        r = max((entry.bore_mm or 0.0) / scale / 2, LEAST_RING_MM) + CROSS_MM
+        found.append((f"E{n}", Box(x - r, y - r, x + r, y + r)))
+    return found
+
+
+def _edges(margin: Box | None) -> list[Box]:
+    """The lines of the margin, as boxes without extent."""
+    if margin is None:
+        return []
+    m = margin
+    return [
+        Box(m.left_mm, m.top_mm, m.right_mm, m.top_mm),
+        Box(m.left_mm, m.bottom_mm, m.right_mm, m.bottom_mm),
+        Box(m.left_mm, m.top_mm, m.left_mm, m.bottom_mm),
+        Box(m.right_mm, m.top_mm, m.right_mm, m.bottom_mm),
+    ]
+
+
+def _rings_drawn(
+    page: Page,
+    box: Box,
+    rings: Sequence[tuple[str, Box]],
+    faces: Sequence[Box],
+    margin: Box | None,
+) -> None:
+    """A ring with a cross, and its key beside it where that finds room; else in the table alone."""
+    barred = [*faces, *(ring for _, ring in rings), *_edges(margin)]
+    for key, ring in rings:
+        x, y = _middle(ring)
+        r = x - ring.left_mm
+        cross = (
+            Stroke(((x - r, y), (x + r, y)), "hair"),
+            Stroke(((x, y - r), (x, y + r)), "hair"),
+        )
+        circle = Circle((x, y), r - CROSS_MM)
+        page.symbols.append(
+            Symbol(kind="entry", id=key, box=ring, strokes=cross, circles=(circle,))
+        )
+        wide, high = width_mm(key, SMALL_MM, bold=True), height_mm(1, SMALL_MM)
+        off = r + 0.3
+        corners_mm = [
+            (left, top)
+            for top in (y - off - high, y + off)
+            for left in (x + off, x - off - wide)
+        ]
+        _write_where_free(page, box, corners_mm, key, SMALL_MM, barred)
+
+
+def _entry_marks(page: Page, box: Box, numbers: Sequence[int]) -> None:
+    """Arrows on the upper edge, evenly spaced: where these cables come in is not stated."""
+    if not numbers:
+        return
     wide = box.right_mm - box.left_mm
-    tips = [box.left_mm + wide * (n + 0.5) / entries for n in range(entries)]
-    texts = [f"E{n + 1}" for n in range(entries)]
+    tips = [box.left_mm + wide * (n + 0.5) / len(numbers) for n in range(len(numbers))]
+    texts = [f"E{n}" for n in numbers]
     room = [width_mm(text, SMALL_MM) + 2 for text in texts]
     starts = spread(tips, room, box.left_mm - 3, page.width_mm - EDGE_MM - 2)
     for tip, start, text in zip(tips, starts, texts, strict=True):
@@ -500,3 +692,6 @@ def _entry_marks(page: Page, box: Box, entries: int) -> None:
         arrow = ((tip, foot), (tip - 0.8, foot - 1.6), (tip + 0.8, foot - 1.6))
         page.lines.append(Stroke(arrow, closed=True, filled=True))
         page.write((start - width_mm(text, SMALL_MM) / 2, head - 2.6), [text], SMALL_MM)
+    told = f"{texts[0]} {ON_THE_SPOT}" if len(texts) == 1 else f"E {ON_THE_SPOT}"
+    left = min(box.left_mm, page.width_mm - EDGE_MM - 2 - width_mm(told, SMALL_MM))
+    page.write((left, box.top_mm - ENTRY_MM + 1.4), [told], SMALL_MM)

@@ -31,6 +31,14 @@ class Battery(Device):
     min_charge_c: float = column(
         "°C", "coldest it may be charged at", at_least=-60, at_most=40, better="less"
     )
+    max_charge_c: float | None = column(
+        "°C",
+        "hottest it may be charged at; empty: 45",
+        default=None,
+        at_least=0,
+        at_most=100,
+        better="more",
+    )
     stud: str = column("", "terminal", one_of=STUDS)
     internal_mohm: float | None = column(
         "mΩ", "internal resistance; empty: a typical one", default=None, above=0, better="more"

@@ -15,6 +15,8 @@ NEC_CHAPTER_9 = Source(
     "NFPA 70, National Electrical Code", "2023", "Chapter 9, Table 1", "read in reproductions"
 )
 
+NEC_690_31 = Source("NFPA 70, National Electrical Code", "2023", "690.31(B)", "from memory")
+
 ROUND_UP_FROM = 0.8
 """Note 7: where all conductors are of one size, a rest of 0.8 or more allows one more."""
 
@@ -120,3 +122,26 @@ def most_conductors(conductor_mm2: float, conduit_mm2: float) -> int:
 def circle_mm2(diameter_mm: float) -> float:
     """Area of a circle, in mm², of a diameter in mm."""
     return pi * diameter_mm * diameter_mm / 4.0
+
+
+@rule(subject="circuit", limit="equal", unit="", source=NEC_690_31)
+def pv_beside_ac(practice: str) -> bool:
+    """Whether cables of an array and AC cables may lie in one conduit.
+
+    Parameters
+    ----------
+    practice : str
+        `iso`, `nec` or `abyc`.
+
+    Returns
+    -------
+    bool
+        False under `nec`: PV circuits are kept out of the raceways of other systems, but for a
+        partition, of which no needs tell. True under the others: there a sheath of its own is
+        enough (ISO 13297 and ABYC E-11, from memory), and every AC cable has one.
+
+    Source
+    ------
+    NFPA 70, 690.31(B), from memory.
+    """
+    return practice != "nec"

@@ -26,8 +26,6 @@ LASTING_HOURS = 1.0
 """A load that runs so long a day counts for heat; minutes of a kettle do not. Common practice."""
 USUAL_RISE_K = 10.0
 """What a locker may warm up over the air outside, if nothing in it allows less. Common practice."""
-BATTERY_MAX_C = 45.0
-"""Hottest place for a battery, whatever it may work at. Common practice."""
 FAN_FROM_W = 150.0
 """Lasting loss above which openings alone become too large. Common practice."""
 FAN_FACTOR = 2.0

@@ -42,6 +42,42 @@ def works_between(
     return (min_c is None or coldest_c >= min_c) and (max_c is None or hottest_c <= max_c)
 
 
+CHARGED_UP_TO_C = 45.0
+"""Hottest place in which a battery of which nothing else is stated is charged. Common practice."""
+
+
+@rule(subject="place", limit="equal", unit="", source=COMMON_PRACTICE)
+def charges_between(
+    min_charge_c: float, max_charge_c: float | None, coldest_c: float, hottest_c: float
+) -> bool:
+    """Whether a place stays within what a battery may be charged at.
+
+    Parameters
+    ----------
+    min_charge_c : float
+        Coldest that it may be charged at, in °C.
+    max_charge_c : float or None
+        Hottest that it may be charged at, in °C; None where nothing is stated: 45 °C.
+    coldest_c, hottest_c : float
+        Coldest and hottest in its place, in °C: as stated of the place, else of the site.
+
+    Returns
+    -------
+    bool
+        Charged below, lithium plates out; above, cells age fast and lead-acid may run away.
+
+    Source
+    ------
+    Common practice, no source.
+    """
+    return min_charge_c <= coldest_c and hottest_c <= charged_up_to_c(max_charge_c)
+
+
+def charged_up_to_c(max_charge_c: float | None) -> float:
+    """Hottest place in which a battery may be charged, in °C, by what is stated of it."""
+    return CHARGED_UP_TO_C if max_charge_c is None else max_charge_c
+
+
 @rule(subject="place", limit="equal", unit="", source=IEC_60529)
 def stands_splashing(ip: str | None) -> bool:
     """Whether a device may stand where it gets wet, by its protection code.

@@ -18,7 +18,8 @@ from solver.routes import route
 from tests.oracle import larger_design, small_design
 
 LONG = "of a long name with no end that goes on and on " * 4
-PARTS = dict(larger_design.PARTS)
+SEAT = replace(larger_design.PARTS["strip-holder"], length_mm=85, width_mm=30, height_mm=35)
+PARTS = dict(larger_design.PARTS) | {"strip-holder": SEAT}
 WORDS = ["roof", "locker", "bench", "board", "<b>&amp;", "Küche", "aft", "port"]
 
 
@@ -27,6 +28,7 @@ def fitted_design(seed: int) -> tuple[Design, Needs]:
     r = random.Random(f"fitted {seed}")
     names = _names(r, r.choice((1, 2, 4, 7, 12)))
     places = tuple(_place(r, name) for name in names)
+    spot = random.Random(f"entries {seed}")
     loads = tuple(
         Load(name=f"{r.choice(WORDS)} {n}" if r.random() < 0.9 else f"{LONG}{n}", supply="dc",
              watts=20, hours_per_day=2, place=r.choice(names))
@@ -37,7 +39,7 @@ def fitted_design(seed: int) -> tuple[Design, Needs]:
         base,
         places=places,
         loads=loads,
-        legs=_legs(r, names),
+        legs=tuple(_entered(spot, leg, places) for leg in _legs(r, names)),
         charging=(),
         job=Job(
             name=r.choice(("van", LONG)), currency="EUR", units=r.choice(("metric", "imperial"))
@@ -102,6 +104,17 @@ def _legs(r: random.Random, names: list[str]) -> tuple[Leg, ...]:
         )
         for n, (a, b) in enumerate(dict.fromkeys(pairs))
     )  # fmt: skip
+
+
+def _entered(r: random.Random, leg: Leg, places: tuple[Place, ...]) -> Leg:
+    """The position of some entries is known."""
+    by_name = {p.name: p for p in places}
+    ends = {
+        key: (r.uniform(0, by_name[name].length_mm), r.uniform(0, by_name[name].width_mm))
+        for key, name in (("from_at_mm", leg.from_), ("to_at_mm", leg.to))
+        if r.random() < 0.5
+    }
+    return replace(leg, **ends)
 
 
 def _devices(r: random.Random, place: Place) -> list[Device]:

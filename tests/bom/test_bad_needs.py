@@ -90,6 +90,8 @@ ONE_FAULT = [
     ("month 0 of a load", ("watts = 10", "watts = 10\nmonths = [0]"), ['"Lamp", months, number 1: found 0', "at least 1"]),
     ("hot below cold", ("hottest_c = 35", "hottest_c = -20"), ["hottest_c: found -20", "at least coldest_c (-10)"]),
     ("place's max below min", ("height_mm = 400", "height_mm = 400\nmin_c = 10\nmax_c = 5"), ['[[place]] number 2 "locker", max_c: found 5', "at least min_c (10)"]),
+    ("an entry beside its place", ("length_m = 2.5", "length_m = 2.5\nto_at_mm = [10, 2001]"), ['[[leg]] number 2 "locker > room", to_at_mm: y is 2001 mm', "at most the 2000 mm", '"room"']),
+    ("an entry of one number", ("length_m = 2.5", "length_m = 2.5\nto_at_mm = [10]"), ["to_at_mm: found 1 values", "2 values"]),
     ("a limited moment and no position", ("[energy]", "[limits]\nside_kgm = 20\n[energy]"), ['[[place]] number 1 "roof", at_m', "side_kgm", "[1.9, 0, 2.2]"]),
     ("start-up below running", ("watts = 45", "watts = 45\nsurge_watts = 40"), ['"Fridge", surge_watts: found 40', "at least 45"]),
     # lengths
@@ -162,6 +164,7 @@ ONE_FAULT = [
     ("half a lug", ("[energy]", INLINE.replace("quantity = 4", "quantity = 2.5") + "[energy]"), ['"old lug", quantity: found 2.5', "a whole number"]),
     ("none of it", ("[energy]", INLINE.replace("quantity = 4", "quantity = 0") + "[energy]"), ["quantity: found 0", "above 0"]),
     ("owned twice", ("[energy]", INLINE + INLINE + "[energy]"), ['[[owned]] number 2 "old lug", name: found "old lug" again']),
+    ("owned column missing, where to look", ("[energy]", INLINE.replace('stud = "M8"\n', "") + "[energy]"), ['"old lug": what its label does not say', "kitbill parts list --class lug"]),
     ("cable without metres", ("[energy]", CABLE.replace("quantity = 3.4\n", "") + "[energy]"), ['"rest of a roll", quantity: missing', "a number in m"]),
     ("unknown use", ("[energy]", INLINE + 'use = "shall"\n[energy]'), ['use: found "shall"', "one of may, must"]),
     # ways

@@ -18,6 +18,8 @@ from bom.drawings.places import place_pages, scale_of
 from bom.drawings.plate import spread
 from bom.drawings.route_plan import route_pages
 from bom.drawings.svg import svg_text
+from bom.fit_notes import fit_notes
+from solver.fuse_spots import fuse_spots
 from solver.holes import holes, passages
 from solver.needs import Place
 from tests.bom.fitted import fitted_design
@@ -168,12 +170,69 @@ def test_the_roof_page_has_its_dimensions_obstacles_and_entries():
     assert sum(s.look == "hair" for s in pipe.strokes) > 3
 
 
-def test_fuses_without_a_spot_are_named():
-    """They take room that is not computed: the page of their place says so."""
+def test_fuses_of_no_stated_size_are_named():
+    """Nobody could draw them: the page of their place says so."""
     page = next(p for p in place_pages(NEEDS, DESIGN) if p.title == "Place: locker")
-    assert any(
-        t.text == "not drawn, find room near their sources: F1, F2, FB1" for t in page.texts
-    )
+    told = "not drawn, no size is stated, find room near their sources: F1, F2, FB1"
+    assert told in words([page])
+
+
+@pytest.mark.parametrize(("design", "needs"), CASES)
+def test_every_fuse_is_drawn_where_its_spot_is(design, needs):
+    """Once, dashed, over nothing else; one that finds no room is named with its size."""
+    spots = fuse_spots(needs, design)
+    pages = {p.title: p for p in reversed(place_pages(needs, design))}
+    for found in spots:
+        page = pages[f"Place: {found.place}"]
+        shown = {s.id: s for s in page.symbols if s.kind == "fuse"}
+        assert list(shown) == [s.mount.id for s in found.spots]
+        others = [s.box for s in page.symbols if s.kind in ("device", "fuse")]
+        for symbol in shown.values():
+            assert symbol.strokes[0].look == "dashed"
+            assert sum(symbol.box.overlaps(other) for other in others) == 1
+        if found.crowded and len(page.texts) < 60:
+            assert "NOT DRAWN" in words([page])
+
+
+def _entered(**ends):
+    legs = tuple(dataclasses.replace(leg, **ends) for leg in NEEDS.legs)
+    return dataclasses.replace(NEEDS, legs=legs)
+
+
+def test_an_entry_is_drawn_where_the_needs_state_it():
+    """A ring as wide as its hole, at its place by the scale; its numbers stand in the table."""
+    needs = _entered(from_at_mm=(2900.0, 1700.0))
+    page = next(p for p in place_pages(needs, DESIGN) if p.title == "Place: roof")
+    (scale,) = map(int, re.findall(r"scale 1:(\d+) on A4", words([page])))
+    (ring,) = (s for s in page.symbols if s.kind == "entry")
+    (edge,) = (line for line in page.lines if line.look == "bold")
+    (left, _), _, (_, bottom), _ = edge.points
+    (circle,) = ring.circles
+    assert (circle.at[0] - left) * scale == pytest.approx(2900)
+    assert (bottom - circle.at[1]) * scale == pytest.approx(1700)
+    told = words([page])
+    assert "at x 2,900, y 1,700: to locker, 3.4 m; hole roof entry" in told
+    assert "to be set on the spot" not in told
+    assert faults(page) == []
+
+
+def test_an_entry_without_a_position_is_told_at_the_edge():
+    """Whoever drills has to choose it: the sheet says so."""
+    page = next(p for p in place_pages(NEEDS, DESIGN) if p.title == "Place: roof")
+    assert "E1 entry: to be set on the spot" in words([page])
+    assert not [s for s in page.symbols if s.kind == "entry"]
+
+
+def test_a_device_over_a_stated_entry_is_told():
+    """On the sheet and among the notes: nobody should find it with the drill in hand."""
+    panel = next(d for d in DESIGN.devices if d.id == "PV1")
+    needs = _entered(from_at_mm=(panel.x_mm + 200, panel.y_mm + 100))
+    page = next(p for p in place_pages(needs, DESIGN) if p.title == "Place: roof")
+    assert "E1 LIES UNDER PV1" in words([page])
+    assert faults(page) == []
+    notes = [n for n in fit_notes(DESIGN, needs) if "stands PV1" in n]
+    assert len(notes) == 1
+    assert not [n for n in fit_notes(DESIGN, NEEDS) if "stands PV" in n]
 
 
 def test_imperial_jobs_are_drawn_in_inches():
@@ -222,6 +281,20 @@ def test_a_hole_says_what_is_wrong_with_it():
     assert "largest allowed 12" in told
     assert "AC beside DC" in told
     assert "3 conductors" in told
+
+
+def test_a_conduit_with_ac_beside_dc_is_told_in_a_note():
+    """No catalog states what voltage a cable's insulation stands: a person must look."""
+    needs = larger_design.needs()
+    legs = tuple(
+        dataclasses.replace(leg, conduit="left wall") if leg.to == "bench" else leg
+        for leg in needs.legs
+    )
+    piped = dataclasses.replace(needs, legs=legs)
+    told = [n for n in fit_notes(larger_design.design(), piped) if "left wall" in n]
+    assert len(told) == 1
+    assert "insulated for the highest voltage" in told[0]
+    assert not [n for n in fit_notes(larger_design.design(), needs) if "Conduit" in n]
 
 
 def test_no_hole_no_schedule_no_leg_no_plan():

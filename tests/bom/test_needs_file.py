@@ -199,7 +199,11 @@ def test_reserved_keys_are_read(tmp_path):
         ),
         (
             "length_m = 4",
-            'length_m = 4\nmax_c = 50\nbends = 2\nhole_max_mm = "1-3/8 in"\nhole_mm = 20\nwet = true',
+            (
+                "length_m = 4\nmax_c = 50\nbends = 2\n"
+                'hole_max_mm = "1-3/8 in"\nhole_mm = 20\nwet = true\n'
+                'from_at_mm = ["1 in", 40]\nto_at_mm = [0, 12.5]'
+            ),
         ),
     )
     text += '[[charging]]\nkind = "shore"\nmax_w = 300\nhours_per_day = 5\nmonths = [12, 1]\nplace = "room"\n'
@@ -215,6 +219,8 @@ def test_reserved_keys_are_read(tmp_path):
     assert (roof.wet, roof.sheet_mm) == (True, pytest.approx(1.5875))
     assert (leg.max_c, leg.bends, leg.hole_mm, leg.wet) == (50, 2, 20, True)
     assert leg.hole_max_mm == pytest.approx(34.925)
+    assert leg.from_at_mm == pytest.approx((25.4, 40))
+    assert leg.to_at_mm == pytest.approx((0, 12.5))
     assert (shore.months, shore.place) == ((1, 12), "room")
 
 

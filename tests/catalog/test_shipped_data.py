@@ -474,6 +474,15 @@ def test_offers_name_known_parts_and_shops():
             assert o.stock >= o.pack, o
 
 
+def test_an_order_number_means_one_pack_of_one_part():
+    """Within a shop; and each has one."""
+    numbers = defaultdict(set)
+    for o in offers():
+        numbers[o.supplier, o.order_number].add((o.part, o.pack, o.unit, o.length_m))
+    assert all(number for _, number in numbers)
+    assert [n for n, what in numbers.items() if len(what) > 1] == []
+
+
 def test_shops_differ():
     """Four sell in EUR and one in USD, with different freight, thresholds and times."""
     shops = suppliers()

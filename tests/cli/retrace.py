@@ -31,7 +31,7 @@ class Retraced:
         self.bounds = {}
         self.proven = {}
         self.open_cases, self.owed = {}, {}
-        self.best = math.inf
+        self.best = self.left_out = math.inf
 
     def setting(self, step, bound, _goal):
         """A setting's bound over all candidates; none where it holds no kit."""
@@ -63,6 +63,11 @@ class Retraced:
     def cut(self, step, _bound, _goal):
         """Placing has taught something."""
         assert step["why"]
+
+    def undecided(self, step, bound, _goal):
+        """A kit is left out without a proof; what is cheaper in its setting is no longer known."""
+        assert step["why"]
+        self.left_out = min(self.left_out, bound)
 
     def proof(self, _step, _bound, _goal):
         """A tree of cases begins."""
@@ -119,11 +124,11 @@ class Retraced:
 
     def answer(self, step, bound, _goal):
         """The least bound of all."""
-        assert bound == min([self.best, *self.bounds.values()])
+        assert bound == min([self.best, self.left_out, *self.bounds.values()])
 
     def amount(self):
         """Down to a cent; a bound within a cent of the total is the total."""
-        cents = min([self.best, *self.bounds.values()])
+        cents = min([self.best, self.left_out, *self.bounds.values()])
         if cents >= self.best - 1 + 1e-6:
             return Decimal(repr(self.best)) / 100
         return (Decimal(cents) / 100).quantize(Decimal("0.01"), rounding=ROUND_FLOOR)

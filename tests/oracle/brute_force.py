@@ -522,6 +522,8 @@ class Way:
     """Of an earthing conductor, the group whose conductor it goes by."""
     fills: tuple[tuple[str, float], ...] = ()
     """By hole of a stated size, the squares of the outer diameters that pass it, in mm²."""
+    piped: frozenset[tuple[frozenset[str], str]] = frozenset()
+    """Conduits that PV or AC lies in, by the two places of their leg, with the use of the cable."""
 
 
 @dataclass(frozen=True)
@@ -670,6 +672,9 @@ class _Search:
             if b.chemistry == "flooded" and not place.vented:
                 continue
             if series % 1 or not 1 <= series <= b.max_series or b.min_charge_c > coldest:
+                continue
+            hottest = self.needs.site.hottest_c if place.max_c is None else place.max_c
+            if hottest > (45.0 if b.max_charge_c is None else b.max_charge_c):
                 continue
             factor = rule_b.temperature_factor(b.chemistry, coldest)
             mohm = b.internal_mohm or rule_b.typical_internal_mohm(
@@ -1612,7 +1617,11 @@ class _Search:
                     if way is not None:
                         # a cable of several cores goes through once, two poles go apart
                         thick = [plus] if use in ("pair", "ac") else [plus, minus]
-                        yield replace(way, fills=self._fills(run.route, thick))
+                        yield replace(
+                            way,
+                            fills=self._fills(run.route, thick),
+                            piped=self._piped(run.route, use),
+                        )
 
     def _bores(self) -> dict[str, float]:
         """Holes of a stated size with the larger of what is there and what may be drilled."""
@@ -1632,6 +1641,15 @@ class _Search:
         }
         squares = sum(c.outer_mm * c.outer_mm for c in thick)
         return tuple((hole, squares) for hole in sorted(passed & set(bores), key=str))
+
+    def _piped(self, r: Route, use: str) -> frozenset[tuple[frozenset[str], str]]:
+        """The conduits on a way, told for PV and AC cables alone."""
+        steps = {frozenset(pair) for pair in r.via}
+        return frozenset(
+            (frozenset((leg.from_, leg.to)), use)
+            for leg in self.needs.legs
+            if use in ("pv", "ac") and leg.conduit and {leg.from_, leg.to} in steps
+        )
 
     def _leads_near(self, run: Run, use: str) -> bool:
         """Whether the piece before the protection is short enough to lie in a sheath."""
@@ -1752,6 +1770,7 @@ class _Search:
                     kg=kg,
                     stands=() if isolator is None else ((isolator.part, a.desk),),
                     fills=self._fills(r, (plus, minus)),
+                    piped=self._piped(r, "pv"),
                 )
 
     def _joined(self, a: Array, connectors: list[Connector]) -> list[tuple[Name, int]] | None:
@@ -1950,7 +1969,11 @@ class _Wiring:
                 self._next(at + 1, [*chosen, n], after, cost, low, kg + way.kg)
 
     def _pass_all(self, ways: Sequence[Way]) -> bool:
-        """Whether every hole of a stated size is filled to a half at the most."""
+        """Whether no hole of a stated size is filled over a half, and PV is apart from AC."""
+        if self.search.needs.rules.practice == "nec":
+            piped = {x for w in ways for x in w.piped}
+            if any((leg, "ac") in piped for leg, use in piped if use == "pv"):
+                return False
         for hole, bore in self.search._bores().items():
             squares = sum(x for w in ways for name, x in w.fills if name == hole)
             if squares > bore * bore / 2 + EPS:

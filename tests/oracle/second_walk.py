@@ -19,7 +19,7 @@ from typing import Any
 from tests.oracle.walk.bill import walk_bill
 from tests.oracle.walk.ends import walk_ends
 from tests.oracle.walk.fittings import walk_fittings
-from tests.oracle.walk.holes import walk_holes
+from tests.oracle.walk.holes import walk_conduits, walk_holes
 from tests.oracle.walk.kit import walk_kit
 from tests.oracle.walk.runs import walk_runs
 from tests.oracle.walk.sources import walk_sources
@@ -54,5 +54,6 @@ def complaints(
     walk_fittings(world, wires)
     walk_kit(world)
     walk_holes(world)
+    walk_conduits(world)
     walk_bill(world)
     return world.found

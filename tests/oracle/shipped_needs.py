@@ -191,7 +191,7 @@ class _Draw:
             holds=None if self.one_box else ("battery",),
             vented=True,
             min_c=coldest,
-            max_c=r.choice((None, 40.0, 50.0)),
+            max_c=r.choice((None, 40.0, 45.0)),
         )
         if not self.one_box:
             yield Place(

@@ -1236,6 +1236,27 @@ def holed_job(seed: int) -> tuple[Needs, Stock]:
     )
 
 
+# --- PV and AC in one conduit ---------------------------------------------------------------------
+
+INSIDE = ("controller", "inverter", "battery", "busbar", "switch", "monitor", "charger")
+
+
+def piped_job(seed: int, *, pipes: bool = True) -> tuple[Needs, Stock]:
+    """A small job under nec, its hub in the bay, with conduits on the legs if `pipes`.
+
+    Controllers and inverters may stand on the bench as well: PV and AC then both pass the leg to
+    the bay, or one of them does.
+    """
+    needs, stock = small_job(seed, suppliers=1)
+    holds = {"bench": ("controller", "inverter"), "bay": INSIDE}
+    places = tuple(replace(p, holds=holds.get(p.name, p.holds)) for p in needs.places)
+    legs = tuple(
+        replace(leg, conduit=f"pipe {n}" if pipes else None) for n, leg in enumerate(needs.legs)
+    )
+    rules = replace(needs.rules, practice="nec")
+    return replace(needs, places=places, legs=legs, rules=rules), stock
+
+
 # --- heat, cold, water, and what stays free --------------------------------------------------------
 
 
@@ -1272,6 +1293,29 @@ def harsh_job(seed: int) -> tuple[Needs, Stock]:
             wet=p.name == "bay" and r.random() < 0.5,
             max_c=r.choice((None, None, 45.0)),
         )
+        for p in needs.places
+    )
+    owned = tuple(replace(o, part=by_name.get(o.part.part, o.part)) for o in needs.owned)
+    return (
+        replace(needs, places=places, owned=owned),
+        Stock.of(parts, stock.suppliers, stock.offers),
+    )
+
+
+# --- how hot batteries are charged ----------------------------------------------------------------
+
+
+def warm_job(seed: int) -> tuple[Needs, Stock]:
+    """A small job in which some places get too hot to charge some batteries in."""
+    needs, stock = small_job(seed, suppliers=1)
+    r = random.Random(f"warm {seed}")
+    parts = [
+        replace(p, max_charge_c=r.choice((None, 40.0, 55.0))) if isinstance(p, Battery) else p
+        for p in stock.parts
+    ]
+    by_name = {p.part: p for p in parts}
+    places = tuple(
+        replace(p, max_c=r.choice((42.0, 50.0, 50.0))) if p.may_hold("battery") else p
         for p in needs.places
     )
     owned = tuple(replace(o, part=by_name.get(o.part.part, o.part)) for o in needs.owned)

@@ -33,8 +33,10 @@ from tests.oracle.small_jobs import (
     holed_job,
     leaning_job,
     one_circuit_job,
+    piped_job,
     small_job,
     stud_or_wire_job,
+    warm_job,
 )
 
 CENT = Decimal("0.01")
@@ -442,6 +444,37 @@ def test_holes_bite_in_these_jobs():
     assert sum(a.total is None for _, a in answers) >= 1
 
 
+# --- PV and AC in one conduit ---------------------------------------------------------------------
+
+PIPED = (28, 40, 99)
+"""Jobs whose cheapest kit would lay PV and AC in one conduit."""
+
+
+@pytest.mark.parametrize("seed", some(PIPED, 1))
+def test_pv_keeps_out_of_the_conduits_of_ac(seed):
+    """Under nec another device stands elsewhere, and the kit is the cheapest of those."""
+    free = solve_kit(*piped_job(seed, pipes=False))
+    needs, stock = piped_job(seed)
+    _, answer = agree(needs, stock)
+    assert answer.total > free.total + CENT
+    together = dict.fromkeys(("array", "ac"), frozenset())
+    for circuit in answer.design.circuits:
+        if circuit.kind in together:
+            together[circuit.kind] |= set(map(frozenset, circuit.via))
+    assert not together["array"] & together["ac"]
+    lenient = replace(needs, rules=replace(needs.rules, practice="iso"))
+    other = replace(lenient, legs=tuple(replace(x, conduit=None) for x in needs.legs))
+    assert solve_kit(lenient, stock).total == solve_kit(other, stock).total
+
+
+def test_pv_and_ac_that_must_share_a_conduit_are_no_kit():
+    """With nothing on the bench both pass the leg to the bay: no kit, by brute force as well."""
+    needs, stock = piped_job(40)
+    shut = tuple(replace(p, holds=()) if p.name == "bench" else p for p in needs.places)
+    _, answer = agree(replace(needs, places=shut), stock)
+    assert answer.total is None
+
+
 # --- climate and free space, moments --------------------------------------------------------------
 
 HARSH = (4, 7, 10, 11, 17, 50, 60, 66)
@@ -466,6 +499,22 @@ def test_climate_and_free_space_bite_in_these_jobs():
     answers = [harsh(seed) for seed in HARSH]
     assert sum(a.total is not None and a.total > free + CENT for free, a in answers) >= 3
     assert sum(a.total is None for _, a in answers) >= 1
+
+
+WARM = (10, 20, 2, 4, 8, 11, 18)
+"""Jobs in which places get hot: a dearer kit, none, the same, and so on."""
+
+
+@pytest.mark.parametrize("seed", some(WARM, 2))
+def test_no_battery_is_charged_where_it_is_too_hot(seed):
+    """Another battery, another place, or no kit: equal to trying every kit."""
+    needs, stock = warm_job(seed)
+    _, answer = agree(needs, stock)
+    cool = tuple(replace(p, max_c=20.0) if p.may_hold("battery") else p for p in needs.places)
+    free = solve_kit(replace(needs, places=cool), stock)
+    assert answer.total is None or answer.total >= free.total - CENT
+    assert (seed == 10) <= (answer.total is not None and answer.total > free.total + CENT)
+    assert (seed == 20) <= (answer.total is None)
 
 
 LEANING = ((2, 0.95), (7, 0.7), (14, 0.95), (26, 0.7), (27, 0.95), (36, 0.7), (38, 0.7))

@@ -18,6 +18,7 @@ from solver.candidates import settings
 from solver.kit import solve_kit
 from solver.market import market
 from solver.milp import solve
+from solver.needs import Needs
 from solver.run import Job, quiet
 from solver.stock import Stock
 from solver.wiring import shelf
@@ -203,3 +204,45 @@ def test_a_whole_spool_that_nobody_needs_is_explained():
     assert (line.part, line.buy) == ("cable-red", 14)
     assert "7 m more than needed: from 2 packs on one costs 9.00 EUR" in line.why
     assert [x.offcut_mm for x in answer.design.lengths if x.cable == "cable-red"] == [900, 7000]
+
+
+def spools_that_hold_too_little() -> tuple[Needs, Stock]:
+    """Red pieces by the metre, or from spools of 3.05 m: two are metres enough, and too short.
+
+    No pieces of 1.3, 1.15 and 0.45 m come to 3.05 m. Another shop is there, behind dear freight.
+    """
+    needs, stock = job()
+    metres = next(o for o in stock.offers if o.part == "cable-red")
+    total = Decimal(sum(CUTS_MM["cable-red"])) / 1000
+    spool = replace(metres, unit="spool", length_m=float(total / 2), price=Decimal(2))
+    far = replace(
+        stock.suppliers[0], supplier="far", name="far", shipping=Decimal(400), free_over=None
+    )
+    offers = [*stock.offers, spool, *(replace(o, supplier="far") for o in stock.offers)]
+    return needs, Stock.of(stock.parts, [*stock.suppliers, far], offers)
+
+
+def test_a_proof_ends_where_pieces_do_not_come_out_of_metres_enough():
+    """Three spools for 2 each where 7 m cost 14: the bound must learn that two are too few."""
+    needs, stock = spools_that_hold_too_little()
+    answer = solve_kit(needs, stock)
+    assert answer.status == "optimal"
+    assert answer.total == answer.lower_bound == 520 - 14 + 3 * 2
+
+
+def test_pieces_of_one_length_are_told_together():
+    """One column for a length of pieces and a length bought, however many circuits cut them."""
+    needs, stock = spools_that_hold_too_little()
+    mkt = market(needs, stock)
+    job_ = Job(needs, mkt, shelf(needs, mkt), "highs", None, quiet)
+    (setting,) = settings(needs, mkt)
+    b = sel.bound(job_.setup(setting), m.Cuts())
+    assert b is not None
+    keep = sel.everything(b.setup)
+    assert keep is not None
+    model = m.build(b.setup, keep, m.Cuts(lengths=("cable-red",)), floor=False)
+    pieces = [k for k in model.keys if k[0] == "piece"]
+    lengths = {k[2:-1] for k in pieces}
+    asked = set(CUTS_MM["cable-red"])
+    assert len(pieces) == len(lengths) * len(asked)
+    assert len(asked) < len(CUTS_MM["cable-red"])

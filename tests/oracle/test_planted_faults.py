@@ -662,6 +662,12 @@ FAULTS: dict[str, tuple[Change, str, str]] = {
     "a place too hot for a device": (
         part("inverter-500", max_c=34.0), "not too hot for it", "inverter-1",
     ),
+    "a place too hot to charge in": (
+        place("locker", max_c=45.5), "cool enough to charge", "battery-1",
+    ),
+    "a place too hot for what the battery states": (
+        part("lfp-100", max_charge_c=34.5), "cool enough to charge", "battery-1",
+    ),
     "a place too cold for a device": (
         part("lfp-100", min_c=6.0), "not too cold for it", "battery-1",
     ),
@@ -680,6 +686,13 @@ FAULTS: dict[str, tuple[Change, str, str]] = {
     ),
     "no free space before a device": (
         part("lfp-100", clear_mm=200.0), "not too high", "battery-1",
+    ),
+    "PV and AC in one conduit under nec": (
+        both(
+            needs("rules", practice="nec"), leg("board", conduit="left wall"),
+            circuit("array 1", via=(("roof", "board"), ("board", "bench"))),
+        ),
+        "PV apart from AC", "conduit left wall, bench to board",
     ),
     "a hole too narrow for its cables": (
         leg("roof", hole="entry", hole_mm=7.9), "hole takes its cables", "hole entry",

@@ -9,12 +9,14 @@ from math import pi
 
 import pytest
 
+from solver.needs import PRACTICES
 from solver.rules.conduit import (
     circle_mm2,
     conduit_fill_pct,
     fill_limit_pct,
     least_conduit_mm,
     most_conductors,
+    pv_beside_ac,
 )
 from tests.published.printed import agrees, rows, standing
 
@@ -92,3 +94,8 @@ def test_table_4_areas_are_those_of_its_diameters():
     for row in CONDUITS.values():
         mm = float(row["internal_diameter_in"]) * 25.4
         assert circle_mm2(mm) / 25.4**2 == pytest.approx(float(row["total_area_in2"]), abs=1e-3)
+
+
+def test_nec_690_31_keeps_pv_out_of_the_raceways_of_others():
+    """From memory: the two small-craft standards ask for a sheath, which AC cable has."""
+    assert {p: pv_beside_ac(p) for p in PRACTICES} == {"iso": True, "nec": False, "abyc": True}

@@ -14,8 +14,9 @@ from solver.kit import solve_kit
 from solver.market import market
 from solver.needs import Place, Site
 from solver.parts import Inverter, Panel
-from solver.rules.standing import stands_splashing, works_between
-from tests.oracle.small_jobs import harsh_job
+from solver.rules.standing import charges_between, stands_splashing, works_between
+from tests.oracle import small_design
+from tests.oracle.small_jobs import harsh_job, warm_job
 
 SITE = Site(
     latitude_deg=47, longitude_deg=8, tilt_deg=0, azimuth_deg=180, coldest_c=-12, hottest_c=34
@@ -123,3 +124,28 @@ def test_devices_of_a_kit_keep_their_space_free(seed):
             apart = max(p[0] - q[2], q[0] - p[2], p[1] - q[3], q[1] - p[3])
             assert apart >= p[4] + q[4] - 1e-6
     assert any((d.part.clear_mm or 0) > 0 for d in design.devices)
+
+
+@pytest.mark.parametrize(
+    ("stated", "hot", "charged"),
+    [(None, 45, True), (None, 45.1, False), (40, 41, False), (55, 50, True)],
+)
+def test_a_battery_is_charged_up_to_what_it_states_or_45(stated, hot, charged):
+    """Its place is where it is charged; what it may work at is another limit."""
+    assert charges_between(0, stated, 5, hot) is charged
+    assert not charges_between(6, stated, 5, 20)
+    lfp = replace(
+        next(p for p in small_design.PARTS if p.part == "lfp-100"),
+        max_charge_c=stated,
+        max_c=60,
+    )
+    roomy = shelf(length_mm=900, width_mm=900, height_mm=900, min_c=5)
+    assert bears_climate(lfp, replace(roomy, max_c=hot), SITE) is charged
+
+
+def test_why_a_battery_suits_no_place_is_told():
+    """Asked for by name, it is told how hot it gets where it would be charged."""
+    needs, stock = warm_job(8)
+    battery = next(p for p in stock.parts if p.cls == "battery" and p.max_charge_c is None)
+    told = list(against(battery, 1, needs, market(needs, stock)))
+    assert any("too hot: it may be charged up to 45 °C" in x for x in told)

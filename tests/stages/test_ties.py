@@ -135,7 +135,7 @@ def test_a_better_part_for_the_same_money_replaces_another_only_if_first_by_lot(
 PURCHASES = {
     "hub lug", "member", "owned", "owned piece", "packs", "level", "spare", "supplier", "free",
     "filler", "pays", "buy", "missing", "reached", "used", "spool", "piece", "cheaper",
-    "no more on",
+    "no more on", "pv in",
 }  # fmt: skip
 """Columns that decide nothing but what is bought, or that follow from others."""
 

@@ -13,7 +13,7 @@ import random
 import numpy as np
 import pytest
 
-from solver.whole_packs import Chosen, Paid, Stud, broken_rows
+from solver.whole_packs import Chosen, Paid, Stud, _Set, broken_rows
 
 PACK, PRICE = 5, 287.0
 
@@ -100,3 +100,13 @@ def test_nothing_is_asked_where_whole_packs_are_paid():
     """A whole answer breaks no row."""
     paid = Paid("p", ((0, PRICE),), {"a": Chosen(1, {1: 3.0})}, (), least)
     assert not broken_rows([paid], np.array([1.0, 1.0]))
+
+
+def test_as_many_choices_as_can_be_made_are_gone_over() -> None:
+    """One of forty columns is forty-one choices; going over every subset never ended."""
+    for most, classes in ((1, 40), (2, 12), (3, 4)):
+        present = tuple((float(n),) for n in range(1, classes + 1))
+        one = _Set(most, {v: (n,) for n, v in enumerate(present)}, present)
+        assert one.number == len(one.choices()) == len(set(one.choices()))
+        assert all(sum(ways) <= most for ways in one.choices())
+        assert one.number == sum(math.comb(classes + n - 1, n) for n in range(most + 1))

@@ -10,7 +10,7 @@ from solver.holes import holes
 from solver.kit import solve_kit
 from solver.rules.hole import least_hole_mm
 from solver.weights import weights_of
-from tests.oracle.small_jobs import harsh_job, holed_job, leaning_job
+from tests.oracle.small_jobs import harsh_job, holed_job, leaning_job, piped_job, warm_job
 
 
 def test_a_hole_that_is_too_narrow_is_named_with_what_is_enough():
@@ -51,3 +51,22 @@ def test_a_place_too_hot_or_too_cold_is_named():
     (reason,) = answer.reasons
     assert reason.needs == ('place."bench".max_c',)
     assert reason.change == 'keep place "bench" cooler, down to 40 °C'
+
+
+def test_a_conduit_that_pv_and_ac_would_share_is_named():
+    """Under nec, where everything stands in one place: what is in the way, and what would help."""
+    needs, stock = piped_job(40)
+    shut = tuple(replace(p, holds=()) if p.name == "bench" else p for p in needs.places)
+    answer = solve_kit(replace(needs, places=shut), stock)
+    assert answer.status == "infeasible"
+    told = [r for r in answer.reasons if 'leg."bench>bay".conduit' in r.needs]
+    assert any("second conduit" in r.change for r in told)
+
+
+def test_a_place_too_hot_to_charge_in_is_named():
+    """45 °C where the batteries state nothing, and no kit without it."""
+    needs, stock = warm_job(8)
+    answer = solve_kit(needs, stock)
+    (reason,) = answer.reasons
+    assert reason.needs == ('place."bench".max_c',)
+    assert reason.change == 'keep place "bench" cooler, down to 45 °C'

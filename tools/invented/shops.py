@@ -190,6 +190,7 @@ class Asked:
     price: Decimal
     lead_days: str
     stock: str
+    order_number: str
 
 
 def offers(rows: Iterable[Row]) -> Iterator[Asked]:
@@ -266,10 +267,19 @@ def _offers_of(shop: Shop, r: Row, each: Decimal) -> Iterator[Asked]:
                     price,
                     lead,
                     _whole(stock, pack),
+                    _order_number(shop, r, pack, ""),
                 )
     for length, factor in _spools(shop, r):
         price = _round(each * Decimal(repr(length)) * Decimal(repr(factor)))
-        yield Asked(r.part, shop.supplier, "1", "spool", f"{length:g}", 1, price, lead, "")
+        number = _order_number(shop, r, 1, f"{length:g} m")
+        metres = f"{length:g}"
+        yield Asked(r.part, shop.supplier, "1", "spool", metres, 1, price, lead, "", number)
+
+
+def _order_number(shop: Shop, r: Row, pack: int, length: str) -> str:
+    """The shop's own number for a pack or a spool: its letter and eight digits."""
+    digits = int(1e8 * share("order number", shop.supplier, r.part, pack, length))
+    return f"{shop.supplier[0].upper()}{digits:08d}"
 
 
 def _round(price: Decimal) -> Decimal:

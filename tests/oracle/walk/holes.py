@@ -27,6 +27,21 @@ def walk_holes(world: World) -> None:
         world.must(share <= 0.5 * (1 + 1e-9), f"{share:.0%} of it are filled", f"hole {name}")
 
 
+def walk_conduits(world: World) -> None:
+    """NEC 690.31(B), from memory: the wires of an array are in no raceway with mains."""
+    if world.needs.rules.practice != "nec":
+        return
+    lines: dict[int, set[str]] = {}
+    for circuit in world.circuits:
+        if circuit["kind"] in ("array", "ac"):
+            for leg in legs_of(world, circuit):
+                if leg.conduit:
+                    lines.setdefault(world.needs.legs.index(leg), set()).add(circuit["kind"])
+    for number, kinds in lines.items():
+        leg = world.needs.legs[number]
+        world.must(len(kinds) == 1, "PV and AC lie in it together", f"conduit {leg.conduit}")
+
+
 def _named(leg: Any) -> str | None:
     if leg.hole is None and max(leg.hole_mm or 0, leg.hole_max_mm or 0) > 0:
         return f"{leg.from_} to {leg.to}"

@@ -134,6 +134,9 @@ def _bank(world: World) -> None:
         place = world.place(world.where(name))
         cold = place.min_c if place.min_c is not None else world.needs.site.coldest_c
         world.must(cold >= cell.min_charge_c, f"{cold:g} °C where it is charged", name)
+        hot = place.max_c if place.max_c is not None else world.needs.site.hottest_c
+        most = 45 if cell.max_charge_c is None else cell.max_charge_c
+        world.must(hot <= most, f"{hot:g} °C where it is charged", name)
         gas = cell.chemistry == "flooded"
         world.must(place.vented or not gas, "its gas has no way out", name)
 
