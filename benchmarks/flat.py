@@ -35,6 +35,7 @@ from solver.candidates import (
     fits_alone,
     settings,
 )
+from solver.fittings import is_string_holder
 from solver.market import Deal, Market, market
 from solver.needs import Needs
 from solver.parts import (
@@ -56,8 +57,10 @@ from solver.rules import energy as rule_e
 from solver.rules import protection as rule_p
 from solver.rules import string as rule_s
 from solver.rules.space import usable_area_mm2
+from solver.rules.string_fuse import string_fuse_least_a, string_fuse_most_a
 from solver.rules.ventilation import stands_unvented
 from solver.stock import Stock
+from solver.string_fuses import need_fuses
 from solver.wiring import (
     HUB,
     Run,
@@ -510,13 +513,9 @@ class _Flat:
         needs, on, laid = self.needs, self.on[slot], self.laid[slot]
         way = c.way(needs, self.roof.name, self.locker.name)
         cables = self._one_of(list(self.shelf.cables.get("pv", ())), on)
-        double = pulp.lpSum([a for a, x in laid if x.parallel > 1])
         kinds = {
-            kind: self._one_of(
-                [x for x in self.shelf.connectors if x.kind == kind],
-                double if kind == "branch pair" else on,
-            )
-            for kind in ("plug", "socket", "branch pair")
+            kind: self._one_of([x for x in self.shelf.connectors if x.kind == kind], on)
+            for kind in ("plug", "socket")
         }
         metres = cut_mm(needs, way.length_m) / 1000
         alone = self._lying(way)
@@ -535,14 +534,55 @@ class _Flat:
                     area = pair[0].area_mm2
                     if not half.area_from_mm2 <= area <= half.area_to_mm2:
                         self.p += b + x <= 1
-        for kind, chosen in kinds.items():
+        for chosen in kinds.values():
             for b, half in chosen:
                 self.taken[half.part].append(b)
                 for a, layout in laid:
                     cold = layout.series * self._cold_v(layout.panel)
                     weak = half.rated_a < self._design_a(layout) - 1e-9
-                    apart = kind == "branch pair" and layout.parallel == 1
-                    if (weak or half.max_v < cold - 1e-9) and not apart:
+                    if weak or half.max_v < cold - 1e-9:
+                        self.p += a + b <= 1
+        self._joins(laid)
+
+    def _joins(self, laid: Terms) -> None:
+        """Branch pairs between strings; where these could harm one, a fuse in its holder in each."""
+        practice = self.needs.rules.practice
+
+        def span(x: Layout) -> tuple[float, float]:
+            least = float(string_fuse_least_a(x.panel.isc_a, practice))
+            most = string_fuse_most_a(x.panel.isc_a, x.panel.series_fuse_a, practice)
+            return least, float(most)
+
+        pairs = [(a, x, x.parallel - 1) for a, x in laid if x.parallel > 1]
+        fused = [
+            (a, x, x.parallel)
+            for a, x, _ in pairs
+            if need_fuses(x.panel.isc_a, x.parallel, x.panel.series_fuse_a)
+        ]
+        some = self.shelf.connectors
+        for parts, several, bears in (
+            (
+                [x for x in some if x.kind == "branch pair"],
+                pairs,
+                lambda part, x: part.rated_a >= self._design_a(x),
+            ),
+            (
+                list(self.shelf.string_fuses),
+                fused,
+                lambda part, x: span(x)[0] - 1e-9 <= part.rated_a <= span(x)[1] + 1e-9,
+            ),
+            (
+                [x for x in some if is_string_holder(x)],
+                fused,
+                lambda part, x: part.rated_a >= span(x)[1],
+            ),
+        ):
+            for b, part in self._one_of(parts, pulp.lpSum([a for a, _, _ in several])):
+                taken = self._number(MOST)
+                self.taken[part.part].append(taken)
+                for a, x, n in several:
+                    self.p += taken >= n * (a + b - 1)
+                    if not bears(part, x) or part.max_v < x.series * self._cold_v(x.panel):
                         self.p += a + b <= 1
 
     def _stands_together(

@@ -52,7 +52,7 @@ def whole_picks(repeats: int, *, quick: bool) -> list[Comparison]:
         for job in jobs()[: 1 if quick else None]:
             needs = job.needs.read_text(encoding="utf-8")
             alone = Path(folder) / f"{job.name}.toml"
-            alone.write_text(_from_one(needs, job, stock), encoding="utf-8")
+            alone.write_text(alone_from(needs, job.supplier, stock), encoding="utf-8")
             found.append(_whole_pick(job, alone, f"{job.supplier} alone", repeats, folder))
             if not quick:
                 # the default limit of time decides how long these take
@@ -60,11 +60,11 @@ def whole_picks(repeats: int, *, quick: bool) -> list[Comparison]:
     return found
 
 
-def _from_one(needs: str, job: Job, stock: Stock) -> str:
+def alone_from(needs: str, supplier: str, stock: Stock) -> str:
     """The needs with every other supplier avoided."""
     if "avoid_suppliers" in tomllib.loads(needs).get("order", {}):
-        raise AssertionError(f"{job.needs} avoids suppliers itself")
-    others = [s.supplier for s in stock.suppliers if s.supplier != job.supplier]
+        raise AssertionError("the needs avoid suppliers themselves")
+    others = [s.supplier for s in stock.suppliers if s.supplier != supplier]
     line = f"avoid_suppliers = {json.dumps(others)}\n"
     return needs.replace("[order]\n", "[order]\n" + line, 1)
 
@@ -73,10 +73,10 @@ def _whole_pick(job: Job, needs: Path, shops: str, repeats: int, folder: str) ->
     out, listing = str(Path(folder) / "bill.xlsx"), str(Path(folder) / "modules.json")
     words = ["pick", str(needs), "--out", out]
     # once apart and shortened, to learn what a pick imports
-    _ran([sys.executable, "-c", PICK.format(listing=listing), "kitbill", *words, *SHORT])
+    ran([sys.executable, "-c", PICK.format(listing=listing), "kitbill", *words, *SHORT])
     floor = [sys.executable, "-c", FLOOR.format(listing=listing, out=out)]
-    ours = [_ran([*kitbill(), *words]) for _ in range(repeats)]
-    baseline = [_ran(floor) for _ in range(max(repeats, 3))]
+    ours = [ran([*kitbill(), *words]) for _ in range(repeats)]
+    baseline = [ran(floor) for _ in range(max(repeats, 3))]
     what = f"pick, {job.name}, {shops}"
     found = _compared(ours, baseline, "d", what, PICK_TIMES)
     told(f"(d) {what}: {found.ours_s:.1f} s beside {found.baseline_s:.1f} s")
@@ -85,8 +85,8 @@ def _whole_pick(job: Job, needs: Path, shops: str, repeats: int, folder: str) ->
 
 def start_up(repeats: int) -> Comparison:
     """`kitbill --help` beside an interpreter that does nothing."""
-    ours = [_ran([*kitbill(), "--help"]) for _ in range(repeats)]
-    baseline = [_ran([sys.executable, "-c", "pass"]) for _ in range(repeats)]
+    ours = [ran([*kitbill(), "--help"]) for _ in range(repeats)]
+    baseline = [ran([sys.executable, "-c", "pass"]) for _ in range(repeats)]
     return _compared(ours, baseline, "e", "kitbill --help beside python -c pass", HELP_TIMES)
 
 
@@ -119,7 +119,9 @@ def _compared(
     )
 
 
-def _ran(command: Sequence[str]) -> Spent:
+def ran(command: Sequence[str]) -> Spent:
+    """What a command took that ended well."""
+
     def work() -> None:
         done = subprocess.run(  # noqa: S603  our own commands
             command, cwd=ROOT, capture_output=True, text=True, check=False

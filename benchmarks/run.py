@@ -7,7 +7,7 @@ a table of phases; writes both to `out/bench.json`.
   b  our programme whole, all columns, 300       e  `kitbill --help`
   c  our core solve on catalogs of rising size   f  needs that no kit meets
   g  cutting stock from the literature           h  what fitting adds to a pick
-  i  needs that no kit meets, explained
+  i  needs that no kit meets, explained           j  a grid of `kitbill vary`
   phases  where the time of a pick goes, job by job
 
 The whole run takes well over an hour; `--quick` takes fewer seeds, smaller catalogs and one job,
@@ -36,12 +36,13 @@ from benchmarks import (
     explained,
     fitting,
     processes,
+    varied,
     verdicts,
 )
 from benchmarks import phases as by_phase
 from benchmarks.common import ROOT, Comparison, told
 
-KEYS = ("a", "b", "c", "d", "e", "f", "g", "h", "i", "phases")
+KEYS = ("a", "b", "c", "d", "e", "f", "g", "h", "i", "j", "phases")
 
 SEEDS, QUICK_SEEDS = 10, 2
 QUICK_LIMIT_S = 60.0
@@ -67,6 +68,7 @@ def measures(asked: argparse.Namespace) -> dict[str, Callable[[], list[Compariso
         "g": lambda: cutting_stock.published(quick=quick),
         "h": lambda: fitting.added(quick=quick),
         "i": lambda: explained.no_answers(quick=quick),
+        "j": lambda: varied.grid(quick=quick),
     }
 
 

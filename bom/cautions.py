@@ -40,7 +40,8 @@ CAUTIONS = (
         about="Panels are live in daylight",
         text="A string gives its full voltage as soon as light falls on it, in cloud too. "
         "Cover the panels or work in the dark, touch no bare end, and never open a "
-        "connector under load.",
+        "connector or the holder of a string's fuse under load. Where strings have fuses in "
+        "their positives alone, the controller must pass the negative through.",
         only_with="array",
     ),
     Caution(

@@ -75,7 +75,9 @@ def answered_cells(
     by_question: dict[str, list[Cell]] = {}
     for cell in cells:
         by_question.setdefault(cell.question, []).append(cell)
-    open_ = [q for q in chains.ordered(list(by_question)) if q not in journal.known]
+    open_ = [
+        q for q in chains.ordered(list(by_question), asked.capacity) if q not in journal.known
+    ]
     count, begun, told = len(open_), 0, 0
     for question, same in by_question.items():
         if question in journal.known:

@@ -3,7 +3,8 @@
 Along the reserve and the limits on mass the stated value only takes kits away as it asks for more,
 and changes nothing else. So the cheapest kit, and of several the one that comes first by the rule
 of names, stays that at every harder value that it still meets: what was the first of many is the
-first of those that are left. Only where the proof is complete to the cent is that said.
+first of those that are left. Only where the proof is complete to the cent is that said. Where there
+is proven to be no kit, there is none at any harder value.
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ from bom.outcome import Outcome
 from bom.stated import Stated
 from bom.vary_values import Axis
 from solver import frontier as f
-from solver.records import Binding
+from solver.records import Binding, Reason
 
 if TYPE_CHECKING:
     from bom.cells import Cell
@@ -37,6 +38,9 @@ class Chain:
 
     def reached(self, at: int, outcome: Outcome) -> list[tuple[str, Outcome]]:
         """Questions of harder values that this answer is the answer to, with it."""
+        if outcome.status == "infeasible":
+            harder = range(at + 1, len(self.values)) if self.grows else range(at - 1, -1, -1)
+            return [(self.questions[n], self._none(outcome, at)) for n in harder]
         if outcome.status != "optimal" or outcome.total != outcome.lower_bound:
             return []
         found = next((b for b in outcome.bindings if b.need == self.binding), None)
@@ -44,6 +48,19 @@ class Chain:
             return []
         further = f.reached(self.values, at, found.used, found.limit, grows=self.grows)
         return [(self.questions[n], self._moved(outcome, found, at, n)) for n in further]
+
+    def _none(self, outcome: Outcome, at: int) -> Outcome:
+        """That there is no kit, because one that asks for less has none; what changes that is open."""
+        why = f"There is none even at {self.values[at]:g} ({self.binding})"
+        said = [f"{why}: {reason.message}" for reason in outcome.reasons] or [f"{why}."]
+        needs = [reason.needs for reason in outcome.reasons] or [()]
+        return replace(
+            outcome,
+            reasons=tuple(
+                Reason(needs=n, message=text, change="")
+                for n, text in zip(needs, said, strict=True)
+            ),
+        )
 
     def _moved(self, outcome: Outcome, binding: Binding, at: int, to: int) -> Outcome:
         """The answer at another value: the need, or the limit, is another there."""
@@ -78,15 +95,19 @@ class Chains:
         places = self._places.get(question, [])
         return [pair for chain, at in places for pair in chain.reached(at, outcome)]
 
-    def ordered(self, questions: Sequence[str]) -> list[str]:
-        """First the easiest of each chain, then what halves what is left between: so most follow.
+    def ordered(self, questions: Sequence[str], workers: int = 1) -> list[str]:
+        """First the easiest of each chain, then the next of each, and so on: so most follow.
 
-        The others come in their order.
+        Each is the first that the kit before it does not reach, so none is asked whose kit another
+        tells. Where there are fewer chains than workers, who would have to wait for the one before,
+        halves what is left between instead. The others come in their order.
         """
         rank: dict[str, int] = {}
+        waits = len(self.chains) < workers
         for chain in self.chains:
             easiest_first = list(chain.questions if chain.grows else chain.questions[::-1])
-            for number, at in enumerate(halving(len(easiest_first))):
+            order = halving(len(easiest_first)) if waits else range(len(easiest_first))
+            for number, at in enumerate(order):
                 rank.setdefault(easiest_first[at], number)
         return sorted(questions, key=lambda q: rank.get(q, 0))
 
@@ -98,10 +119,12 @@ class Chains:
         found = dict(known)
         for chain in self.chains:
             order = range(len(chain.questions))
+            follows: dict[str, Outcome] = {}
             for at in order if chain.grows else reversed(order):
                 question = chain.questions[at]
-                if question in found:
-                    found |= chain.reached(at, found[question])
+                if question in found and question not in follows:
+                    follows |= chain.reached(at, found[question])
+            found |= follows
         return found
 
 

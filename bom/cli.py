@@ -160,7 +160,10 @@ def pick(
         ),
     ] = False,
 ) -> None:
-    """Find the cheapest kit that meets the needs; exit code 1 if there is none."""
+    """Find the cheapest kit that meets the needs.
+
+    The exit code is 1 where there is none, with the reasons; kitbill why goes into them.
+    """
     from bom.job import Wanted
     from bom.job import pick as pick_kit
 
@@ -226,7 +229,11 @@ def vary(
         ),
     ] = None,
 ) -> None:
-    """Solve the same needs with other values, and compare; stopped, it goes on where it was."""
+    """Solve the same needs with other values, and compare.
+
+    Each combination of values is solved as kitbill pick would. Stopped by Ctrl-C, the same
+    command goes on where it was, if --json or --out names a file.
+    """
     from bom.vary import Wanted
     from bom.vary import vary as vary_needs
 
@@ -261,7 +268,12 @@ def swap(
     catalog: Catalog = None,
     limit_s: LimitEach = None,
 ) -> None:
-    """Force parts into the kit and show what that does to the bill; exit code 1 if none can."""
+    """Force parts that you have into the kit: what that saves.
+
+    Shows the bill without them and with them, and every part that changes. Parts of the catalog
+    need not stand in the needs file: they count as yours here, free of charge. Where no kit can
+    hold them the exit code is 1, and the rule that stands against it is told.
+    """
     from bom.swap import Wanted
     from bom.swap import swap as swap_parts
 
@@ -292,8 +304,18 @@ def why(
     ] = None,
     catalog: Catalog = None,
     limit_s: LimitEach = None,
+    within_s: Annotated[
+        float | None,
+        typer.Option(
+            "--within-s",
+            metavar="SECONDS",
+            min=1,
+            help="Begin no search after so long (600 without it), and tell what is known by "
+            "then and what is not.",
+        ),
+    ] = None,
 ) -> None:
-    """Say which needs collide, and the least change of each; of a kit, what each need costs.
+    """Say why there is no kit, or what each need of one costs.
 
     Where there is no kit: the fewest needs that leave none between them, and for each the least
     change that alone gives an answer. Where there is one: what easing each need by a useful step
@@ -302,7 +324,9 @@ def why(
     from bom.why import Wanted
     from bom.why import why as explain_needs
 
-    answer = explain_needs(needs, catalog, Wanted(json, out, limit_s, need or ()), _progress)
+    answer = explain_needs(
+        needs, catalog, Wanted(json, out, limit_s, within_s, need or ()), _progress
+    )
     typer.echo(answer.text)
     raise typer.Exit(answer.exit_code)
 

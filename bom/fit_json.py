@@ -29,6 +29,7 @@ def weights_json(weights: Weights) -> dict[str, Any]:
         "cable_kg": number(weights.cable_kg),
         "termination_kg": number(weights.termination_kg),
         "extras_kg": number(weights.extras_kg),
+        "small_kg": number(weights.small_kg),
         "total_kg": number(weights.total_kg),
         "moments": [
             {

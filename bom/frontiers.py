@@ -17,7 +17,7 @@ from bom.side_by_side import Solvers
 from bom.stated import Stated
 from bom.vary_values import Axis, range_values, split_key
 from solver import frontier as f
-from solver.columns import Wrong, printable, show
+from solver.columns import Wrong, printable, sentence, show
 from solver.errors import BadInput
 
 GROWS = {
@@ -80,7 +80,7 @@ def frontier_axis(text: str, stated: Stated) -> tuple[Axis, bool]:
         path = path_of(key, stated)
         return Axis(path, _range(values, path)), _grows(path)
     except Wrong as wrong:
-        raise BadInput([printable(f"--frontier {show(text)}: {wrong}.")]) from None
+        raise BadInput([printable(sentence(f"--frontier {show(text)}: {wrong}"))]) from None
 
 
 def _grows(path: Path) -> bool:

@@ -23,7 +23,7 @@ from typing import TYPE_CHECKING, Any
 from bom.needs_keys import BY_NAME, TABLES, Table
 from bom.needs_toml import parse
 from bom.stated import Stated
-from solver.columns import columns_of, nearest, printable, show
+from solver.columns import columns_of, nearest, printable, sentence, show
 from solver.errors import BadNeeds
 from solver.needs import Obstacle
 
@@ -137,8 +137,7 @@ class _Reader:
 
     def wrong(self, sheet: str, row: int | None, text: str) -> None:
         where = f"{self.file}, sheet {sheet}" + (f", row {row}" if row is not None else "")
-        stop = "" if text.endswith("?") else "."
-        self.problems.append(printable(f"{where}: {text}{stop}"))
+        self.problems.append(printable(sentence(f"{where}: {text}")))
 
     def read_keys(self, sheet: Worksheet, table: Table) -> dict[str, Any]:
         """A sheet of keys and values."""

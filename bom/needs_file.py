@@ -296,7 +296,7 @@ def _without_effect(rows: dict[str, list[Any]]) -> list[str]:
     for table, records in rows.items():
         keys = [
             key
-            for key in WITHOUT_EFFECT[table]
+            for key in WITHOUT_EFFECT.get(table, ())
             if any(getattr(record, key) not in (None, False) for record in records)
         ]
         if keys:

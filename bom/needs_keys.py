@@ -124,7 +124,6 @@ class _Items:
 WITHOUT_EFFECT: dict[str, tuple[str, ...]] = {
     "load": ("surge_s", "critical"),
     "place": ("sleeping",),
-    "leg": ("bends",),
 }
 """Keys that are read and change nothing in an answer yet; whoever states one is told so."""
 

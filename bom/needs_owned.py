@@ -59,6 +59,15 @@ class _Row:
             self.wrong(str(wrong), key)
             return None
 
+    def like_parts(self, class_name: str) -> None:
+        """Say where to look for what no label tells."""
+        self.faults.add(
+            f'what its label does not say, a like part may: "kitbill parts list --class '
+            f'{class_name}" shows what the catalog says of each',
+            "owned",
+            self.number,
+        )
+
     def refuse_others(self, known: list[str]) -> None:
         """Note every key that does not belong in this row."""
         for word in self.raw:
@@ -115,6 +124,8 @@ def _described(row: _Row, stock: Stock) -> Owned | None:
         text = f"found {show(name)}, which is a part of the catalog; write part = {show(name)} "
         row.wrong(f"{text}without class, or choose another name", "name")
     values = {c.name: row.read(c, c.name) for c in columns}
+    if any(c.required and c.name not in row.raw for c in columns):
+        row.like_parts(class_name)
     if use_is_a_column and row.raw.get("use") in ("may", "must"):
         row.wrong("says what a cable is made for; that it must be used is must = true", "use")
     use = row.read(column_of(OwnedKeys, how), how)

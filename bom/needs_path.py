@@ -87,6 +87,7 @@ def path_of(text: str, stated: Stated) -> Path:
     if table_name not in BY_NAME or not rest:
         names = list(BY_NAME)
         hint = nearest(table_name, names) if table_name not in BY_NAME else ""
+        hint = _with_its_table(typed) or hint
         example = "table.key, such as energy.autonomy_days"
         raise Wrong(f"{example}, belongs here{hint or '; tables: ' + ', '.join(names)}")
     table = BY_NAME[table_name]
@@ -96,6 +97,14 @@ def path_of(text: str, stated: Stated) -> Path:
     keys = tuple(part.strip().strip('"') for part in rest.split(".", 1))
     _check_keys(table, keys)
     return Path(typed, table_name, row, keys)
+
+
+def _with_its_table(key: str) -> str:
+    """A hint for a key that was written without its table; a row has a name as well."""
+    first = key.partition(".")[0]
+    tables = [t for t in BY_NAME.values() if t.record is not None and first in t.names()]
+    written = [f'{t.name}."…".{key}' if t.rows else f"{t.name}.{key}" for t in tables]
+    return f"; did you mean {' or '.join(written)}?" if written else ""
 
 
 def path_of_parts(parts: Sequence[str], stated: Stated) -> Path:

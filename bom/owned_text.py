@@ -9,6 +9,7 @@ from bom.money import amount_text
 from bom.numbers import number
 from bom.result_json import amount
 from solver.owned_use import OwnedUse
+from solver.parts.base import SMALL_CLASSES
 from solver.records import Result
 
 
@@ -26,7 +27,9 @@ def _said(use: OwnedUse, result: Result) -> str:
         text = f"{use.part}: {used} of {quantity}{unit} used, for {use.why}"
     else:
         text = f"{use.part}: {used}{unit} used, for {use.why}"
-    found = "" if use.proven else " (as far as was found in the time given)"
+    apart = [] if use.part_class in SMALL_CLASSES else ["small parts and tools apart"]
+    notes = apart + ([] if use.proven else ["as far as was found in the time given"])
+    found = f" ({', '.join(notes)})" if notes else ""
     if use.saved is not None:
         what = "saves" if use.saved >= 0 else "must be used, and makes the kit dearer by"
         text += f"; {what} {amount_text(abs(use.saved), result.currency)}{found}"

@@ -33,8 +33,7 @@ from solver.weights import weights_of
 
 FORMAT = "kitbill-result-1"
 NOT_IN_BILL = (
-    "Not in this bill, and so not in its total: conduit, cable ties, tape, solvent and other "
-    "consumables."
+    "Not in this bill, and so not in its total: the board that devices hang on, gloves, rags."
 )
 AC_IS_LICENSED = (
     "The AC side is a proposal for the licensed electrician who must check, fit and test it: "
@@ -219,6 +218,7 @@ def _array(array: Array) -> dict[str, Any]:
         "isc_a": number(array.isc_a),
         "charge_a": number(array.charge_a),
         "panels": list(array.panels),
+        "fuses": list(array.fuses),
     }
 
 

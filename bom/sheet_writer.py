@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, Literal
 from openpyxl.cell.cell import Cell as SheetCell
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
 from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.pagebreak import Break
 
 from bom.measures import IMPERIAL
 from bom.sheets.page import MONEY, ONE, TEXT, WHOLE, Cell, Column, Formula, Row
@@ -92,6 +93,8 @@ class SheetWriter:
 
     def row(self, at: int, row: Row) -> None:
         """One row in its look, as high as its fullest cell."""
+        if row.new_page:
+            self.sheet.row_breaks.append(Break(id=at - 1))
         if row.look == "space":
             self.sheet.row_dimensions[at].height = 8
             return

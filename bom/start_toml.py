@@ -12,6 +12,11 @@ from bom.start_values import FIRST_WORDS, SAMPLES, STATED, Entry, Toml, entries_
 
 WIDTH = 96
 
+_OF_THE_CATALOG = (
+    'written as part = "panel-200-12v", with quantity and use, and without all that follows; '
+    '"kitbill parts list" shows the parts'
+)
+
 
 def template_toml() -> str:
     """The text of a new needs file; keys that are not stated stand in it behind a `#`."""
@@ -44,6 +49,8 @@ def _table(table: Table, stated: dict[str, Any] | None, first: bool) -> Iterator
         if first:
             yield from _remark(entry.remark)
             yield from _line(entry, values, off)
+            if table.name == "owned" and entry.name == "part":
+                yield from _remark(_OF_THE_CATALOG)
         elif entry.name in values:
             yield f"{entry.name} = {toml_text(values[entry.name])}"
     if first and table.name == "owned":

@@ -134,11 +134,12 @@ SAMPLES: dict[str, dict[str, Any]] = {
         "months": [3, 10],
         "place": "board",
     },
-    "place": {"height_mm": 450, "min_c": -15, "max_c": 60, "sheet_mm": 0.9},
+    "place": {"height_mm": 450, "min_c": -15, "max_c": 60, "sheet_mm": 0.9, "slope_deg": 5},
     "leg": {
         "conduit": "left wall",
         "max_c": 45,
         "bends": 2,
+        "conduit_mm": 40,
         "hole_max_mm": 32,
         "hole_mm": 20,
         "from_at_mm": [250, 40],

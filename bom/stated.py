@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-from solver.columns import nearest, printable, show
+from solver.columns import nearest, printable, sentence, show
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -92,8 +92,7 @@ class Faults:
 
     def add_at(self, where: str, text: str) -> None:
         """Note a fault at a place already described."""
-        stop = "" if text.endswith((".", "?")) else "."
-        self.problems.append(printable(f"{where}: {text}{stop}"))
+        self.problems.append(printable(sentence(f"{where}: {text}")))
 
     def unknown(
         self,

@@ -131,7 +131,7 @@ def forced_of(texts: Sequence[str], needs: Needs, stock: Stock) -> tuple[Forced,
     BadInput
         With every fault: an unknown part, a quantity that cannot be, a part that stands twice.
     """
-    from solver.columns import Wrong, printable, show
+    from solver.columns import Wrong, printable, sentence, show
 
     found: list[Forced] = []
     problems = []
@@ -139,7 +139,7 @@ def forced_of(texts: Sequence[str], needs: Needs, stock: Stock) -> tuple[Forced,
         try:
             one = _forced(text, needs, stock)
         except Wrong as wrong:
-            problems.append(printable(f"--part {show(text)}: {wrong}."))
+            problems.append(printable(sentence(f"--part {show(text)}: {wrong}")))
             continue
         if one.part.part in [f.part.part for f in found]:
             problems.append(f"--part {show(text)}: stands twice; write PART=N once.")
@@ -151,8 +151,8 @@ def forced_of(texts: Sequence[str], needs: Needs, stock: Stock) -> tuple[Forced,
 
 def _forced(text: str, needs: Needs, stock: Stock) -> Forced:
     from solver.columns import Wrong, nearest, show
-    from solver.market import market
-    from solver.variants import by_metre, owned_of
+    from solver.market import by_metre, market
+    from solver.variants import owned_of
 
     every = market(needs, stock)
     name, quantity = text.strip(), None
@@ -265,7 +265,8 @@ def _after(
 
 
 def _already(one: Forced, needs: Needs, before: Result) -> bool:
-    from solver.variants import by_metre, needed, owned_of
+    from solver.market import by_metre
+    from solver.variants import needed, owned_of
 
     stated = owned_of(needs, one.part.part)
     line = needed(before.lines).get(one.part.part)
@@ -293,9 +294,8 @@ def _against(
 ) -> tuple[tuple[Forced, ...], tuple[Reason, ...]]:
     """What stands against each part, and of several, which of them has a kit by itself."""
     from solver.against import against
-    from solver.market import market
+    from solver.market import by_metre, market
     from solver.records import Reason
-    from solver.variants import by_metre
 
     mkt = market(needs, stock)
     told, reasons = [], []

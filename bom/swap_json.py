@@ -8,7 +8,7 @@ from bom.numbers import number
 from bom.result_json import amount, result_to_json
 from bom.swap import Swap
 from bom.vary_json import change_to_json
-from solver.variants import by_metre
+from solver.market import by_metre
 
 FORMAT = "kitbill-swap-1"
 

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 from bom.money import amount_text
 from bom.summary import chosen, proof_text
 from bom.vary_text import MAIN, change_text
-from solver.variants import Change, by_metre
+from solver.market import by_metre
+from solver.variants import Change
 
 if TYPE_CHECKING:
     from bom.swap import Forced, Swap

@@ -32,6 +32,7 @@ def vary_to_json(found: Comparison) -> dict[str, Any]:
                 "set": {path.text: plain(value) for path, value in cell.what.values},
                 "status": outcome.status,
                 "total": amount(outcome.total),
+                "kit_total": amount(outcome.kit_total),
                 "lower_bound": amount(outcome.lower_bound),
                 "gap_pct": None if outcome.gap_pct is None else number(outcome.gap_pct),
                 "chosen": [{"what": what, "text": text} for what, text in outcome.chosen],

@@ -18,7 +18,7 @@ from typing import Any
 from bom.needs_path import Path, path_of, path_of_parts, whole_value, with_values
 from bom.needs_toml import read_toml
 from bom.stated import Stated
-from solver.columns import Wrong, printable, show
+from solver.columns import Wrong, printable, sentence, show
 from solver.errors import BadInput
 
 MOST_CELLS = 100_000
@@ -77,7 +77,7 @@ def axes_of(sets: Sequence[str], stated: Stated) -> tuple[Axis, ...]:
         try:
             axes.append(_axis(text, stated))
         except Wrong as wrong:
-            problems.append(printable(f"--set {show(text)}: {wrong}."))
+            problems.append(printable(sentence(f"--set {show(text)}: {wrong}")))
     places = [(a.path.table, a.path.row, a.path.keys) for a in axes]
     problems += [
         f"--set {show(a.path.text)}: stands twice; write all values of a key after one --set."
@@ -228,7 +228,7 @@ def alternatives_of(file: File, stated: Stated) -> tuple[Alternative, ...]:
                 values.append((path, whole_value(path, raw)))
             except Wrong as wrong:
                 where = f"{file}, [{show(name)}], {'.'.join(parts)}"
-                problems.append(printable(f"{where}: {wrong}."))
+                problems.append(printable(sentence(f"{where}: {wrong}")))
         found.append(Alternative(name, tuple(values)))
     if not found and not problems:
         problems.append(f"{file}: no alternative stands in it; write a table for each.")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -18,11 +19,18 @@ if TYPE_CHECKING:
     from solver.needs import Needs
     from solver.records import Result
     from solver.stock import Stock
-    from solver.trace import Event
 
 Progress = Callable[[str], None]
 
 KNOWN = "interrupted; this is what is known by now"
+LATE = "the time is up; this is what is known by now"
+
+WITHIN_S = 600.0
+"""For all searches of one command together, where nothing else is asked for."""
+
+
+class TimeUp(Exception):
+    """The time for all searches together is over."""
 
 
 @dataclass(frozen=True)
@@ -32,6 +40,9 @@ class Wanted:
     json: Path | None = None
     out: Path | None = None
     limit_s: float | None = None
+    """For each search."""
+    within_s: float | None = None
+    """For all of them together."""
     needs: Sequence[str] = ()
     """Keys of the needs to ask about where there is a kit; none named: all."""
 
@@ -46,6 +57,8 @@ class Why:
     """Where there is no kit."""
     margins: Margins | None = None
     """Where there is one."""
+    time_up: bool = False
+    """Whether it was the time that ended it."""
 
     @property
     def explains(self) -> bool:
@@ -62,7 +75,7 @@ class Why:
 def why(needs: Path, catalog: Path | str | None, wanted: Wanted, progress: Progress) -> Answer:
     """Explain the answer to a needs file, and write what was asked for.
 
-    Interrupted, it tells what it knows by then.
+    Interrupted, or out of time, it tells what it knows by then.
 
     Returns
     -------
@@ -92,7 +105,8 @@ def why(needs: Path, catalog: Path | str | None, wanted: Wanted, progress: Progr
     stated = read_needs(needs, stock)
     levers = chosen_levers(levers_of(stated, stock), wanted.needs)
     limit_s = DEFAULT_LIMIT_S if wanted.limit_s is None else wanted.limit_s
-    found = explained(stated, stock, levers, limit_s, progress)
+    within_s = WITHIN_S if wanted.within_s is None else wanted.within_s
+    found = explained(stated, stock, levers, limit_s, progress, within_s)
     files: dict[Path, bytes] = {}
     if wanted.json is not None:
         files[wanted.json] = dumps(why_to_json(found))
@@ -113,16 +127,18 @@ def chosen_levers(levers: Sequence[Lever], keys: Sequence[str]) -> tuple[Lever, 
     BadInput
         Where a key is none of them, with the nearest right one.
     """
-    from solver.columns import nearest, printable, show
+    from solver.columns import nearest, printable, sentence, show
 
     known = {_plain(x.key): x for x in levers}
     problems = []
     for key in keys:
         if _plain(key) not in known:
             names = [x.key for x in levers]
-            hint = nearest(key, names) or f"; there are: {', '.join(names)}"
+            ends = [n for n in names if _plain(key) in _plain(n).split(".")]
+            hint = f"; did you mean {' or '.join(ends)}?" if ends else nearest(key, names)
+            hint = hint or f"; there are: {', '.join(names)}"
             text = f"--need {show(key)}: no need of this job{hint}"
-            problems.append(printable(text if text.endswith("?") else f"{text}."))
+            problems.append(printable(sentence(text)))
     if problems:
         raise BadInput(problems)
     return tuple(known[_plain(k)] for k in dict.fromkeys(keys)) or tuple(levers)
@@ -134,7 +150,12 @@ def _plain(key: str) -> str:
 
 
 def explained(
-    needs: Needs, stock: Stock, levers: Sequence[Lever], limit_s: float, progress: Progress
+    needs: Needs,
+    stock: Stock,
+    levers: Sequence[Lever],
+    limit_s: float,
+    progress: Progress,
+    within_s: float | None = None,
 ) -> Why:
     """The answer to needs, and why there is no kit or what each need costs.
 
@@ -150,44 +171,65 @@ def explained(
         Seconds for each search.
     progress : callable
         Told what is looked at.
+    within_s : float, optional
+        Seconds for all searches together: after them no other is begun. Without it, as long as it
+        takes.
     """
-    from solver.collide import Explanation, explain, has_none
-    from solver.levers import levers_of
+    from solver.collide import has_none
     from solver.margins import Margins, find_margins
 
-    searches = Searches(stock, limit_s)
+    searches = Searches(stock, limit_s, within_s)
     progress("solving the needs as stated")
-    result = searches.best(needs)
-    if result.design is None and not has_none(result):
+    result = searches.stated(needs)
+    if has_none(result):
+        return _collisions(needs, stock, result, searches, progress)
+    if result.design is None:
         return Why(needs, result)
-    if result.design is not None:
-        margins = Margins(result)
-        told = Why(needs, result, margins=margins)
-        try:
-            find_margins(needs, levers, searches.best, progress, margins)
-        except KeyboardInterrupt:
-            progress(KNOWN)
-        return told
-    explanation = Explanation()
+    margins = Margins(result)
+    late = False
+    try:
+        find_margins(needs, levers, searches.best, progress, margins)
+    except (KeyboardInterrupt, TimeUp) as ended:
+        late = isinstance(ended, TimeUp)
+        progress(LATE if late else KNOWN)
+    return Why(needs, result, margins=margins, time_up=late)
+
+
+def _collisions(
+    needs: Needs, stock: Stock, result: Result, searches: Searches, progress: Progress
+) -> Why:
+    """Why needs have no kit; where not even that much is known, what `kitbill pick` says of it."""
+    from solver.collide import Explanation, explain
+    from solver.levers import levers_of
+
+    explanation, late = Explanation(), False
     try:
         every = levers_of(needs, stock)
         explain(needs, every, searches.any, searches.best, progress, explanation)
     except KeyboardInterrupt:
-        if not explanation.collisions:
+        if not explanation.knows:
             progress("interrupted before anything was known; nothing is written")
             raise
         progress(KNOWN)
-    if explanation.nothing_helps:
-        progress("what the catalog lacks")
+    except TimeUp:
+        late = True
+        progress(LATE)
+    if explanation.nothing_helps or (late and not explanation.collisions):
+        progress("what the catalog lacks, and what stands in the way at first sight")
         result = searches.reasons(needs)
-    return Why(needs, result, explanation=explanation)
+    return Why(needs, result, explanation=explanation, time_up=late)
 
 
 class Searches:
-    """Searches for kits of one catalog, each with its own time."""
+    """Searches for kits of one catalog, each with its own time, and within that of all."""
 
-    def __init__(self, stock: Stock, limit_s: float) -> None:
+    def __init__(self, stock: Stock, limit_s: float, within_s: float | None = None) -> None:
         self._stock, self._limit_s = stock, limit_s
+        self._ends_s = math.inf if within_s is None else time.monotonic() + within_s
+
+    def stated(self, needs: Needs) -> Result:
+        """The answer to the needs as stated, which everything else hangs on: whatever the time."""
+        return self._solved(needs, limit_s=self._limit_s)
 
     def best(self, needs: Needs) -> Result:
         """The cheapest kit, proven as far as the time goes."""
@@ -196,37 +238,42 @@ class Searches:
     def any(self, needs: Needs) -> Result:
         """Any kit, or that there is none: it ends with the first that is found.
 
-        The first may be within a budget while its small parts are not: the cheapest is asked then.
+        Of those within a budget, the first that is with its small parts; else the cheapest.
         """
-        found = self._solved(needs, first=True)
-        if found.status == "unknown" and needs.limits.budget is not None:
-            return self.best(needs)
-        return found
+        return self._solved(needs, any_kit=True)
 
     def reasons(self, needs: Needs) -> Result:
-        """The answer where there is none, with what the catalog lacks."""
-        return self._solved(needs, explains=True)
+        """The answer where there is none, with what the catalog lacks; whatever the time."""
+        return self._solved(needs, limit_s=self._limit_s, explains=True)
 
-    def _solved(self, needs: Needs, *, first: bool = False, explains: bool = False) -> Result:
+    def _limit(self) -> float:
+        """Seconds for the next search."""
+        left_s = self._ends_s - time.monotonic()
+        if left_s <= 0:
+            raise TimeUp
+        return min(self._limit_s, left_s)
+
+    def _solved(
+        self,
+        needs: Needs,
+        *,
+        any_kit: bool = False,
+        limit_s: float | None = None,
+        explains: bool = False,
+    ) -> Result:
         from bom.job import silenced_output
         from bom.outcome import refuse_failed
         from solver.kit import solve_kit
 
-        seen: list[bool] = []
-
-        def told(event: Event) -> None:
-            if first and event.what == "first kit":
-                seen.append(True)
-
+        limit_s = self._limit() if limit_s is None else limit_s
         with silenced_output():
             result = solve_kit(
                 needs,
                 self._stock,
-                limit_s=self._limit_s,
+                limit_s=limit_s,
                 clock=time.monotonic,
-                trace=told,
-                stopped=lambda: bool(seen),
                 explains=explains,
+                any_kit=any_kit,
             )
         refuse_failed(result)
         return result

@@ -6,7 +6,16 @@ from typing import TYPE_CHECKING
 
 from bom.comparison_book import Sheet, comparison_book_bytes
 from bom.sheets.page import FREE, MONEY, Column, Row
-from bom.why_text import change_text, ending_of, heading_of, margin_text
+from bom.why_text import (
+    NOT_LOOKED_AT,
+    among_text,
+    among_whats,
+    change_text,
+    ending_of,
+    heading_of,
+    margin_text,
+    not_looked_at,
+)
 
 if TYPE_CHECKING:
     from bom.why import Why
@@ -31,6 +40,8 @@ def _said(texts: list[str]) -> Sheet:
 
 
 def _collisions(found: Why, told: Explanation) -> Sheet:
+    if not told.decided:
+        return _said([among_text(told), *among_whats(found, told)])
     if not told.collisions:
         return _said([ending_of(told), *(r.message for r in found.result.reasons)])
     columns = (
@@ -46,6 +57,11 @@ def _collisions(found: Why, told: Explanation) -> Sheet:
         rows += [
             Row(cells=(number, c.key, c.what, change_text(c), "yes" if c.least else "no"))
             for c in one.changes
+        ]
+        rows += [
+            Row(cells=(number, key, what, NOT_LOOKED_AT, "no"))
+            for key, what in zip(one.keys, one.whats, strict=True)
+            if key in not_looked_at(one)
         ]
     if ending_of(told):
         rows.append(Row(cells=("", "", ending_of(told), "", ""), look="total"))
@@ -72,7 +88,7 @@ def _margins(told: Margins) -> Sheet:
             )
         )
         for m in told.margins
-    )
+    ) + tuple(Row(cells=("", change, "", "", NOT_LOOKED_AT)) for change in told.open)
     return Sheet(title="why", columns=columns, rows=rows)
 
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from bom.numbers import number
 from bom.result_json import amount
-from bom.why_text import change_text, ending_of, heading_of
+from bom.why_text import among_text, change_text, ending_of, heading_of, not_looked_at
 
 if TYPE_CHECKING:
     from bom.why import Why
@@ -27,6 +27,7 @@ def why_to_json(found: Why) -> dict[str, Any]:
         "total": amount(result.total),
         "lower_bound": amount(result.lower_bound),
         "interrupted": found.interrupted,
+        "time_up": found.time_up,
     }
     if found.explanation is not None:
         return told | _explanation(found.explanation, result.reasons)
@@ -48,7 +49,8 @@ def _explanation(told: Explanation, lacks: tuple[Reason, ...]) -> dict[str, Any]
         ],
         "collisions": [_collision(c) for c in told.collisions],
         "together": [key for key, _ in told.together],
-        "message": ending_of(told),
+        "among": [key for key, _ in told.among],
+        "message": ending_of(told) if told.decided else among_text(told),
         "searches": told.asked,
     }
 
@@ -76,6 +78,7 @@ def _collision(collision: Collision) -> dict[str, Any]:
         "needs": list(collision.keys),
         "minimal": collision.minimal,
         "changes": [_change(c) for c in collision.changes],
+        "open": list(not_looked_at(collision)),
     }
 
 
@@ -106,6 +109,7 @@ def _margins(told: Margins) -> dict[str, Any]:
             }
             for m in told.margins
         ],
+        "open": list(told.open),
         "limits": [
             {
                 "need": s.key,

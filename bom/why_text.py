@@ -18,6 +18,10 @@ if TYPE_CHECKING:
 
 WIDTH = 80
 PARTLY = "Interrupted: this is what was known by then."
+OUT_OF_TIME = (
+    "The time for all searches was up: this is what was known by then. "
+    "--within-s gives them more."
+)
 
 
 def why_text(found: Why) -> str:
@@ -36,7 +40,7 @@ def why_text(found: Why) -> str:
             change = f" What helps: {reason.change}." if reason.change else ""
             lines += _texts([reason.message + change])
     if found.interrupted:
-        lines += ["", PARTLY]
+        lines += ["", *textwrap.wrap(OUT_OF_TIME if found.time_up else PARTLY, WIDTH)]
     return "\n".join(lines) + "\n"
 
 
@@ -52,14 +56,48 @@ def _no_kit(found: Why, told: Explanation) -> list[str]:
         return textwrap.wrap(ending_of(told), WIDTH) + _texts(
             r.message for r in found.result.reasons
         )
+    if not told.decided:
+        return [*textwrap.wrap(among_text(told), WIDTH), *_texts(among_whats(found, told))]
     lines: list[str] = []
     for collision in told.collisions:
         lines += [*_wrapped("", heading_of(collision)), *_texts(collision.whats), ""]
         lines += ["The least change of each that alone gives an answer:"]
-        lines += _texts(change_text(c) for c in collision.changes)
+        lines += _texts(map(change_text, collision.changes))
+        lines += _texts(f"{key}: {NOT_LOOKED_AT}" for key in not_looked_at(collision))
         lines += [""]
     text = ending_of(told)
     return lines + textwrap.wrap(text, WIDTH) if text else lines[:-1]
+
+
+NOT_LOOKED_AT = "not looked at any more"
+
+
+def not_looked_at(collision: Collision) -> tuple[str, ...]:
+    """Needs of a collision whose least change is not known, since all was ended before."""
+    return collision.keys[len(collision.changes) :]
+
+
+def among_text(told: Explanation) -> str:
+    """What is said where it ended before needs were found that collide and of which all must."""
+    if not told.among:
+        return (
+            "That there is no kit is proven. Which needs collide was not found out; at first "
+            "sight, as kitbill pick tells it:"
+        )
+    return (
+        "That there is no kit is proven, and that these needs leave none between them, whatever "
+        "becomes of the others. Whether some of them can be spared was not found out:"
+    )
+
+
+def among_whats(found: Why, told: Explanation) -> list[str]:
+    """The needs that collide as far as is known; without such, the reasons of a pick."""
+    if told.among:
+        return [what for _, what in told.among]
+    return [
+        r.message + (f" What helps: {r.change}." if r.change else "")
+        for r in found.result.reasons
+    ]
 
 
 def heading_of(collision: Collision) -> str:
@@ -142,6 +180,9 @@ def _margins(found: Why, told: Margins) -> list[str]:
     if loose:
         lines += ["", "Left over, with the kit as it stands"]
         lines += _texts(slack_text(s) for s in loose)
+    if told.open:
+        lines += ["", f"Changes {NOT_LOOKED_AT}"]
+        lines += _texts(told.open)
     return lines
 
 

@@ -13,7 +13,7 @@ from solver.choice import Choice, Purchase
 from solver.cutting import Length, cut, cuttings
 from solver.design import counted
 from solver.groups import TERMINATIONS
-from solver.market import Market
+from solver.market import Market, by_metre
 from solver.needs import Needs
 from solver.parts import Cable
 from solver.records import CableLength, Design, Line, SupplierOrder
@@ -23,14 +23,14 @@ if TYPE_CHECKING:
     from datetime import date
 
 
-def spares_of(needs: Needs, part_class: str, quantity: int) -> int:
+def spares_of(needs: Needs, part_class: str, quantity: int | Decimal) -> int:
     """Spares of a part: a share of every termination rounded up, one of each fuse."""
     if needs.order.spares_pct <= 0 or quantity <= 0:
         return 0
     if part_class == "fuse":
         return 1
     if part_class in TERMINATIONS:
-        return math.ceil(quantity * needs.order.spares_pct / 100 - 1e-9)
+        return math.ceil(float(quantity) * needs.order.spares_pct / 100 - 1e-9)
     return 0
 
 
@@ -140,12 +140,14 @@ def lines_of(needs: Needs, found: Design, choice: Choice, market: Market) -> tup
 
 def counted_lines(
     needs: Needs,
-    takers: Mapping[str, Mapping[str, int]],
+    takers: Mapping[str, Mapping[str, int | Decimal]],
     purchases: Mapping[str, list[Purchase]],
     market: Market,
     goods: Mapping[str, Decimal],
 ) -> tuple[Line, ...]:
     """The lines of parts that are counted, of which `takers` say how many each takes.
+
+    Of conduit they say metres.
 
     `goods` is by supplier what is ordered beside them.
     """
@@ -165,7 +167,7 @@ class _Wanted:
     """What the design takes of a part, and where it comes from."""
 
     part: str
-    takers: Mapping[str, int]
+    takers: Mapping[str, int | Decimal]
     need: Decimal
     spares: Decimal
     owned: Decimal
@@ -179,7 +181,7 @@ def _wanted(
     market: Market,
     choice: Choice,
     name: str,
-    takers: Mapping[str, int],
+    takers: Mapping[str, int | Decimal],
     cut_mm: Mapping[str, int],
 ) -> _Wanted:
     """The need of one part; of a cable, from each purchase what is cut from it."""
@@ -201,7 +203,7 @@ def _counted(
     needs: Needs,
     market: Market,
     name: str,
-    takers: Mapping[str, int],
+    takers: Mapping[str, int | Decimal],
     buys: list[Purchase],
 ) -> _Wanted:
     """The need of one part that is counted, spares included."""
@@ -218,12 +220,12 @@ def _counted(
 def _lines(needs: Needs, market: Market, x: _Wanted, surplus: Surplus) -> list[Line]:
     """The lines of one part: one, or one a purchase."""
     part = market.parts[x.part]
-    metric = isinstance(part, Cable)
+    unit = "m" if by_metre(part) else "each"
     nothing_bought = Line(
         part=x.part,
         part_class=part.cls,
         name=part.name,
-        unit="m" if metric else "each",
+        unit=unit,
         need=x.need,
         spares=x.spares,
         owned=x.owned,
@@ -241,7 +243,7 @@ def _lines(needs: Needs, market: Market, x: _Wanted, surplus: Surplus) -> list[L
     for k, ((p, packs), share) in enumerate(zip(x.bought, x.shares, strict=True)):
         owned, spares = (x.owned, x.spares) if k == 0 else (Decimal(0), Decimal(0))
         price = p.deal.cost(p.packs) / p.packs
-        more = surplus.why(p, packs, " m" if metric else "", needs.job.currency)
+        more = surplus.why(p, packs, " m" if unit == "m" else "", needs.job.currency)
         lines.append(
             replace(
                 nothing_bought,
@@ -289,7 +291,7 @@ def _begun(cable: str, choice: Choice, cut_mm: Mapping[str, int]) -> list[Decima
     return found
 
 
-def _why(takers: Mapping[str, int], spares: Decimal) -> str:
+def _why(takers: Mapping[str, int | Decimal], spares: Decimal) -> str:
     names = list(takers)
     text = ", ".join(names[:6]) + (f" and {len(names) - 6} more" if len(names) > 6 else "")
     if spares:

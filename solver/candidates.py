@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 
 from solver.balance import limits_kgm
 from solver.climate import bears_climate
+from solver.fittings import is_isolator, is_string_fuse
 from solver.market import Market
 from solver.needs import Needs, Place, Site
 from solver.parts import (
@@ -25,6 +26,7 @@ from solver.parts import (
     Busbar,
     Cable,
     Charger,
+    Connector,
     Controller,
     Inverter,
     Monitor,
@@ -40,8 +42,9 @@ from solver.rules import string as rule_s
 from solver.rules.space import usable_area_mm2
 from solver.rules.ventilation import stands_unvented
 
-MOST_STRINGS = 2
-"""Parallel strings on one controller: more would need a fuse in each (NEC 690.9(A), from memory)."""
+MOST_STRINGS = 4
+"""Parallel strings on one controller: more than branch connectors join ask for a combiner box,
+which no kit has; common practice, no source. What joins them: `solver.string_fuses`."""
 
 LUGS_A_STUD = 4
 """Most lugs on one stud (ABYC E-11, from memory); so most parallel strings of a bank."""
@@ -572,17 +575,54 @@ def _arrays(
             paired[i, [at[name] for name in pairs[p.part] if name in at]] = True
     if panels and controllers:
         most_series = int(max(np.minimum(highest, max_v.max()) / cold))
+        free_v = _free_v(needs, market)
+        tracks = np.array([c.kind == "mppt" for c in controllers])[None, :]
+
+        def window(s: int) -> NDArray[np.bool_]:
+            found = (s * cold <= highest)[:, None] & (s * cold[:, None] <= max_v[None, :])
+            return found & (s * hot[:, None] >= need_v[None, :] - 1e-9)
+
         for s in range(1, most_series + 1):
-            window = (s * cold <= highest)[:, None] & (s * cold[:, None] <= max_v[None, :])
-            window &= s * hot[:, None] >= need_v[None, :] - 1e-9
             for k in range(1, MOST_STRINGS + 1):
                 pv_a = rule_s.pv_input_current_a(k * limits.isc_a)
-                fits = window & (pv_a[:, None] <= max_a[None, :] + 1e-9)
+                fits = window(s) & (pv_a[:, None] <= max_a[None, :] + 1e-9)
                 if pairs is not None:
                     fits &= paired
+                for longer in _in_fewer_strings(s, k):
+                    fits &= ~(tracks & window(longer) & (longer * cold <= free_v)[:, None])
                 at_p, at_c = np.nonzero(fits)
                 rows.append((at_p, at_c, s, k))
     return _with_places(needs, market, setting, panels, controllers, rows, worst_need_wh)
+
+
+def _in_fewer_strings(series: int, parallel: int) -> list[int]:
+    """How long strings are of as many panels in fewer strings."""
+    count = series * parallel
+    return [count // k for k in range(1, parallel) if count % k == 0]
+
+
+def _free_v(needs: Needs, market: Market) -> float:
+    """Up to this voltage an array of longer strings does all that one of more strings does.
+
+    As many panels behind the same tracking controller yield and charge alike. In fewer strings
+    their current is smaller and their voltage higher: no cable, connector or isolator that did
+    for more strings drops too much or carries too little, and fewer branch pairs and fuses, of
+    the same kinds, join them. Only what bears a voltage can tell the two apart. Below the least
+    that any such part bears, the kit with more strings need not be looked at: with the others
+    in their place the same purchase is enough. Beside a freight that is free from some value of
+    goods on, fillers hold the bound below such a kit, as docs/formulation.md says of thinning.
+    What must be used and is no device could be a branch pair or a fuse: then nothing is left out.
+    """
+    if any(o.use == "must" and not isinstance(o.part, Device) for o in needs.owned):
+        return 0.0
+    return min(
+        (
+            part.max_v
+            for part in market.parts.values()
+            if isinstance(part, Connector) or is_isolator(part) or is_string_fuse(part)
+        ),
+        default=math.inf,
+    )
 
 
 def _with_places(

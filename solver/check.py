@@ -19,6 +19,7 @@ from solver.check_places import check_places, check_weight
 from solver.check_protection import check_protections
 from solver.check_sheet import Sheet
 from solver.check_small import check_small_parts
+from solver.check_string_fuses import check_string_fuses
 from solver.check_strings import (
     check_arrays,
     check_bank,
@@ -71,6 +72,7 @@ def check(
         check_graph,
         check_ends,
         check_branches,
+        check_string_fuses,
         check_lengths,
         check_places,
         check_holes,

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable
 from decimal import Decimal
 
-from solver.check_places import is_cable, parts_used, small_parts_used
+from solver.check_places import by_metre, parts_used, small_parts_used
 from solver.check_sheet import ARITHMETIC, COMPLETENESS, CONTRACT, Sheet, same
 from solver.check_survey import Survey
 from solver.parts import Cable, Connector, Ferrule, Fuse, Lug, Sleeve
@@ -39,10 +39,15 @@ def spares_of(survey: Survey) -> dict[str, int]:
         for end in cut.ends:
             if end.termination is not None:
                 ends[end.termination] = ends.get(end.termination, 0) + 1
-    for extra in (*survey.design.extras, *(survey.design.small or ())):
-        part = survey.design.parts.get(extra.part)
-        if isinstance(part, Connector | Ferrule | Lug | Sleeve):
-            ends[extra.part] = ends.get(extra.part, 0) + extra.quantity
+    more = [(e.part, e.quantity) for e in survey.design.extras]
+    more += [(e.part, e.pieces) for e in survey.design.small or ()]
+    for name, count in more:
+        if isinstance(survey.design.parts.get(name), Connector | Ferrule | Lug | Sleeve):
+            ends[name] = ends.get(name, 0) + count
+    for protection in survey.design.protections:
+        # the in-line holder of a string's fuse is a pair of connectors
+        if isinstance(survey.design.parts.get(protection.holder or ""), Connector):
+            ends[protection.holder or ""] = ends.get(protection.holder or "", 0) + 1
     spares = {name: math.ceil(count * share / 100 - 1e-9) for name, count in ends.items()}
     for protection in survey.design.protections:
         if isinstance(survey.design.parts.get(protection.part), Fuse):
@@ -57,7 +62,7 @@ def _lines_cover_the_design(sheet: Sheet, survey: Survey, lines: tuple[Line, ...
     needed = {name: used.get(name, 0) + spares.get(name, 0) for name in used | spares}
     for name in sorted(needed):
         here = [line for line in lines if line.part == name]
-        unit = "m" if is_cable(survey, name) else "each"
+        unit = "m" if by_metre(survey, name) else "each"
         if not here:
             sheet.holds("a line for every part", COMPLETENESS, name, False, "no line", "a line")
             continue

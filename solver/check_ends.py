@@ -152,7 +152,7 @@ def _connectors(sheet: Sheet, survey: Survey, array: Array) -> None:
         ", ".join(kinds) or "none",
         "plug, socket",
     )
-    branches = _branches(survey)
+    branches = [x for x, _ in _branches(survey, home)]
     needed_a = float(
         pv_design_current_a(
             facts.isc_a, survey.needs.rules.continuous, survey.needs.rules.practice
@@ -161,7 +161,7 @@ def _connectors(sheet: Sheet, survey: Survey, array: Array) -> None:
     needed_v = array.series * float(
         voc_cold_v(facts.panel.voc_v, facts.panel.voc_pct_per_c, survey.needs.site.coldest_c)
     )
-    for part in halves + (branches if array.parallel > 1 else []):
+    for part in halves + branches:
         sheet.at_least(
             "connector carries the array",
             IEC_62548,
@@ -180,23 +180,22 @@ def _connectors(sheet: Sheet, survey: Survey, array: Array) -> None:
         )
 
 
-def _branches(survey: Survey) -> list[Connector]:
+def _branches(survey: Survey, home: set[str]) -> list[tuple[Connector, int]]:
+    """The branch pairs of some circuits, each with how many there are."""
     return [
-        part
-        for name in sorted({e.part for e in survey.design.extras})
-        if isinstance(part := survey.design.parts.get(name), Connector)
+        (part, e.quantity)
+        for e in survey.design.extras
+        if e.of in home
+        and isinstance(part := survey.design.parts.get(e.part), Connector)
         and part.kind == "branch pair"
     ]
 
 
 def check_branches(sheet: Sheet, survey: Survey) -> None:
     """As many branch pairs as strings beyond the first of each array."""
-    pairs = {part.part for part in _branches(survey)}
     for array in survey.design.arrays:
         home = {c.name for c in survey.circuits_of("array") if c.to == array.controller}
-        there = sum(
-            e.quantity for e in survey.design.extras if e.part in pairs and e.of in home
-        )
+        there = sum(n for _, n in _branches(survey, home))
         sheet.holds(
             "a branch pair for each further string",
             IEC_62548,

@@ -27,7 +27,7 @@ from solver.check_survey import (
 from solver.fittings import is_isolator
 from solver.parts import Busbar, Cable, Monitor, Switch
 from solver.records import Circuit, Cut, End
-from solver.rules.protection import unprotected_limit_m
+from solver.rules.protection import ac_unprotected_limit_m, unprotected_limit_m
 
 Node = tuple[str, str]
 """A thing and a pole; the pole is empty where the thing has only one."""
@@ -36,9 +36,6 @@ CORES = {"battery": 1, "pv": 1, "pair": 2, "ac": 3}
 """Cores of a cable, by its use."""
 
 AC_POLES = ("L", "N", "PE")
-
-FROM_SOURCE_M = 0.178
-"""Most between an AC source and its breaker, slack not counted; common practice, no source."""
 
 LUGS_ON_STUD = 4
 ABYC_FOUR = "ABYC E-11, at most four on a stud, from memory"
@@ -410,18 +407,22 @@ def _passes_protection(
     sources = starts
     if circuit.to == POSITIVE_BAR and circuit.kind in ("controller", "charger"):
         sources = ends
-    slack_mm, step_mm = survey.needs.rules.slack_mm, survey.needs.rules.round_mm
+    practice = survey.needs.rules.practice
     rule = "protection near its source"
     for core, a, b in cores:
         if node not in (a, b) or not (a in sources or b in sources):
             continue
         if circuit.kind == "ac":
-            metres = (core.cut.length_mm - 2 * slack_mm) / 1000
-            most = FROM_SOURCE_M + step_mm / 1000
-            sheet.at_most(rule, COMMON_PRACTICE, subject, metres, most, "m")
+            sheet.at_most(
+                "AC breaker near its source",
+                source_of(ac_unprotected_limit_m),
+                subject,
+                core.cut.length_mm / 1000,
+                ac_unprotected_limit_m(practice),
+                "m",
+            )
             continue
         at_battery = circuit.kind == "battery" or circuit.from_ == ENGINE_BATTERY
-        practice = survey.needs.rules.practice
         sheet.at_most(
             rule,
             source_of(unprotected_limit_m),

@@ -12,7 +12,8 @@ from solver.check_sheet import (
 )
 from solver.check_survey import Survey
 from solver.needs import Place
-from solver.parts import Battery, Cable, Panel
+from solver.parts import Battery, Cable, Conduit, Panel
+from solver.parts.base import USED_UP_CLASSES
 from solver.parts.device import Device as DevicePart
 from solver.records import Device
 from solver.rules.standing import stands_splashing, works_between
@@ -247,7 +248,7 @@ def small_parts_used(survey: Survey) -> dict[str, float]:
     """Of each small part and tool, how many."""
     used: dict[str, float] = {}
     for one in survey.design.small or ():
-        used[one.part] = used.get(one.part, 0) + one.quantity
+        used[one.part] = used.get(one.part, 0) + float(one.quantity)
     return used
 
 
@@ -260,13 +261,16 @@ def check_weight(sheet: Sheet, survey: Survey) -> None:
     with sheet.about("kit"):
         parts = survey.design.parts
         used = parts_used(survey)
+        for name, quantity in small_parts_used(survey).items():
+            if name in parts and parts[name].cls not in USED_UP_CLASSES:
+                used[name] = used.get(name, 0) + quantity
         kg = sum(parts[name].kg * quantity for name, quantity in used.items() if name in parts)
         sheet.at_most("total weight", CONTRACT, "kit", kg, limit, "kg")
 
 
-def is_cable(survey: Survey, name: str) -> bool:
-    """Whether a part is cable, and so counted in metres."""
-    return isinstance(survey.design.parts.get(name), Cable)
+def by_metre(survey: Survey, name: str) -> bool:
+    """Whether a part is cable or conduit, and so counted in metres."""
+    return isinstance(survey.design.parts.get(name), Cable | Conduit)
 
 
 def _text(rectangle: Rectangle) -> str:

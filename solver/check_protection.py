@@ -63,6 +63,8 @@ def check_protections(sheet: Sheet, survey: Survey) -> None:
                     "A",
                 )
     for protection in survey.design.protections:
+        if protection.id in survey.string_fuses:
+            continue  # see `check_string_fuses`
         subject = f"protection {protection.id}"
         with sheet.about(subject):
             part = protection_part(survey, protection)

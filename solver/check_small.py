@@ -8,13 +8,16 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Mapping
 
 from solver.check_sheet import ARITHMETIC, COMMON_PRACTICE, COMPLETENESS, Sheet, source_of
+from solver.check_small_sheet import SmallSheet
+from solver.check_small_ways import WaysSheet
 from solver.check_survey import Survey
 from solver.fittings import EARTH_COLOURS
 from solver.parts import (
     Battery,
+    Breaker,
     Cable,
     Charger,
     Connector,
@@ -22,8 +25,8 @@ from solver.parts import (
     Ferrule,
     Gland,
     Grommet,
+    Holder,
     Label,
-    Lug,
     Mounting,
     Panel,
     Sealant,
@@ -34,7 +37,14 @@ from solver.parts import (
 )
 from solver.parts.base import Part
 from solver.records import Cut, End
+from solver.rules.consumables import spare_labels
 from solver.rules.fixing import (
+    BRACKET_BEAD_MM,
+    LABELS_A_PIECE,
+    SAME_AREA,
+    SCREWS,
+    SCREWS_OF_A_HOLDER,
+    STRAPS,
     bead_ml,
     clips,
     panel_feet,
@@ -43,6 +53,9 @@ from solver.rules.fixing import (
     support_mm,
 )
 from solver.rules.termination import torque_nm
+
+FEET = ("corner bracket", "Z bracket", "tilt leg")
+"""What a panel stands on."""
 
 
 def check_small_parts(sheet: Sheet, survey: Survey) -> None:
@@ -65,55 +78,22 @@ def check_small_parts(sheet: Sheet, survey: Survey) -> None:
     ):
         with sheet.about("small parts"):
             check()
+    WaysSheet(sheet, survey).all()
 
 
-class _Walk:
-    def __init__(self, sheet: Sheet, survey: Survey) -> None:
-        self.sheet, self.survey = sheet, survey
-        self.design, self.needs = survey.design, survey.needs
-
-    def _told(self, of: str, *kinds: str) -> bool:
-        """Whether the design says that it is without."""
-        design = self.design
-        return any(k in design.without or f"{k} for {of}" in design.unsold for k in kinds)
-
-    def _there(self, of: str, kind: type[Part]) -> list[Part]:
-        """The small parts of a class for something, each as often as it is there."""
-        found = []
-        for one in self.design.small or ():
-            part = self.design.parts.get(one.part)
-            if one.of == of and isinstance(part, kind):
-                found += [part] * one.quantity
-        return found
-
-    def _holds(
-        self, rule: str, source: str, of: str, kinds: tuple[str, ...], n: int, need: int
-    ) -> None:
-        if need and not self._told(of, *kinds):
-            self.sheet.at_least(rule, source, of, float(n), float(need), kinds[0])
-
-    def _ends(self) -> Iterable[tuple[Cut, End, Cable]]:
-        for cut in self.design.cuts:
-            cable = self.survey.part(cut.cable, Cable)
-            for end in cut.ends:
-                yield cut, end, cable
-
-    def _lug(self, end: End) -> Lug | None:
-        part = self.design.parts.get(end.termination or "")
-        return part if isinstance(part, Lug) else None
-
+class _Walk(SmallSheet):
     def sleeves(self) -> None:
         """A sleeve of the pole's colour that fits, over each tube lug's barrel."""
         need: dict[str, Counter[tuple[float, str]]] = {}
-        for cut, end, cable in self._ends():
-            lug = self._lug(end)
+        for cut, end, cable in self.ends():
+            lug = self.lug(end)
             if lug is None or lug.kind != "tube" or cable.use in ("pair", "ac"):
                 continue
             colour = "green-yellow" if cable.colour in EARTH_COLOURS else "black"
             colour = "red" if end.pole == "+" else colour
             need.setdefault(cut.circuit, Counter())[cable.outer_mm, colour] += 1
         for circuit, asked in need.items():
-            there = [p for p in self._there(circuit, Sleeve) if isinstance(p, Sleeve)]
+            there = self.there(circuit, Sleeve)
             served = 0
             for (outer, colour), n in sorted(asked.items()):
                 fit = [
@@ -124,7 +104,7 @@ class _Walk:
                 served += len(fit)
                 for part in fit:
                     there.remove(part)
-            self._holds(
+            self.holds(
                 "each lug has its sleeve",
                 source_of(sleeve_fits),
                 circuit,
@@ -134,25 +114,36 @@ class _Walk:
             )
 
     def ferrules(self) -> None:
-        """A ferrule of the conductor's area on each bare end that a clamp of the kit takes."""
-        need: Counter[tuple[str, float]] = Counter()
-        for cut, end, cable in self._ends():
+        """Each bare end in a clamp of the kit has its ferrule; two in one clamp share one."""
+        ends: Counter[float] = Counter()
+        sharing: Counter[tuple[str, str, float]] = Counter()
+        for cut, end, cable in self.ends():
             if end.termination is None and self._in_a_clamp(cut, end):
-                need[cut.circuit, cable.area_mm2] += 1
-        for (circuit, area), n in sorted(need.items()):
-            there = [
-                p
-                for p in self._there(circuit, Ferrule)
-                if isinstance(p, Ferrule) and abs(p.area_mm2 - area) <= 0.005 * area
-            ]
-            self._holds(
-                "each bare end has its ferrule",
-                COMMON_PRACTICE,
-                circuit,
-                ("ferrules",),
-                len(there),
-                n,
+                ends[cable.area_mm2] += 1
+                if end.at not in self.survey.protections:
+                    sharing[end.at, end.pole, cable.area_mm2] += 1
+        have = Counter[float]()
+        for area in ends:
+            have[area] = sum(
+                p.conductors * int(n)
+                for p, n in self.every(Ferrule)
+                if abs(p.area_mm2 - area) <= SAME_AREA * area
             )
+        self._each(
+            "each bare end has its ferrule",
+            COMMON_PRACTICE,
+            "ferrules",
+            {f"ends of {area:g} mm²": (have[area], n) for area, n in ends.items()},
+        )
+        devices = {d.id for d in self.design.devices}
+        pairs: Counter[str] = Counter()
+        for (at, _, _), n in sharing.items():
+            if {at, at.rpartition(":")[0]} & devices:
+                pairs[at] += n // 2
+        for at, n in sorted(pairs.items()):
+            twins = sum(p.conductors == 2 for p in self.there(at, Ferrule))
+            rule = "two in one clamp share a ferrule"
+            self.holds(rule, COMMON_PRACTICE, at, ("twin ferrules",), twins, n)
 
     def _in_a_clamp(self, cut: Cut, end: End) -> bool:
         thing = end.at if end.at in self.survey.protections else end.at.rpartition(":")[0]
@@ -168,12 +159,16 @@ class _Walk:
     def labels(self) -> None:
         """A label at each end of each piece, on each device and each protection."""
         pieces = Counter(cut.circuit for cut in self.design.cuts)
-        marked = [(c, 2 * n) for c, n in sorted(pieces.items())]
+        marked = [(c, LABELS_A_PIECE * n) for c, n in sorted(pieces.items())]
         marked += [(d.id, 1) for d in self.design.devices if not isinstance(d.part, Panel)]
         marked += [(p.id, 1) for p in self.design.protections]
         for of, n in marked:
-            blank = [p for p in self._there(of, Label) if isinstance(p, Label) and not p.text]
-            self._holds("is labelled", COMPLETENESS, of, ("labels",), len(blank), n)
+            blank = [p for p in self.there(of, Label) if not p.text]
+            self.holds("is labelled", COMPLETENESS, of, ("labels",), len(blank), n)
+        spare = spare_labels(sum(n for _, n in marked), self.needs.order.spares_pct)
+        blank = [p for p in self.there("spares", Label) if not p.text]
+        source = source_of(spare_labels)
+        self.holds("blank labels to spare", source, "spares", ("labels",), len(blank), spare)
 
     def clips(self) -> None:
         """Clips along each piece that is longer than it may hang free."""
@@ -183,19 +178,19 @@ class _Walk:
             way = cut.length_mm - 2 * rules.slack_mm - self._in_conduit_mm(cut.circuit)
             need[cut.circuit] += clips(way, support_mm(rules.practice, outer))
         for circuit in need:
-            found = self._there(circuit, Mounting)
+            found = self.there(circuit, Mounting)
             thin = min(
                 self.survey.part(cut.cable, Cable).outer_mm
                 for cut in self.design.cuts
                 if cut.circuit == circuit
             )
             there[circuit] = sum(
-                isinstance(p, Mounting) and p.cable_mm is not None and p.cable_mm >= thin
+                p.kind == "cable clip" and p.cable_mm is not None and p.cable_mm >= thin
                 for p in found
             )
         for circuit, n in sorted(need.items()):
             source = source_of(support_mm)
-            self._holds("cable is held", source, circuit, ("clips",), there[circuit], n)
+            self.holds("cable is held", source, circuit, ("clips",), there[circuit], n)
 
     def _in_conduit_mm(self, circuit: str) -> float:
         via = next((c.via for c in self.design.circuits if c.name == circuit), ())
@@ -205,12 +200,11 @@ class _Walk:
     def panels(self) -> None:
         """Brackets enough, and strong enough, under each panel."""
         for device, panel in self.survey.devices_of(Panel):
-            found = [p for p in self._there(device.id, Mounting) if isinstance(p, Mounting)]
-            kinds = ("panel brackets",)
+            found = [p for p in self.there(device.id, Mounting) if p.kind in FEET]
+            kinds = ("panel brackets", "tilt legs")
             feet = panel_feet(max(panel.face_mm))
-            self._holds(
-                "panel is held", source_of(panel_feet), device.id, kinds, len(found), feet
-            )
+            source = source_of(panel_feet)
+            self.holds("panel is held", source, device.id, kinds, len(found), feet)
             if found:
                 self.sheet.at_least(
                     "brackets stand the wind",
@@ -224,18 +218,14 @@ class _Walk:
     def straps(self) -> None:
         """Two straps hold each battery."""
         for device, _ in self.survey.devices_of(Battery):
-            found = [
-                p
-                for p in self._there(device.id, Mounting)
-                if isinstance(p, Mounting) and p.kind == "battery strap"
-            ]
-            self._holds(
+            found = [p for p in self.there(device.id, Mounting) if p.kind == "battery strap"]
+            self.holds(
                 "battery is held",
                 COMMON_PRACTICE,
                 device.id,
                 ("battery straps",),
                 len(found),
-                2,
+                STRAPS,
             )
 
     def screws(self) -> None:
@@ -246,21 +236,26 @@ class _Walk:
             if isinstance(part, Panel):
                 need[device.id] = 2 * panel_feet(max(part.face_mm))
             elif isinstance(part, Battery):
-                need[device.id] = 4
+                need[device.id] = 2 * STRAPS
             else:
                 stated = (getattr(part, "mount_holes", None) or "").partition("x")[0].strip()
-                need[device.id] = int(stated) if stated.isdigit() else 4
-        need |= {p.id.split(":")[0]: 2 for p in self.design.protections}
+                need[device.id] = int(stated) if stated.isdigit() else SCREWS
+        for p in self.design.protections:
+            if p.id in self.survey.string_fuses:
+                continue
+            seat = self.design.parts.get(p.holder or p.part)
+            if not (isinstance(seat, Breaker | Holder) and seat.rail):
+                need[p.id.split(":")[0]] = SCREWS_OF_A_HOLDER
         for extra in self.design.extras:
             if isinstance(self.design.parts.get(extra.part), Socket):
-                need[extra.of] = 2 * extra.quantity
+                need[extra.of] = SCREWS_OF_A_HOLDER * extra.quantity
         kinds = ("screws", "sheet metal screws", "bolts", "rivet nuts")
         for of, n in need.items():
-            there = [p for p in self._there(of, Fastener) if isinstance(p, Fastener)]
+            there = self.there(of, Fastener)
             nuts = sum(p.kind == "rivet nut" for p in there)
             bolts = sum(p.kind == "bolt" for p in there)
-            self._holds("is screwed on", COMMON_PRACTICE, of, kinds, len(there) - nuts, n)
-            self._holds("each bolt has its nut", COMPLETENESS, of, ("rivet nuts",), nuts, bolts)
+            self.holds("is screwed on", COMMON_PRACTICE, of, kinds, len(there) - nuts, n)
+            self.holds("each bolt has its nut", COMPLETENESS, of, ("rivet nuts",), nuts, bolts)
 
     def printed(self) -> None:
         """Printed labels where people must be warned or told."""
@@ -278,52 +273,43 @@ class _Walk:
         )
         mains = [p for _, p in self.survey.devices_of(Charger) if p.kind != "engine"]
         asked["two sources"] = int(bool(mains))
-        unsold = any(x.startswith("printed labels") for x in design.unsold)
-        if unsold or "printed labels" in design.without:
-            return
-        there = Counter(
-            part.topic
-            for one in design.small or ()
-            if isinstance(part := design.parts.get(one.part), Label) and part.topic
-            for _ in range(one.quantity)
+        there = Counter(p.topic for p, n in self.every(Label) for _ in range(int(n)))
+        self._each(
+            "a printed label warns",
+            COMPLETENESS,
+            "printed labels",
+            {topic: (there[topic], n) for topic, n in asked.items()},
         )
-        for topic, n in asked.items():
-            if n:
-                self.sheet.at_least(
-                    "a printed label warns",
-                    COMPLETENESS,
-                    topic,
-                    float(there[topic]),
-                    float(n),
-                    "labels",
-                )
+
+    def _each(
+        self, rule: str, source: str, kind: str, counts: Mapping[str, tuple[int, int]]
+    ) -> None:
+        """By size or topic what is there and what is needed; so many in all are not to be had."""
+        lacking = self.lacking(None, kind)
+        for of, (have, need) in sorted(counts.items()):
+            let_go = min(max(need - have, 0), lacking)
+            lacking -= let_go
+            if need > let_go:
+                self.sheet.at_least(rule, source, of, have, need - let_go, kind)
 
     def sealing(self) -> None:
         """Sealant for each panel's brackets, paint where a hole is drilled."""
         feet = sum(panel_feet(max(p.face_mm)) for _, p in self.survey.devices_of(Panel))
-        kinds = {"sealing adhesive": 0.0, "paint for cut edges": 0.0}
-        kinds_told = ("sealant", "paint for cut edges")
-        for one in self.design.small or ():
-            part = self.design.parts.get(one.part)
-            if isinstance(part, Sealant) and part.kind in kinds:
-                kinds[part.kind] += part.ml * one.quantity
-        told = {
-            k
-            for k in kinds_told
-            if any(x.startswith(k) for x in (*self.design.without, *self.design.unsold))
-        }
-        if feet and "sealant" not in told:
-            source, need = source_of(bead_ml), bead_ml(100.0 * feet)
-            have = kinds["sealing adhesive"]
-            self.sheet.at_least("brackets are sealed", source, "panels", have, need, "ml")
+        ml: Counter[str] = Counter()
+        for part, n in self.every(Sealant):
+            ml[part.kind] += round(part.ml * n)
+        source, need = source_of(bead_ml), bead_ml(BRACKET_BEAD_MM * feet)
+        have = ml["sealing adhesive"]
+        sealed = "brackets are sealed"
+        self.holds(sealed, source, "glands and brackets", ("sealant",), have, need)
         stated = {x.hole for x in self.needs.legs if x.hole_mm is not None and not x.wet}
         drilled = any(
             leg.hole is not None and leg.hole not in stated
             for c in self.design.circuits
             for leg in (self.survey.leg(a, b) for a, b in c.via)
         )
-        if drilled and "paint for cut edges" not in told:
-            have = kinds["paint for cut edges"]
+        if drilled and not self.lacking(None, "paint for cut edges"):
+            have = ml["paint for cut edges"]
             self.sheet.holds(
                 "cut edges are painted", COMMON_PRACTICE, "holes", have > 0, have, "some", "ml"
             )
@@ -344,9 +330,9 @@ class _Walk:
             of = f"hole {name}"
             kind: type[Part] = Gland if name in wet else Grommet
             kinds = ("glands",) if name in wet else ("grommets",)
-            there = self._there(of, kind)
+            there = self.there(of, kind)
             need = len(outer) if name in wet else 1
-            self._holds("hole is lined", COMMON_PRACTICE, of, kinds, len(there), need)
+            self.holds("hole is lined", COMMON_PRACTICE, of, kinds, len(there), need)
             for one in there:
                 if isinstance(one, Grommet):
                     # two discs side by side need both their diameters
@@ -359,14 +345,10 @@ class _Walk:
         """A tool for each kind and size of termination, unless tools are not asked for."""
         if not self.needs.order.tools or "tools" in self.design.without:
             return
-        tools = [
-            p
-            for one in self.design.small or ()
-            if isinstance(p := self.design.parts.get(one.part), Tool)
-        ]
+        tools = [tool for tool, _ in self.every(Tool)]
         for (does, size), unit in sorted(self._tasks().items()):
             text = f"{does}, {size:g} {unit}"
-            if f"tools for {text}" in self.design.unsold:
+            if self.lacking(text, "tools"):
                 continue
             able = [t.part for t in tools if t.does == does and _within(t, unit, size)]
             self.sheet.holds(
@@ -380,7 +362,8 @@ class _Walk:
 
         plain = [t for t, asked in self._plain_tasks() if asked]
         for does in plain:
-            if not any(x.startswith(f"tools for {does}") for x in self.design.unsold):
+            missing = (x for x in self.design.unsold if x.kind == "tools")
+            if not any(x.of.startswith(does) for x in missing):
                 able = [t.part for t in tools if t.does == does]
                 self.sheet.holds(
                     "a tool for each task",
@@ -394,7 +377,7 @@ class _Walk:
     def _plain_tasks(self) -> list[tuple[str, bool]]:
         """What is done that has no size, or whose size is another matter; and whether it is."""
         parts = [self.design.parts.get(e.part) for e in self.design.small or ()]
-        ends = [self.design.parts.get(e.termination or "") for _, e, _ in self._ends()]
+        ends = [self.design.parts.get(e.termination or "") for _, e, _ in self.ends()]
         return [
             ("measure volts and amperes", True),
             ("drill", True),
@@ -414,8 +397,8 @@ class _Walk:
     def _tasks(self) -> dict[tuple[str, float], str]:
         """What is done to ends, with its unit."""
         tasks: dict[tuple[str, float], str] = {}
-        for cut, end, cable in self._ends():
-            lug = self._lug(end)
+        for cut, end, cable in self.ends():
+            lug = self.lug(end)
             tasks["strip cable", cable.area_mm2] = tasks["cut cable", cable.area_mm2] = "mm²"
             if lug is not None:
                 crimp = "crimp tube lugs" if lug.kind == "tube" else "crimp ring lugs"

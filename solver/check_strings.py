@@ -23,9 +23,6 @@ from solver.rules.string import pv_input_current_a, vmp_hot_v, voc_cold_v
 NEC_690_7 = source_of(voc_cold_v)
 HOT_STRING = source_of(vmp_hot_v)
 NEC_690_8 = source_of(pv_input_current_a)
-NEC_690_9 = "NFPA 70, National Electrical Code, 690.9(A), from memory"
-
-MOST_UNFUSED_STRINGS = 2
 
 
 def check_system(sheet: Sheet, survey: Survey) -> None:
@@ -90,14 +87,6 @@ def _array_panels(sheet: Sheet, survey: Survey, facts: ArrayFacts, subject: str)
         len(places) == 1,
         ", ".join(places),
         "one place",
-    )
-    sheet.at_most(
-        "strings without string fuses",
-        NEC_690_9,
-        subject,
-        array.parallel,
-        MOST_UNFUSED_STRINGS,
-        "strings",
     )
 
 

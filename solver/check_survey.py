@@ -118,6 +118,11 @@ class Survey:
         return {p.id: p for p in self.design.protections}
 
     @cached_property
+    def string_fuses(self) -> frozenset[str]:
+        """Ids of the fuses of arrays' strings, which stand in no circuit."""
+        return frozenset(name for array in self.design.arrays for name in array.fuses)
+
+    @cached_property
     def blocks(self) -> dict[str, list[Protection]]:
         """Fuses in blocks of several ways, by the block's id."""
         found: dict[str, list[Protection]] = {}

@@ -12,6 +12,7 @@ from solver.links import Links
 from solver.market import Deal
 from solver.parts import Busbar, Controller, Holder, Monitor, Panel, Switch
 from solver.parts.base import Part
+from solver.string_fuses import Joints
 from solver.wiring import Option
 
 Counts = Mapping[tuple[object, ...], float]
@@ -30,7 +31,7 @@ class ArrayChoice:
     charge_a: float
     pv: Option
     output: Option
-    branch: str | None
+    joints: Joints
 
 
 @dataclass(frozen=True)
@@ -229,7 +230,7 @@ class _Reader:
                         charge_a=float(a.charge_a[i]),
                         pv=pv[g].pop(0),
                         output=output[h].pop(0),
-                        branch=self.wiring.branch[i],
+                        joints=self.wiring.joints[i],
                     )
                 )
         return found

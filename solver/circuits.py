@@ -238,7 +238,10 @@ def ac_run(needs: Needs, start: str, goal: str, *, guarded: bool) -> Run:
     r = way(needs, start, goal)
     lead = min(LEAD_M, r.length_m / 2)
     pieces = (
-        (Piece("", lead, _cores("source", "fuse")), _core_piece("fuse", r.length_m - lead))
+        (
+            Piece("", lead, _cores("source", "fuse"), before="ac"),
+            _core_piece("fuse", r.length_m - lead),
+        )
         if guarded
         else (_core_piece("source", r.length_m),)
     )

@@ -63,10 +63,10 @@ class Collision:
 def has_none(result: Result) -> bool:
     """Whether an answer is that there is no kit.
 
-    One within the budget, whose small parts are not, counts as none: small parts have no say in
-    which kit it is.
+    The cheapest within the budget, whose small parts are not, counts as none: small parts have no
+    say in which kit it is. That it is the cheapest has to be proven.
     """
-    over = any(r.needs == ("limits.budget",) for r in result.reasons)
+    over = {r.needs for r in result.reasons} == {("limits.budget",)}
     return result.design is None and (result.status == "infeasible" or over)
 
 
@@ -166,6 +166,8 @@ class Collisions:
     levers: Sequence[Lever]
     verdicts: Verdicts
     progress: Progress
+    among: list[Lever] = field(default_factory=list)
+    """The fewest needs that are proven to leave no kit between them, by now."""
 
     def collide(self, kept: Sequence[Lever], free: Sequence[Lever] = ()) -> bool | None:
         """Whether some needs by themselves leave no kit, all others being set aside.
@@ -175,6 +177,8 @@ class Collisions:
         others = [x for x in self.levers if x not in kept or x in free]
         ways = set_aside(self.needs, others)
         verdict = self.verdicts.any(ways, eased(self.needs, others))
+        if verdict is False and not free and (not self.among or len(kept) < len(self.among)):
+            self.among = list(kept)
         return None if verdict is None else not verdict
 
     def fewest(self, free: Sequence[Lever] = ()) -> list[Lever]:
@@ -435,9 +439,22 @@ class Explanation:
     """There is no kit with everything set aside."""
     undecided: bool = False
     """Even that was not decided."""
+    among: tuple[tuple[str, str], ...] = ()
+    """Ended before a collision was known: needs, key and words, that leave no kit between them, of
+    which some can perhaps be spared. Empty where no fewer than all are known to."""
     done: bool = False
     asked: int = 0
     """Searches that it took."""
+
+    @property
+    def decided(self) -> bool:
+        """Whether it came as far as needs that collide and of which all must, or past asking."""
+        return bool(self.collisions or self.nothing_helps or self.undecided)
+
+    @property
+    def knows(self) -> bool:
+        """Whether anything can be told."""
+        return bool(self.collisions or self.among or self.nothing_helps)
 
 
 def explain(
@@ -469,6 +486,22 @@ def explain(
     verdicts = Verdicts(ask)
     verdicts.known[needs] = False
     search = Collisions(needs, levers, verdicts, progress)
+    try:
+        _explain(needs, best, progress, found, search)
+    finally:
+        found.asked = verdicts.asked
+        if not found.collisions and not found.nothing_helps:
+            found.among = tuple((x.key, x.what) for x in search.among)
+
+
+def _explain(
+    needs: Needs,
+    best: Ask,
+    progress: Progress,
+    found: Explanation,
+    search: Collisions,
+) -> None:
+    levers, verdicts = search.levers, search.verdicts
     progress("whether there is a kit with everything set aside")
     none_at_all = search.collide([])
     found.nothing_helps, found.undecided = none_at_all is True, none_at_all is None
@@ -489,7 +522,6 @@ def explain(
             change = least_change(needs, lever, verdicts, best, progress)
             one = replace(one, changes=(*one.changes, change))
             found.collisions[-1] = one
-            found.asked = verdicts.asked
         free += together
         if any(c.helps is not False for c in one.changes) or not search.collide(
             [x for x in levers if x not in free], free
@@ -498,5 +530,4 @@ def explain(
     if found.collisions and not any(c.helps for x in found.collisions for c in x.changes):
         progress("which of them must change together")
         found.together = tuple((x.key, x.what) for x in search.together(free))
-    found.asked = verdicts.asked
     found.done = True

@@ -325,6 +325,11 @@ def _check_range(col: Column, raw: Any, value: Any) -> None:
         raise _refuse(col, raw)
 
 
+def sentence(text: str) -> str:
+    """A message with a full stop, unless it ends with a question, as a hint does."""
+    return text if text.endswith((".", "?")) else f"{text}."
+
+
 def nearest(word: str, known: Iterable[str]) -> str:
     """A hint "; did you mean …?" for a misspelt name, or nothing."""
     names = list(known)

@@ -226,11 +226,10 @@ class _Build:
         return protection
 
     def _protection(self, option: Option, place: str) -> Protection:
-        number = 1 + sum(p.way is None for p in self.protections)
         if option.protection is None:
             raise AssertionError("a protection is asked for where none is chosen")
         made = Protection(
-            id=f"F{number}",
+            id=f"F{self._next_fuse()}",
             part=option.protection.part,
             holder=None if option.holder is None else option.holder.part,
             place=place,
@@ -238,6 +237,9 @@ class _Build:
         )
         self.protections.append(made)
         return made
+
+    def _next_fuse(self) -> int:
+        return 1 + sum(p.way is None for p in self.protections)
 
     def _cut(
         self,
@@ -357,9 +359,7 @@ class _Build:
                 },
                 protect_at=None,
             )
-            if a.branch is not None:
-                pair = self._member(a.branch) or ""
-                self.extras.append(Extra(part=pair, of=f"array {n}", quantity=1))
+            self._branches(a, f"array {n}")
             self._add(
                 a.output,
                 _back(c.way(needs, choice.setting.hub, a.controller_place)),
@@ -373,6 +373,25 @@ class _Build:
                 protect_at=choice.setting.hub,
             )
             yield self._array(a, desk, mine, isc)
+
+    def _branches(self, a: ArrayChoice, of: str) -> None:
+        """What joins the strings of an array; of a family with several members, those bought."""
+        pairs = Counter(self._member(a.joints.branch) or "" for _ in range(a.joints.pairs))
+        self.extras += [Extra(part=p, of=of, quantity=n) for p, n in sorted(pairs.items())]
+
+    def _string_fuses(self, a: ArrayChoice) -> Iterator[str]:
+        """A fuse in its in-line holder for each string that needs one."""
+        for _ in range(a.joints.fuses):
+            fuse, holder = self._member(a.joints.fuse), self._member(a.joints.holder)
+            made = Protection(
+                id=f"F{self._next_fuse()}",
+                part=fuse or "",
+                holder=holder,
+                place=a.panel_place,
+                way=None,
+            )
+            self.protections.append(made)
+            yield made.id
 
     def _array(self, a: ArrayChoice, desk: str, mine: tuple[str, ...], isc: float) -> Array:
         site, panel = self.needs.site, a.panel
@@ -390,6 +409,7 @@ class _Build:
             vmp_hot_v=float(a.series * hot),
             isc_a=isc,
             charge_a=a.charge_a,
+            fuses=tuple(self._string_fuses(a)),
         )
 
     def _bank(self) -> Bank:

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import TypeGuard
 
-from solver.parts import Breaker, Cable, Monitor, Socket, Switch
+from solver.parts import Breaker, Cable, Connector, Fuse, Monitor, Socket, Switch
 from solver.parts.base import Part
 from solver.records import Design
 from solver.rules.comm import heard_by_all
@@ -42,6 +42,20 @@ ARRAY_ISOLATOR = Fitting(
     "The catalog knows no isolator for arrays (a switch of kind pv): the kit has none. Fit one "
     "beside each controller that breaks both poles under load at the array's coldest voltage.",
 )
+
+
+STRING_FUSE = "IEC 60269-6 gPV 10x38"
+"""Class of the fuses of strings: the one that in-line holders with panel connectors take."""
+
+
+def is_string_fuse(part: Part) -> TypeGuard[Fuse]:
+    """Whether a part is a fuse for strings of panels."""
+    return isinstance(part, Fuse) and part.kind == STRING_FUSE
+
+
+def is_string_holder(part: Part) -> TypeGuard[Connector]:
+    """Whether a part holds such a fuse between two panel connectors."""
+    return isinstance(part, Connector) and part.kind == "fuse holder"
 
 
 def is_ac_breaker(part: Part) -> TypeGuard[Breaker]:

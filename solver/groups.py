@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from solver import circuits as c
 from solver.balance import limits_kgm
-from solver.candidates import BankCandidate, Candidates, inlet_place, places_for
+from solver.candidates import Arrays, BankCandidate, Candidates, inlet_place, places_for
 from solver.fittings import AC_BREAKER, EARTH_CABLE
 from solver.leg_loads import LegLoads, leg_loads
 from solver.links import Links
@@ -28,6 +28,7 @@ from solver.rules import bank as rule_b
 from solver.rules import energy as rule_e
 from solver.rules.earthing import earth_least_mm2, frame_least_mm2
 from solver.rules.isolation import isolator_breaks
+from solver.string_fuses import ALONE, Joints, Strings, joints
 from solver.wiring import (
     ANY_NUMBER,
     HUB,
@@ -41,7 +42,6 @@ from solver.wiring import (
     conductors,
     cut_mm,
     earth_options,
-    family_name,
     members,
     seats,
     wire,
@@ -125,8 +125,8 @@ class Wiring:
     pv_group: NDArray[np.int64]
     controllers: tuple[Group, ...]
     controller_group: NDArray[np.int64]
-    branch: tuple[str | None, ...]
-    """By array candidate of two strings: the family of branch pairs; None: needs none."""
+    joints: tuple[Joints, ...]
+    """By array candidate: what joins its strings."""
     array_ok: NDArray[np.bool_]
     circuits: tuple[DcCircuit, ...]
     modes: tuple[Mode, ...]
@@ -1032,7 +1032,7 @@ def _arrays_wired(
     shelf: Shelf, pricer: Pricer, found: Candidates, links: Links, beside: LegLoads
 ) -> dict[str, Any]:
     """The fields of a wiring that tell of arrays."""
-    pv, pv_group, controllers, controller_group, branch, ok = _array_groups(
+    pv, pv_group, controllers, controller_group, joined, ok = _array_groups(
         shelf, pricer, found, beside
     )
     linked = _desks_linked(found, links)
@@ -1043,7 +1043,7 @@ def _arrays_wired(
         "pv_group": pv_group,
         "controllers": tuple(controllers),
         "controller_group": controller_group,
-        "branch": branch,
+        "joints": joined,
         "array_ok": ok,
     }
 
@@ -1357,15 +1357,13 @@ def _array_groups(
     NDArray[np.int64],
     list[Group],
     NDArray[np.int64],
-    tuple[str | None, ...],
+    tuple[Joints, ...],
     NDArray[np.bool_],
 ]:
     a = found.arrays
     pv, bars = _Book(), _Book()
     pv_group = np.full(len(a), -1)
     bar_group = np.full(len(a), -1)
-    branch: list[str | None] = [None] * len(a)
-    ok = np.ones(len(a), dtype=bool)
     ways = sorted(set(zip(a.panel_place, a.controller_place, strict=True)))
     at_way = {w: i for i, w in enumerate(ways)}
     number = np.array(
@@ -1377,11 +1375,11 @@ def _array_groups(
     for desk in sorted(set(a.controller_place)):
         mine = np.flatnonzero(np.array([d == desk for d in a.controller_place]))
         _bar_of(pricer, found, beside, desk, mine, bars, bar_group)
-    for i in np.flatnonzero(a.parallel > 1).tolist():
-        branch[i] = _branch_family(shelf, float(a.design_a[i]), float(a.voc_cold_v[i]))
-        ok[i] = branch[i] is not None
+    joined = [_joints(shelf, pricer, a, i) for i in range(len(a))]
+    ok = np.array([x is not None for x in joined], dtype=bool)
     ok &= (pv_group >= 0) & (bar_group >= 0)
-    return pv.groups, pv_group, bars.groups, bar_group, tuple(branch), ok
+    whole = tuple(x or ALONE for x in joined)
+    return pv.groups, pv_group, bars.groups, bar_group, whole, ok
 
 
 def _pv_of(
@@ -1422,19 +1420,41 @@ def _pv_of(
     may &= isolator_breaks(
         breaks_a, breaks_v, a.design_a[mine][:, None], a.voc_cold_v[mine][:, None]
     )
-    patterns, inverse = np.unique(np.where(may, steps, 0), axis=0, return_inverse=True)
+    patterns, inverse = unlike_rows(np.where(may, steps, 0))
     most = [0, *loaded[:-1], ANY_NUMBER]
+
+    def thinned(pattern: NDArray[np.int64]) -> list[Option]:
+        able = np.flatnonzero(pattern)
+        return thin(
+            pricer, [replace(all_options[i], most_loaded=most[pattern[i]]) for i in able]
+        )
+
     for j, pattern in enumerate(patterns):
-        able = [
-            replace(all_options[i], most_loaded=most[pattern[i]])
-            for i in np.flatnonzero(pattern)
-        ]
         fit = _known(
             pricer,
             ("way", way, loaded, pattern.tobytes()),
-            lambda: thin(pricer, able),  # noqa: B023  called at once
+            lambda: thinned(pattern),  # noqa: B023  called at once
         )
-        group[mine[inverse.ravel() == j]] = book.add(way, ("array", *way), fit)
+        group[mine[inverse == j]] = book.add(way, ("array", *way), fit)
+
+
+def unlike_rows(rows: NDArray[np.int64]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """The rows that differ, in rising order, and which of them each row is.
+
+    As `np.unique` over rows does, which sorts whole rows: here one number drawn from each is
+    sorted, and where two rows that differ should have the same number, whole rows after all.
+    """
+    draw = np.random.default_rng(0).integers(1, 2**62, rows.shape[1], dtype=np.int64)
+    with np.errstate(over="ignore"):
+        _, first, which = np.unique(rows @ draw, return_index=True, return_inverse=True)
+    unlike = rows[first]
+    if not np.array_equal(unlike[which], rows):
+        unlike, which = np.unique(rows, axis=0, return_inverse=True)
+        return unlike, which.ravel()
+    order = np.lexsort(unlike.T[::-1])
+    rank = np.empty(len(order), dtype=np.int64)
+    rank[order] = np.arange(len(order))
+    return unlike[order], rank[which]
 
 
 def _bar_of(
@@ -1469,14 +1489,21 @@ def _known(pricer: Pricer, key: object, work: Callable[[], Any]) -> Any:
     return pricer.known[key]
 
 
-def _branch_family(shelf: Shelf, design_a: float, voc_v: float) -> str | None:
-    return family_name(
-        tuple(
-            x.part
-            for x in shelf.connectors
-            if x.kind == "branch pair" and x.rated_a >= design_a and x.max_v >= voc_v
-        )
+def _joints(shelf: Shelf, pricer: Pricer, a: Arrays, i: int) -> Joints | None:
+    """What joins the strings of an array candidate; None where that is not to be had."""
+    parallel = int(a.parallel[i])
+    if parallel == 1:
+        return ALONE
+    panel = a.panels[int(a.panel[i])]
+    some = Strings(
+        isc_a=panel.isc_a,
+        series_fuse_a=panel.series_fuse_a,
+        parallel=parallel,
+        design_a=float(a.design_a[i]),
+        voc_cold_v=float(a.voc_cold_v[i]),
     )
+    found: Joints | None = _known(pricer, ("joints", some), lambda: joints(shelf, some))
+    return found
 
 
 def _dc_wired(

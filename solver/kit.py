@@ -9,7 +9,7 @@ solved; the least bound of all is the proof.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
 from decimal import ROUND_FLOOR, Decimal
 from functools import partial
@@ -30,10 +30,11 @@ from solver.needs import Needs
 from solver.placing import arrays_cut, learn, place
 from solver.records import Reason, Result
 from solver.report import bindings, energy_report
-from solver.run import Job, Origin, Progress, never, quiet
+from solver.run import Found, Job, Origin, Progress, never, quiet
 from solver.second import second_opinion
 from solver.shopping import buy, first_by_lot
 from solver.small_buy import completed
+from solver.small_mass import leaving_kg, over_weight, small_kg_over
 from solver.small_parts import notes_of_small_parts
 from solver.stock import Stock
 from solver.trace import Trace, finite, setting_text, untold
@@ -67,6 +68,8 @@ def solve_kit(
     opinion_s: float | None = None,
     workers: int = 2,
     explains: bool = True,
+    any_kit: bool = False,
+    small_kg: float = 0.0,
 ) -> Result:
     """The cheapest kit that meets the needs, or why there is none.
 
@@ -96,33 +99,42 @@ def solve_kit(
         Cases of the proof looked at side by side; the answer does not depend on it.
     explains : bool
         Whether reasons are looked for where there is no kit.
+    any_kit : bool
+        Whether any kit will do: it ends with the first that is within the budget with its small
+        parts, and says nothing of what is cheaper.
+    small_kg : float
+        Mass that is left free under the limit for small parts. Where those of the cheapest kit
+        break the limit, and only they do, another is looked for with so much left free.
 
     Returns
     -------
     Result
         With design, bill and checks; or infeasible, with reasons.
     """
-    needs = needs.in_one_order()
+    stated = needs.in_one_order()
+    needs = leaving_kg(stated, small_kg)
     every = market(needs, stock)
     unasked, balanced = outdone.unasked(needs, every), bool(limits_kgm(needs))
     mkt = without_twins(every, unasked, balanced=balanced)
     deadline_s = None if clock is None or limit_s is None else clock() + limit_s
     job = Job(needs, mkt, shelf(needs, mkt), solver, limit_s, progress, clock, deadline_s)
     job.trace, job.stopped, job.workers = trace, stopped, workers
+    if any_kit:
+        job.stopped = _with_the_first(job, stopped)
     job.outdoes = not job.pooled and len(mkt.deals) > outdone.FEW_PARTS
-    courses: list[Course] = []
-    for setting in settings(needs, mkt):
-        progress(
-            f"bounding {setting.voltage} V, {setting.chemistry}, bus bars in {setting.hub}"
-        )
-        lacks = lacking(candidates(needs, mkt, setting, NO_PAIRS))
-        course = None if lacks else _course(job, setting)
-        if course is not None:
-            courses.append(course)
-        _tell_bound(job, setting, course)
-    courses.sort(key=lambda c: c.bound)
-    lower = min(_each_setting(job, courses), job.undecided_cents)
-    first_by_lot(job)
+    lower, courses = math.inf, []
+    # the setting with the least bound comes first; where any kit will do and none is too dear, the
+    # first setting that has one is enough
+    one_by_one = any_kit and needs.limits.budget is None
+    tried = settings(needs, mkt)
+    for some in [[s] for s in tried] if one_by_one else [tried]:
+        courses = _courses(job, some)
+        lower = min(lower, _each_setting(job, courses))
+        if job.stopped() and job.best.design is not None:
+            break
+    lower = min(lower, job.undecided_cents)
+    if not any_kit:
+        first_by_lot(job)
     if job.best.design is None:
         proven = job.exact and lower >= job.goal
         why: tuple[Reason, ...] = () if proven else (NOT_DECIDED,)
@@ -130,7 +142,26 @@ def solve_kit(
             why = reasons(needs, stock, job.panel_cuts)
         result = _none(job, why, proven=proven)
     else:
-        result = _result(job, lower)
+        result = _result(job, stated, lower)
+    too_much_kg = small_kg_over(stated, result)
+    if too_much_kg:
+        progress(f"a lighter kit, as its small parts weigh {too_much_kg:.1f} kg")
+        lighter = solve_kit(
+            stated,
+            stock,
+            limit_s=limit_s if deadline_s is None else job.left_s(),
+            solver=solver,
+            progress=progress,
+            clock=clock,
+            trace=trace,
+            stopped=stopped,
+            opinion_s=opinion_s,
+            workers=workers,
+            explains=False,
+            any_kit=any_kit,
+            small_kg=too_much_kg,
+        )
+        result = _lighter(job, stated, result, lighter, lower)
     job.tell(
         "answer",
         status=result.status,
@@ -138,12 +169,42 @@ def solve_kit(
         total=result.kit_total,
         lower_bound=result.kit_bound,
     )
-    if opinion_s is not None and job.origin is not None:
+    if opinion_s is not None and job.origin is not None and not too_much_kg:
         asked = next(c for c in courses if c.b.setup.found.setting == job.origin.setting)
         result = replace(
             result, opinion=second_opinion(job, result, asked.full, asked.kits, opinion_s)
         )
     return result
+
+
+def _with_the_first(job: Job, stopped: Callable[[], bool]) -> Callable[[], bool]:
+    """What says to stop once there is a kit within the budget with its small parts."""
+    budget = job.needs.limits.budget
+    seen: list[tuple[Found, bool]] = []
+
+    def enough() -> bool:
+        best = job.best
+        if best.design is None or budget is None:
+            return best.design is not None
+        if not seen or seen[0][0] is not best:
+            whole = completed(job.needs, best.design, best.lines, best.orders, job.market)
+            seen[:] = [(best, cost_of(whole.orders) <= budget)]
+        return seen[0][1]
+
+    return lambda: stopped() or enough()
+
+
+def _courses(job: Job, every: Iterable[Setting]) -> list[Course]:
+    """Settings with their bounds, the least first; those that hold no kit are left out."""
+    courses: list[Course] = []
+    for s in every:
+        job.progress(f"bounding {s.voltage} V, {s.chemistry}, bus bars in {s.hub}")
+        lacks = lacking(candidates(job.needs, job.market, s, NO_PAIRS))
+        course = None if lacks else _course(job, s)
+        if course is not None:
+            courses.append(course)
+        _tell_bound(job, s, course)
+    return sorted(courses, key=lambda c: c.bound)
 
 
 def _tell_bound(job: Job, setting: Setting, found: Course | None) -> None:
@@ -498,18 +559,18 @@ def _left(job: Job, course: Course, sieve: sift.Sieve) -> tuple[Pairs, frozenset
 # --- the result -------------------------------------------------------------------------------
 
 
-def _result(job: Job, lower_cents: float) -> Result:
-    needs, best = job.needs, job.best
+def _result(job: Job, needs: Needs, lower_cents: float) -> Result:
+    """The best kit with its small parts, for the needs as they are stated."""
+    best = job.best
     if best.design is None:
         raise AssertionError("a result without a kit")
     kit_total = cost_of(best.orders)
     whole = completed(needs, best.design, best.lines, best.orders, job.market)
     total = cost_of(whole.orders)
     # the small parts follow from the kit: no bound is claimed for other kits' small parts
-    bound = _bound(kit_total, lower_cents) + (total - kit_total)
-    gap = float((total - bound) / total * 100) if total else 0.0
+    bound, gap = _bound_and_gap(kit_total, total, lower_cents)
     if needs.limits.budget is not None and total > needs.limits.budget:
-        return _over_budget(job, needs, kit_total, total)
+        return _over_budget(job, kit_total, total, proven=gap <= OPTIMAL_PCT and job.exact)
     energy = energy_report(needs, whole.design)
     return Result(
         status="optimal" if gap <= OPTIMAL_PCT else "feasible",
@@ -534,17 +595,42 @@ def _result(job: Job, lower_cents: float) -> Result:
     )
 
 
-def _over_budget(job: Job, needs: Needs, kit_total: Decimal, total: Decimal) -> Result:
+def _over_budget(job: Job, kit_total: Decimal, total: Decimal, *, proven: bool) -> Result:
     """The cheapest kit is within the budget, and its small parts are not."""
-    currency, budget = needs.job.currency, needs.limits.budget
+    currency, budget = job.needs.job.currency, job.needs.limits.budget
+    found = "" if proven else " found in the time given"
     why = Reason(
         needs=("limits.budget",),
-        message=f"The cheapest kit costs {kit_total:.2f} {currency}; with its small parts and "
-        f"tools, bought at least cost, it comes to {total:.2f}, and the budget is {budget:.2f}. "
-        "Whether a dearer kit has small parts so much cheaper was not decided.",
+        message=f"The cheapest kit{found} costs {kit_total:.2f} {currency}; with its small parts "
+        f"and tools, bought at least cost, it comes to {total:.2f}, and the budget is "
+        f"{budget:.2f}. Whether a dearer kit has small parts so much cheaper was not decided.",
         change=f"limits.budget to {total:.2f}; or state what is owned, tools too",
     )
-    return _none(job, (why,), proven=False)
+    return _none(job, (why,) if proven else (why, NOT_DECIDED), proven=False)
+
+
+def _lighter(
+    job: Job, needs: Needs, heavy: Result, lighter: Result, lower_cents: float
+) -> Result:
+    """The kit that keeps the limit on mass with its small parts, or why there is none.
+
+    What no kit undercuts was proven of all kits within the limit without their small parts, so
+    of these too.
+    """
+    if lighter.total is None or lighter.kit_total is None:
+        return _none(job, (over_weight(needs, heavy),), proven=False)
+    bound, gap = _bound_and_gap(lighter.kit_total, lighter.total, lower_cents)
+    proven = gap <= OPTIMAL_PCT and job.exact
+    status = "optimal" if proven else "feasible"
+    return replace(lighter, status=status, lower_bound=bound, gap_pct=gap)
+
+
+def _bound_and_gap(
+    kit_total: Decimal, total: Decimal, lower_cents: float
+) -> tuple[Decimal, float]:
+    """The bound of a kit with its small parts, and how far that is above it, in per cent."""
+    bound = _bound(kit_total, lower_cents) + (total - kit_total)
+    return bound, float((total - bound) / total * 100) if total else 0.0
 
 
 def _bound(total: Decimal, lower_cents: float) -> Decimal:

@@ -1,8 +1,7 @@
-"""What of a catalog lines a hole, seals it, or leads cables on: by size.
+"""What of a catalog lines a hole or seals it, by size.
 
 A dry hole gets the smallest grommet that takes its cables and that grips its sheet; a wet one a
-gland for each cable, by its clamping range; a leg with a conduit the narrowest that is filled no
-further than allowed. Common practice, no source; the fill by NFPA 70, chapter 9, table 1.
+gland for each cable, by its clamping range. Common practice, no source.
 """
 
 from __future__ import annotations
@@ -10,9 +9,9 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 
-from solver.holes import CLOSE_MM2, Hole, Passage
+from solver.holes import CLOSE_MM2, Hole
 from solver.needs import Needs
-from solver.parts import Conduit, Gland, Grommet
+from solver.parts import Gland, Grommet
 from solver.rules.hole import filling_mm2, hole_takes_mm2
 from solver.stock import Stock
 
@@ -23,8 +22,7 @@ class Lining:
 
     part: str
     count: int
-    hole_mm: float | None
-    """None of a conduit."""
+    hole_mm: float
 
 
 def lining_of(hole: Hole, needs: Needs, stock: Stock) -> tuple[Lining, ...] | None:
@@ -80,14 +78,3 @@ def _glands(hole: Hole, stock: Stock) -> tuple[Lining, ...] | None:
     return tuple(
         Lining(part=part, count=counted[part], hole_mm=bores[part]) for part in sorted(counted)
     )
-
-
-def conduit_of(way: Passage, stock: Stock) -> Lining | None:
-    """The narrowest conduit for a leg's cables; None where the catalog has none so wide."""
-    fitting = [
-        c
-        for c in stock.of_class("conduit")
-        if isinstance(c, Conduit) and c.inner_mm >= way.conduit_mm - 1e-9
-    ]
-    best = min(fitting, key=lambda c: (c.outer_mm, c.part), default=None)
-    return None if best is None else Lining(part=best.part, count=1, hole_mm=None)

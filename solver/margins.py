@@ -58,6 +58,8 @@ class Margins:
     before: Result
     slacks: list[Slack] = field(default_factory=list)
     margins: list[Margin] = field(default_factory=list)
+    open: list[str] = field(default_factory=list)
+    """Changes that are not looked at yet."""
     done: bool = False
 
 
@@ -86,13 +88,17 @@ def find_margins(
     found.slacks = [
         s for s in (_slack(needs, x, found.before) for x in levers) if s is not None
     ]
-    asked = [(x, way, easier) for x in levers for way, easier in _steps(needs, x, found.before)]
+    binding = {s.key for s in found.slacks if not s.left}
+    # what binds is the likeliest to cost something: it is looked at first
+    first = sorted(levers, key=lambda x: x.key not in binding)
+    asked = [(x, way, easier) for x in first for way, easier in _steps(needs, x, found.before)]
+    found.open = [x.change(needs, ways[0]) for x, ways, _ in asked]
     for number, (lever, ways, easier) in enumerate(asked, 1):
-        said = lever.change(needs, ways[0])
-        progress(f"{number} of {len(asked)}: {said}")
+        progress(f"{number} of {len(asked)}: {found.open[0]}")
         margin = _margin(needs, lever, ways, easier, found.before, ask)
+        del found.open[0]
         found.margins.append(margin)
-    found.margins.sort(key=_by_money)
+        found.margins.sort(key=_by_money)
     found.done = True
 
 

@@ -13,7 +13,7 @@ from decimal import Decimal
 
 from solver.lots import lot
 from solver.needs import Needs, Owned
-from solver.parts import Cable
+from solver.parts import Cable, Conduit
 from solver.parts.base import Part
 from solver.stock import Offer, Stock, Supplier
 
@@ -226,6 +226,40 @@ def rises(levels: Sequence[tuple[int, Decimal]]) -> bool:
     return any(b > a for a, b in itertools.pairwise(prices))
 
 
+def useful_levels(deal: Deal, enough: int, saved: Decimal) -> list[tuple[int, Decimal]]:
+    """Price levels that could ever pay for a need of at most `enough` packs.
+
+    A level that starts above `enough` packs costs at least start times its price; where fewer
+    packs at an earlier level never cost more than that, it is never the cheapest. Up to `saved`
+    more may be paid, where that makes freight free.
+    """
+    return [
+        (start, price)
+        for start, price in deal.levels
+        if start <= max(enough, 1) or start * price < deal.cost(enough) + saved
+    ]
+
+
+def level_packs(deal: Deal, enough: int, saved: Decimal) -> list[tuple[int, int, Decimal]]:
+    """Useful levels with the fewest and the most packs that are bought at each, and the price.
+
+    More than `enough` packs are bought only to begin a level, or for no more than `saved`, which
+    is what free freight is worth. There are no more than in stock; and where a level costs more
+    than the one before it, what is bought before it is less than its start.
+    """
+    levels = useful_levels(deal, enough, saved)
+    dearer, found = rises(levels), []
+    for n, (start, price) in enumerate(levels):
+        top = max(enough, start) + (int(saved // price) if price else 0)
+        if deal.most_packs is not None:
+            top = min(top, deal.most_packs)
+        if dearer and n + 1 < len(levels):
+            top = min(top, levels[n + 1][0] - 1)
+        if top >= start:
+            found.append((start, top, price))
+    return found
+
+
 def nowhere_dearer(deals: Mapping[str, Sequence[Deal]], a: str, b: str) -> bool:
     """Whether for each deal of b the same shop has one of a, in the same pack, no dearer."""
     return all(any(_no_dearer(x, y) for x in deals.get(a, ())) for y in deals.get(b, ()))
@@ -343,6 +377,6 @@ def _deal(offers: list[Offer], supplier: Supplier, rate: Decimal) -> Deal:
     )
 
 
-def metres_or_pieces(part: Part) -> str:
-    """The unit a part's need is counted in."""
-    return "m" if isinstance(part, Cable) else "each"
+def by_metre(part: Part) -> bool:
+    """Whether a part's quantity is metres, and no count."""
+    return isinstance(part, Cable | Conduit)

@@ -263,6 +263,32 @@ def solve(
         return _through_pulp(p, solver, limit_s, gap, proving, stopped)
 
 
+def solve_small(p: Programme, *, solver: str, gap: float) -> MipAnswer:
+    """Solve a small programme to a proven optimum; a proof has many of them.
+
+    HiGHS takes it through arrays: the modelling library makes an object of every coefficient, which
+    took longer here than solving.
+    """
+    if solver != "highs":
+        return solve(p, solver=solver, gap=gap)
+    h = _small(p, gap, "choose")
+    if _lost(h):
+        h = _small(p, gap, "off")
+    return _outcome(h, range(len(p.cost)))
+
+
+def _small(p: Programme, gap: float, presolve: str) -> Any:
+    h = _highs(p, relaxed=False)
+    options = {
+        "mip_rel_gap": 0.0, "mip_abs_gap": gap, "mip_feasibility_tolerance": 1e-7,
+        "presolve": presolve,
+    }  # fmt: skip
+    for name, value in options.items():
+        h.setOptionValue(name, value)
+    h.run()
+    return h
+
+
 def _through_pulp(
     p: Programme,
     solver: str,

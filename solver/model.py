@@ -24,7 +24,7 @@ from solver.balance import lever_m, limits_kgm
 from solver.candidates import Candidates, panels_and_controllers
 from solver.groups import TERMINATIONS, Bond, DcCircuit, Group, Mode, Pricer, Wiring
 from solver.leg_rows import Arrays, Lying
-from solver.market import Deal, rises
+from solver.market import Deal, level_packs
 from solver.milp import Programme
 from solver.needs import Needs
 from solver.parts import Busbar, Cable, Lug, Monitor
@@ -241,7 +241,10 @@ def _array_matrix(setup: Setup) -> dict[str, NDArray[np.float64]]:
             lies * count * mass[a.panel] + stands * desk_mass[a.controller]
         )
     beside_kg = np.array(
-        [sum(_family_kg(setup, x) for x in _beside(setup.wiring, i)) for i in range(len(a))]
+        [
+            sum(n * _family_kg(setup, x) for x, n in _beside(setup.wiring, i))
+            for i in range(len(a))
+        ]
     )
     rows["kg"] = count * mass[a.panel] + desk_mass[a.controller] + beside_kg
     rows |= _moments_of_arrays(setup, count * mass[a.panel], desk_mass[a.controller])
@@ -318,20 +321,23 @@ def array_floor(setup: Setup, closed: frozenset[str] = frozenset()) -> NDArray[n
 
 
 def _desk_floor(setup: Setup, closed: frozenset[str]) -> NDArray[np.float64]:
-    """The least that each array candidate's controller and branch connectors cost."""
+    """The least that each array candidate's controller and what joins its strings cost."""
     a, pricer = setup.found.arrays, setup.pricer.without(closed)
     owned = pricer.market.owned
     desk = np.array(
         [0.0 if c.part in owned else pricer.floor(c.part) for c in a.controllers] or [0.0]
     )
     w = setup.wiring
-    beside = np.array([sum(map(pricer.floor, _beside(w, i))) for i in range(len(a))])
+    beside = np.array(
+        [sum(n * pricer.floor(x) for x, n in _beside(w, i)) for i in range(len(a))]
+    )
     return np.asarray(desk[a.controller] + beside, dtype=float)
 
 
-def _beside(w: Wiring, array: int) -> list[str]:
-    """Families of which an array takes one: branch connectors, its controller's comm cable."""
-    return [x for x in (w.branch[array], w.desk_link[array]) if x]
+def _beside(w: Wiring, array: int) -> list[tuple[str, int]]:
+    """Families that an array takes, with their numbers: what joins its strings, a comm cable."""
+    link = w.desk_link[array]
+    return [*w.joints[array].takes, *([(link, 1)] if link else [])]
 
 
 def most_other_wh(setup: Setup) -> list[float]:
@@ -629,8 +635,8 @@ class _Builder:
             panel, desk = a.panels[a.panel[i]], a.controllers[a.controller[i]]
             self._take(panel.part, column, int(a.series[i] * a.parallel[i]), label, together)
             self._take(desk.part, column, 1, label, together)
-            for family in _beside(self.wiring, int(i)):
-                self._take(family, column, 1, label, together)
+            for family, n in _beside(self.wiring, int(i)):
+                self._take(family, column, n, label, together)
         for name, vector in matrix.items():
             at = np.flatnonzero(vector)
             terms = [
@@ -1112,6 +1118,12 @@ class _Builder:
                 self._row(row, need, math.inf)
             self._row(f"autonomy {j}", days * dc, math.inf)
 
+    def _most_arrays(self) -> int:
+        """No kit of the programme has more arrays: each has a stud of the bus bars."""
+        keep = self.keep
+        studs = max((self.found.busbars[k].studs for k in keep.busbars), default=0)
+        return studs if keep.most_arrays is None else min(studs, keep.most_arrays)
+
     def _leg_rows(self) -> None:
         """No conductor lies among more others than it stands, see `solver.leg_rows`.
 
@@ -1120,9 +1132,7 @@ class _Builder:
         """
         p, keep, arrays = self.model.programme, self.keep, None
         if not self.floor:
-            studs = max((self.found.busbars[k].studs for k in keep.busbars), default=0)
-            most = studs if keep.most_arrays is None else min(studs, keep.most_arrays)
-            arrays = Arrays(keep.fewest_arrays, most)
+            arrays = Arrays(keep.fewest_arrays, self._most_arrays())
         for limit in self.lying.limits():
             here = self.lying.on[limit.leg]
             stated = stated_loaded(self.needs, limit.leg)
@@ -1531,7 +1541,11 @@ class _Builder:
     def _cut_from_lengths(
         self, name: str, most: float, opened: dict[str, int], goods: defaultdict[str, Terms]
     ) -> Terms:
-        """Every piece comes from one length: the owned one, a deal's metres, or one spool."""
+        """Every piece comes from one length: the owned one, a deal's metres, or one spool.
+
+        Pieces of one length are the same whichever circuits they are for, so they are dealt out
+        by length: their number, not that of the options, counts the columns.
+        """
         p = self.model.programme
         longest = max(mm for _, pieces in self.pieces[name] for mm in pieces) / 1000
         own = self.market.owned.get(name)
@@ -1550,14 +1564,20 @@ class _Builder:
             else:
                 lengths += self._spools(name, d, deal, packs, 2 * most + longest)
         taken: list[Terms] = [[] for _ in lengths]
+        asked: defaultdict[int, Terms] = defaultdict(list)
         for column, pieces in self.pieces[name]:
-            for mm, n in sorted(pieces.items()):
-                shares: Terms = [(column, -float(n))]
-                for row, (key, _, _) in zip(taken, lengths, strict=True):
-                    share = self.model.column((*key, mm, column), upper=n * p.upper[column])
-                    shares.append((share, 1.0))
-                    row.append((share, mm / 1000))
-                p.equal(shares, 0.0, f"pieces {name}")
+            for mm, n in pieces.items():
+                asked[mm].append((column, float(n)))
+        for mm, terms in sorted(asked.items()):
+            shares: Terms = [(j, -n) for j, n in terms]
+            most_pieces = min(
+                sum(n * p.upper[j] for j, n in terms), math.floor(1000 * most / mm + 1e-6)
+            )
+            for row, (key, _, _) in zip(taken, lengths, strict=True):
+                share = self.model.column((*key, mm), upper=most_pieces)
+                shares.append((share, 1.0))
+                row.append((share, mm / 1000))
+            p.equal(shares, 0.0, f"pieces {name}")
         for row, (_, metres, fixed) in zip(taken, lengths, strict=True):
             p.at_most(row + [(j, -n) for j, n in metres], fixed + 1e-9, f"length {name}")
         if own is not None and own.use == "must":
@@ -1597,8 +1617,13 @@ class _Builder:
         return cut
 
     def _most(self, name: str, terms: Terms) -> float:
-        """The largest need of a part that the kept columns could make."""
+        """The largest need of a part that the kept columns could make.
+
+        Every array lands on a stud of the bus bars and has one circuit on either side of its
+        controller, so of each side no more are chosen than there are studs or arrays.
+        """
         by_exclusion: dict[str, float] = {}
+        of_arrays: dict[object, list[tuple[float, float]]] = {"pv": [], "controller": []}
         total = 0.0
         excluded = {
             j: e for e, (n, cols) in self.several[name].items() if n == 1 for j, _ in cols
@@ -1608,8 +1633,13 @@ class _Builder:
             amount = n * upper[j]
             if j in excluded:
                 by_exclusion[excluded[j]] = max(by_exclusion.get(excluded[j], 0.0), amount)
+            elif (kind := self.model.keys[j][0]) in of_arrays:
+                of_arrays[kind].append((amount, n))
             else:
                 total += amount
+        for found in of_arrays.values():
+            largest = max((n for _, n in found), default=0.0)
+            total += min(sum(amount for amount, _ in found), self._most_arrays() * largest)
         return min(total + sum(by_exclusion.values()), self.pricer.most.get(name, 1e5))
 
     def _spares(self, name: str, terms: Terms, most: float) -> Terms:
@@ -1627,9 +1657,12 @@ class _Builder:
             alike: defaultdict[tuple[object, ...], Terms] = defaultdict(list)
             for j, _ in self._unexcluded(name, terms):
                 alike[self.model.keys[j][:-1]].append((j, -1.0))
-            for rest in alike.values():
+            for key, rest in alike.items():
                 # of a group no more are chosen together than one of them may be
                 most = max(p.upper[j] for j, _ in rest)
+                if key == ("array",):
+                    # but of arrays as many as there are studs for their controllers
+                    most = float(max(b.studs for b in self.found.busbars))
                 p.at_least([(column, most), *rest], 0.0, "spare fuse")
             return [(column, 1.0)]
         upper = math.ceil(most * pct / 100) + 1.0
@@ -1660,15 +1693,10 @@ class _Builder:
         p = self.model.programme
         enough = math.ceil(most / float(deal.units) - 1e-9)
         saved = self._freight_saved(deal.supplier)
-        levels = useful_levels(deal, enough, saved)
+        levels = level_packs(deal, enough, saved)
         found: Terms = []
         switches: Terms = []
-        for level, (start, price) in enumerate(levels):
-            top = max(enough, start) + (int(saved // price) if price else 0)
-            if deal.most_packs is not None:
-                top = min(top, deal.most_packs)
-            if top < start:
-                continue
+        for start, top, price in levels:
             column = self.model.column(
                 ("packs", name, number, start), CENTS * float(price), top
             )
@@ -1684,11 +1712,8 @@ class _Builder:
                 gate = level_gate
                 if start > 1:
                     p.at_least([(column, 1.0), (gate, -float(start))], 0.0, "from")
-            last = (
-                levels[level + 1][0] - 1 if level + 1 < len(levels) and rises(levels) else top
-            )
             if gate is not None:
-                p.at_most([(column, 1.0), (gate, -float(min(top, last)))], 0.0, "if open")
+                p.at_most([(column, 1.0), (gate, -float(top))], 0.0, "if open")
         if switches:
             p.at_most(switches, 1.0, "one level")
         return found
@@ -1904,17 +1929,3 @@ GROUP_ROWS = ("pv", "controller", "string", "inverter", "charger", "ac", "mode",
 
 def _least(terms: Terms) -> float:
     return min(n for _, n in terms if n > 0)
-
-
-def useful_levels(deal: Deal, enough: int, saved: Decimal) -> list[tuple[int, Decimal]]:
-    """Price levels that could ever pay for a need of at most `enough` packs.
-
-    A level that starts above `enough` packs costs at least start times its price; where fewer
-    packs at an earlier level never cost more than that, it is never the cheapest. Up to `saved`
-    more may be paid, where that makes freight free.
-    """
-    return [
-        (start, price)
-        for start, price in deal.levels
-        if start <= max(enough, 1) or start * price < deal.cost(enough) + saved
-    ]

@@ -183,6 +183,13 @@ class Place:
         "mm", "thickness of its sheet", default=None, above=0, at_most=200
     )
     sleeping: bool = column("", "people sleep in it", default=False)
+    slope_deg: float | None = column(
+        "°",
+        "pitch of its surface; default: panels lie on it, at the site's tilt",
+        default=None,
+        at_least=0,
+        at_most=90,
+    )
 
     def may_hold(self, part_class: str) -> bool:
         """Whether parts of this class may stand here."""
@@ -201,7 +208,19 @@ class Leg:
     to: str = ""
     length_m: float = column("m", "measured length", above=0, at_most=1000)
     hole: str | None = column("", "hole or gland it passes", default=None)
-    conduit: str | None = column("", "conduit it runs in", default=None)
+    conduit: str | None = column(
+        "",
+        "conduit it runs in; it is bought, unless conductors lie in it already or its size is "
+        "stated",
+        default=None,
+    )
+    conduit_mm: float | None = column(
+        "mm",
+        "inside diameter of the conduit that is there",
+        default=None,
+        above=0,
+        at_most=500,
+    )
     loaded_conductors: int = column(
         "", "loaded conductors already in it", default=0, at_least=0, at_most=200
     )

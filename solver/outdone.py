@@ -38,6 +38,8 @@ from solver.passing import bores_mm
 from solver.routes import route
 from solver.rules.conductor import bundling_steps
 from solver.rules.space import usable_area_mm2
+from solver.rules.string_fuse import back_feed_a
+from solver.string_fuses import Strings, joints
 from solver.wiring import BEHIND_MAIN_KA, Shelf, array_conductors
 
 Floats = NDArray[np.float64]
@@ -322,7 +324,7 @@ def _room(
 
 
 def _arrays(a: Arrays, by: Measure) -> Measured:
-    """An array: places and parallel strings are those of the other.
+    """An array: places, parallel strings and what fuses them are those of the other.
 
     It yields no less in any month, charges with no more current, its controller needs no more
     itself. Its current by design, its voltage on the coldest day and its drop are under every
@@ -349,8 +351,9 @@ def _arrays(a: Arrays, by: Measure) -> Measured:
             kg = n * one[:, 3]
             figures += [kg, -kg] if by.balanced else [kg]
     ports = [_port(a.controllers[k]) for k in a.controller.tolist()]
+    fused = _string_fuses(a, by)
     alike = list(
-        zip(a.panel_place, a.controller_place, a.parallel.tolist(), ports, strict=True)
+        zip(a.panel_place, a.controller_place, a.parallel.tolist(), fused, ports, strict=True)
     )
     return (
         alike,
@@ -358,6 +361,27 @@ def _arrays(a: Arrays, by: Measure) -> Measured:
         panel[1] + desk[1],
         np.array([np.asarray(f, dtype=float) for f in figures]).T,
     )
+
+
+def _string_fuses(a: Arrays, by: Measure) -> list[Hashable]:
+    """By array, which fuses and holders its strings may take; of equals what they cost is equal."""
+    known: dict[Strings, Hashable] = {}
+    found: list[Hashable] = [None] * len(a)
+    isc_a = np.array([p.isc_a for p in a.panels])[a.panel]
+    limit_a = np.array([p.series_fuse_a for p in a.panels])[a.panel]
+    for i in np.flatnonzero(back_feed_a(isc_a, a.parallel.astype(float)) > limit_a).tolist():
+        some = Strings(
+            isc_a=float(isc_a[i]),
+            series_fuse_a=float(limit_a[i]),
+            parallel=int(a.parallel[i]),
+            design_a=0.0,
+            voc_cold_v=float(a.voc_cold_v[i]),
+        )
+        if some not in known:
+            joined = joints(by.shelf, some)
+            known[some] = ("none",) if joined is None else (joined.fuse, joined.holder)
+        found[i] = known[some]
+    return found
 
 
 def _measured(d: Device) -> tuple[float, float, float, float]:

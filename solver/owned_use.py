@@ -12,12 +12,12 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from solver.against import against
-from solver.market import Market, market
+from solver.market import Market, by_metre, market
 from solver.needs import Needs, Owned
 from solver.parts.base import SMALL_CLASSES
 from solver.records import Result
 from solver.stock import Stock
-from solver.variants import by_metre, forced_ways, needed, without
+from solver.variants import forced_ways, needed, without
 
 MOST_WAYS = 8
 """More numbers of one part than this are not tried one by one."""
@@ -128,7 +128,8 @@ def _unused(
         )
     if ask is None:
         return _with(base, why="it does not make the kit cheaper")
-    best, undecided = cheapest_forced(needs, owned, Decimal(1), ask)
+    least = owned.quantity if by_metre(owned.part) else Decimal(1)
+    best, undecided = cheapest_forced(needs, owned, least, ask)
     if best is None and undecided:
         return _with(base, why="whether a kit can use it was not decided in the time given")
     if best is None or best.total is None:

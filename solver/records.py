@@ -45,6 +45,8 @@ class Array:
     isc_a: float
     """All strings together, without factor."""
     charge_a: float
+    fuses: tuple[str, ...] = ()
+    """Protection ids, one for each string in their order; empty where none needs a fuse."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -61,7 +63,10 @@ class Bank:
 
 @dataclass(frozen=True, kw_only=True)
 class Protection:
-    """A fuse or breaker in the design; several circuits name it where one serves several."""
+    """A fuse or breaker in the design; several circuits name it where one serves several.
+
+    The fuse of a string stands in its panels' own leads, which are no circuit: its array names it.
+    """
 
     id: str
     part: str
@@ -151,6 +156,36 @@ class Extra:
 
 
 @dataclass(frozen=True, kw_only=True)
+class SmallPart:
+    """What holds, covers, marks or lines something of the finished kit, or a tool for it."""
+
+    part: str
+    of: str
+    """The circuit, device, place, hole or task that it is for."""
+    quantity: int | Decimal
+    """Pieces; of conduit metres."""
+
+    @property
+    def pieces(self) -> int:
+        """How many, of what is counted."""
+        return int(self.quantity)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Unsold:
+    """A small part that is wanted, and of which the catalog has none, or not enough, that fits."""
+
+    kind: str
+    of: str
+    quantity: float
+
+    @property
+    def text(self) -> str:
+        """In words."""
+        return f"{self.kind} for {self.of}"
+
+
+@dataclass(frozen=True, kw_only=True)
 class Link:
     """A comm cable between two devices."""
 
@@ -181,11 +216,10 @@ class Design:
     """Buses that every monitor of the catalog hears: devices that speak one are linked."""
     without: tuple[str, ...] = ()
     """Fittings that the catalog knows none of, see `solver.fittings`: the design has none."""
-    small: tuple[Extra, ...] | None = None
+    small: tuple[SmallPart, ...] | None = None
     """Small parts and tools, bought for the finished kit: see `solver.small_parts`; None: not
     reckoned yet."""
-    unsold: tuple[str, ...] = ()
-    """Small parts of which the catalog has none that fits, each with what it is for."""
+    unsold: tuple[Unsold, ...] = ()
     lengths: tuple[CableLength, ...] = ()
     """All that cables are cut from; told with the bill."""
 

@@ -13,6 +13,7 @@ from solver.rules import bank as rule_b
 from solver.rules import energy as rule_e
 from solver.rules import string as rule_s
 from solver.rules import ventilation as rule_v
+from solver.weights import small_kg
 
 
 def energy_report(needs: Needs, design: Design) -> EnergyReport:
@@ -139,8 +140,11 @@ def usable_wh(needs: Needs, design: Design) -> float:
 
 
 def total_kg(design: Design) -> float:
-    """Mass of everything the design holds, by what is used, not what is bought."""
-    kg = 0.0
+    """Mass of everything the design holds, by what is used, not what is bought.
+
+    Small parts too, once they are reckoned.
+    """
+    kg = small_kg(design)
     for name, takers in counted(design).items():
         part = design.parts[name]
         used = sum(takers.values())

@@ -12,14 +12,17 @@ import math
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from solver.bill import counted_lines, lead_days, order_of_lines, orders_with, spares_of
 from solver.choice import Purchase
 from solver.lots import lot
+from solver.market import by_metre, level_packs
 from solver.milp import Programme, solve
-from solver.records import Design, Extra, Line, SupplierOrder
-from solver.small_parts import Want, wants
+from solver.records import Design, Line, SmallPart, SupplierOrder, Unsold
+from solver.small_parts import wants
+from solver.small_wants import Want
 from solver.ties import LOT_GAP, TIE_CENTS, least_lot
 
 if TYPE_CHECKING:
@@ -35,6 +38,9 @@ SHORT_OF = 0.01
 """Less than this is the solver's tolerance."""
 
 Terms = list[tuple[int, float]]
+
+Count = int | Decimal
+"""Pieces, or metres."""
 
 
 @dataclass(frozen=True)
@@ -53,6 +59,7 @@ class _Lot:
     kind: str
     gives: tuple[tuple[str, float], ...]
     shared: bool
+    by_metre: bool
     takers: list[tuple[str, float]]
 
     @property
@@ -85,16 +92,15 @@ def completed(
     asked = wants(needs, design, market)
     served = [w for w in asked if w.gives]
     unknown = sorted({w.kind for w in asked if not w.known})
-    unsold = {f"{w.kind} for {w.of}" for w in asked if w.known and not w.gives}
     extras, purchases, short = bought_for(needs, market, served, orders)
-    unsold |= set(short)
+    unsold = [_unsold(w.kind, w.of, w.quantity) for w in asked if w.known and not w.gives]
     told = replace(
         design,
         without=(*design.without, *unknown),
-        unsold=tuple(sorted(unsold)),
+        unsold=tuple(sorted([*unsold, *short], key=lambda x: (x.kind, x.of, x.quantity))),
         small=extras,
     )
-    takers: defaultdict[str, dict[str, int]] = defaultdict(dict)
+    takers: defaultdict[str, dict[str, Count]] = defaultdict(dict)
     for extra in extras:
         takers[extra.part][extra.of] = takers[extra.part].get(extra.of, 0) + extra.quantity
     goods = {o.supplier: o.goods for o in orders}
@@ -116,20 +122,24 @@ def completed(
 
 def bought_for(
     needs: Needs, market: Market, served: Iterable[Want], orders: Iterable[SupplierOrder]
-) -> tuple[tuple[Extra, ...], dict[str, list[Purchase]], list[str]]:
+) -> tuple[tuple[SmallPart, ...], dict[str, list[Purchase]], list[Unsold]]:
     """What serves some wants, and what is bought for them at least cost beside some orders.
 
     Also names the wants for which there is not enough to be had: of such a kind nothing is bought.
     """
-    lots, short = _lots(served), list[str]()
+    lots, short = _lots(served), list[Unsold]()
     while lots:
         order = _Order(needs, market, lots, orders)
         counts, purchases, left = order.bought()
         if not left:
             return _extras(lots, counts), purchases, short
-        short += [f"{lots[n].kind} for {of}" for n in left for of, _ in lots[n].takers]
+        short += [_unsold(lots[n].kind, *taker) for n in left for taker in lots[n].takers]
         lots = [each for n, each in enumerate(lots) if n not in left]
     return (), {}, short
+
+
+def _unsold(kind: str, of: str, quantity: float) -> Unsold:
+    return Unsold(kind=kind, of=of, quantity=quantity)
 
 
 def _lots(served: Iterable[Want]) -> list[_Lot]:
@@ -139,16 +149,18 @@ def _lots(served: Iterable[Want]) -> list[_Lot]:
         alone = "" if w.counted else w.of
         key = (w.kind, w.gives, w.shared, alone)
         if key not in found:
-            found[key] = _Lot(w.kind, w.gives, w.shared, [])
+            found[key] = _Lot(w.kind, w.gives, w.shared, w.by_metre, [])
         found[key].takers.append((w.of, w.quantity))
     return list(found.values())
 
 
-def _extras(lots: Sequence[_Lot], counts: Sequence[Mapping[str, int]]) -> tuple[Extra, ...]:
+def _extras(
+    lots: Sequence[_Lot], counts: Sequence[Mapping[str, Count]]
+) -> tuple[SmallPart, ...]:
     """What each taker has of which part, in their order."""
-    found: list[Extra] = []
+    found: list[SmallPart] = []
     tools: dict[str, list[str]] = {}
-    quantity: dict[str, int] = {}
+    quantity: dict[str, Count] = {}
     for each, count in zip(lots, counts, strict=True):
         left = {part: n for part, n in count.items() if n}
         if each.shared:
@@ -160,15 +172,20 @@ def _extras(lots: Sequence[_Lot], counts: Sequence[Mapping[str, int]]) -> tuple[
         for of, amount in takers:
             still = amount
             for part in sorted(left):
-                n = int(min(left[part], still))
+                n = _amount(min(left[part], still), by_metre=each.by_metre)
                 if n:
-                    found.append(Extra(part=part, of=of, quantity=n))
+                    found.append(SmallPart(part=part, of=of, quantity=n))
                     left[part] -= n
-                    still -= n
+                    still -= float(n)
     for part, tasks in sorted(tools.items()):
         more = f" and {len(tasks) - 1} more" if len(tasks) > 1 else ""
-        found.append(Extra(part=part, of=tasks[0] + more, quantity=quantity[part]))
+        found.append(SmallPart(part=part, of=tasks[0] + more, quantity=quantity[part]))
     return tuple(found)
+
+
+def _amount(value: float | Decimal, *, by_metre: bool) -> Count:
+    """Whole pieces, or metres to the millimetre."""
+    return Decimal(round(1000 * float(value))) / 1000 if by_metre else round(value)
 
 
 class _Order:
@@ -194,14 +211,17 @@ class _Order:
         self.short: list[int] = []
         """Of each lot the column of what is not to be had."""
 
-    def bought(self) -> tuple[list[dict[str, int]], dict[str, list[Purchase]], set[int]]:
+    def bought(self) -> tuple[list[dict[str, Count]], dict[str, list[Purchase]], set[int]]:
         """Of each lot how many of each part; what is bought; the lots that lack something."""
         uses = self._counts()
         for part, terms in sorted(uses.items()):
             self._buy(part, terms)
         self._freight()
         values = self._solved()
-        counts = [{part: round(values[j]) for part, j in own.items()} for own in self.counts]
+        counts = [
+            {p: _amount(values[j], by_metre=each.by_metre) for p, j in own.items()}
+            for each, own in zip(self.lots, self.counts, strict=True)
+        ]
         purchases = {
             part: [Purchase(deal, n) for deal, n in self._taken(columns, values)]
             for part, columns in sorted(self.packs.items())
@@ -229,9 +249,11 @@ class _Order:
         found = again if again.status == "optimal" else answer
         return [float(v) for v in found.values]
 
-    def _column(self, draw: int, cost: float = 0.0, upper: float = 1.0) -> int:
+    def _column(
+        self, draw: int, cost: float = 0.0, upper: float = 1.0, *, whole: bool = True
+    ) -> int:
         self.draws.append(draw)
-        return self.p.column(cost, upper=upper)
+        return self.p.column(cost, upper=upper, whole=whole)
 
     def _counts(self) -> dict[str, Terms]:
         """How many of each part serve each lot; of shared parts one column serves all."""
@@ -243,8 +265,10 @@ class _Order:
                 if each.shared and part in shared:
                     mine[part] = shared[part]
                     continue
-                upper = math.ceil(each.quantity / gives - 1e-9)
-                mine[part] = self._column(lot("small", each.kind, part), upper=float(upper))
+                upper = each.quantity / gives
+                upper = upper if each.by_metre else math.ceil(upper - 1e-9)
+                draw = lot("small", each.kind, part)
+                mine[part] = self._column(draw, upper=upper, whole=not each.by_metre)
                 uses[part].append((mine[part], 1.0))
                 if each.shared:
                     shared[part] = mine[part]
@@ -269,7 +293,8 @@ class _Order:
         have: Terms = []
         own = self.market.owned.get(part)
         if own is not None:
-            have.append((self._column(0, upper=float(own.quantity)), 1.0))
+            whole = not by_metre(self.market.parts[part])
+            have.append((self._column(0, upper=float(own.quantity), whole=whole), 1.0))
         for deal in self.market.deals.get(part, ()):
             have += self._deal(part, deal, most)
         p.at_least([*have, *((j, -n) for j, n in need)], 0.0, f"need {part}")
@@ -277,23 +302,15 @@ class _Order:
     def _deal(self, part: str, deal: Deal, most: float) -> Terms:
         """Packs of a deal, at one level of price."""
         p, units = self.p, float(deal.units)
-        enough = math.ceil(most / units - 1e-9) + self._towards_free_freight(deal)
+        enough = math.ceil(most / units - 1e-9)
         levels: Terms = []
         have: Terms = []
-        for k, (start, price) in enumerate(deal.levels):
-            upper = max(enough, start)
-            if k + 1 < len(deal.levels):
-                # from the next level on its price is paid, higher or lower
-                upper = min(upper, deal.levels[k + 1][0] - 1)
-            if deal.most_packs is not None:
-                upper = min(upper, deal.most_packs)
-            if upper < start:
-                continue
+        for start, top, price in level_packs(deal, enough, self._freight_saved(deal.supplier)):
             draw = lot("packs", part, deal.supplier, str(deal.pack))
-            packs = self._column(draw, CENTS * float(price), float(upper))
+            packs = self._column(draw, CENTS * float(price), float(top))
             level = self._column(0)
             p.at_least([(packs, 1.0), (level, -float(start))], 0.0, "from so many")
-            p.at_most([(packs, 1.0), (level, -float(upper))], 0.0, "level")
+            p.at_most([(packs, 1.0), (level, -float(top))], 0.0, "level")
             levels.append((level, 1.0))
             have.append((packs, units))
             self.packs[part].append((packs, deal))
@@ -303,16 +320,13 @@ class _Order:
             p.at_most(levels, 1.0, "one level")
         return have
 
-    def _towards_free_freight(self, deal: Deal) -> int:
-        """Packs beyond the need that could be worth buying to have no freight."""
-        freight = self.market.freight[deal.supplier]
-        if freight.free_over is None or not freight.shipping:
-            return 0
-        missing = float(freight.free_over) - self.goods.get(deal.supplier, 0.0)
-        each = min(float(price) for _, price in deal.levels)
-        # what they cost beyond the freight saved is never worth it
-        useful = min(missing, float(freight.shipping))
-        return 0 if missing <= 0 or each <= 0 else math.ceil(useful / each)
+    def _freight_saved(self, supplier: str) -> Decimal:
+        """What more than needed may cost, because freight is then free."""
+        freight = self.market.freight[supplier]
+        goods = self.goods.get(supplier, 0.0)
+        if freight.free_over is None or goods >= freight.free_over:
+            return Decimal(0)
+        return freight.shipping
 
     def _opens(self, supplier: str, level: int) -> None:
         """A supplier that is not ordered from for the kit sends another parcel."""

@@ -10,14 +10,12 @@ from __future__ import annotations
 import math
 import re
 from collections import Counter, defaultdict
-from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
-from functools import cached_property
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING, TypeGuard
 
 from solver.air import air_of
 from solver.fittings import EARTH_COLOURS, is_isolator
-from solver.holes import Hole, holes, outer_of
+from solver.holes import Hole, holes
 from solver.lining import lining_of
 from solver.parts import (
     Battery,
@@ -25,8 +23,8 @@ from solver.parts import (
     Cable,
     Charger,
     Connector,
-    Fastener,
     Ferrule,
+    Holder,
     Label,
     Lug,
     Mounting,
@@ -40,11 +38,14 @@ from solver.parts import (
 )
 from solver.parts.device import Device as DevicePart
 from solver.parts.tool import UNITS
-from solver.records import Cut, Design, Device, End
-from solver.routes import leg_between
+from solver.records import Cut, Design, Device, End, Unsold
 from solver.rules import fixing as rule_f
+from solver.rules import laying as rule_l
+from solver.rules.consumables import paint_tins, spare_labels
 from solver.rules.termination import torque_nm
-from solver.stock import Stock
+from solver.small_consumables import used_up
+from solver.small_wants import Shelf, Want, is_mounting
+from solver.small_ways import along_ways
 
 if TYPE_CHECKING:
     from solver.market import Market
@@ -54,78 +55,17 @@ if TYPE_CHECKING:
 PANEL_BRACKETS = ("corner bracket", "Z bracket")
 """Mounting parts that hold a panel to any flat surface."""
 
-STRAPS = 2
-"""For each battery; common practice, no source."""
-
-LABELS_A_PIECE = 2
-"""One at each end; common practice, no source."""
-
-SCREWS = 4
-"""Of a device whose mounting holes are not stated; common practice, no source."""
-
-SCREWS_OF_A_HOLDER = 2
-"""Of a fuse holder, a box or a socket; common practice, no source."""
-
 THICK_SCREW_MM = 6.0
 """Holes that the thicker screws, and M6 bolts, pass; common practice, no source."""
 
 HEAVY_KG = 2.0
 """From this mass on a device has the thicker screws; common practice, no source."""
 
-BRACKET_BEAD_MM = 100.0
-"""Bead of sealant under a panel's bracket; common practice, no source."""
-
-CLIP_SLACK = 2.0
-"""A clip is at most so many times as wide as its cable; common practice, no source."""
-
-HOLES_A_TIN = 10
-"""Holes whose edges one tin of paint protects; common practice, no source."""
-
 PILOT_MM = 4.0
 """Hole drilled for a screw; common practice, no source."""
 
 LARGEST_DRILL_MM = 13.0
 """Wider holes in sheet take another tool than a drill; common practice, no source."""
-
-
-@dataclass(frozen=True, kw_only=True)
-class Want:
-    """So much of one kind: pieces, ml of sealant, cm² of a vent, which any of some parts gives."""
-
-    kind: str
-    of: str
-    """The circuit, device, hole or task that it is for."""
-    quantity: float
-    gives: tuple[tuple[str, float], ...]
-    """Parts with what one of each gives; empty: the catalog has none that fits."""
-    known: bool = True
-    """Whether the catalog knows any part of the kind."""
-    shared: bool = False
-    """Whether one part may serve several wants: a tool."""
-    counted: bool = True
-    """Whether pieces are counted; else ml or cm² are filled, each want by itself."""
-
-
-@dataclass(frozen=True)
-class Shelf:
-    """The small parts of a catalog."""
-
-    market: Market
-
-    @cached_property
-    def _by_class(self) -> Mapping[type[Part], list[Part]]:
-        found: defaultdict[type[Part], list[Part]] = defaultdict(list)
-        for part in self.market.parts.values():
-            found[type(part)].append(part)
-        return found
-
-    def gives(
-        self, cls: type[Part], is_one: Callable[[Part], bool], fits: Callable[[Part], float]
-    ) -> tuple[tuple[tuple[str, float], ...], bool]:
-        """Parts that are one and what each gives, and whether the catalog knows any such part."""
-        kind = [p for p in self._by_class[cls] if is_one(p)]
-        found = [(p.part, fits(p)) for p in kind if self.market.to_be_had(p.part)]
-        return tuple(sorted(x for x in found if x[1] > 0)), bool(kind)
 
 
 def wants(needs: Needs, design: Design, market: Market) -> list[Want]:
@@ -137,20 +77,35 @@ def wants(needs: Needs, design: Design, market: Market) -> list[Want]:
 KINDS = (
     "sleeves",
     "ferrules",
+    "twin ferrules",
     "labels",
     "printed labels",
     "panel brackets",
+    "tilt legs",
     "battery straps",
+    "device rails",
     "screws",
     "sheet metal screws",
     "bolts",
     "rivet nuts",
     "clips",
+    "cable ties",
+    "conduits",
+    "conduit saddles",
+    "conduit bushings",
+    "conduit elbows",
     "grommets",
     "glands",
     "paint for cut edges",
     "vents",
     "sealant",
+    "solvent",
+    "wipes",
+    "insulating tape",
+    "abrasive sheets",
+    "contact paste",
+    "thread lock",
+    "spare nozzles",
     "tools",
 )
 """Of which small parts there are wants."""
@@ -172,91 +127,114 @@ def notes_of_small_parts(needs: Needs, design: Design) -> tuple[str, ...]:
             + "; ".join(_grouped(design.unsold))
             + "."
         )
-    if design.small:
+    if design.small and any(p.max_kg is not None for p in needs.places):
         notes.append(
-            "Small parts and tools are not weighed, nor are they in the limits on mass: leave some "
-            "kilograms for brackets, screws and straps."
+            "Small parts are in the mass of the whole, and in that of no place: leave some "
+            "kilograms under each place's own limit for brackets, screws and straps."
         )
     if not needs.order.tools:
         notes.append("Tools are not in this bill: order.tools is false.")
     return tuple(notes)
 
 
-def _grouped(unsold: Iterable[str]) -> Iterator[str]:
+def _grouped(unsold: Iterable[Unsold]) -> Iterator[str]:
     """What is unsold, by kind where there is much of it."""
     by_kind: defaultdict[str, list[str]] = defaultdict(list)
-    for text in unsold:
-        kind = next(k for k in sorted(KINDS, key=len, reverse=True) if text.startswith(k))
-        by_kind[kind].append(text.removeprefix(f"{kind} for "))
+    for one in unsold:
+        by_kind[one.kind].append(one.of)
     for kind, things in by_kind.items():
         more = f" and {len(things) - 3} more" if len(things) > 3 else ""
         yield f"{kind} for {', '.join(things[:3])}{more}"
-
-
-def _one(_: Part) -> bool:
-    return True
 
 
 class _Walk:
     def __init__(self, needs: Needs, design: Design, shelf: Shelf) -> None:
         self.needs, self.design, self.shelf = needs, design, shelf
         self.holes = holes(needs, design)
-        had = [p for p in shelf.market.parts.values() if shelf.market.to_be_had(p.part)]
-        self.sold = Stock.of(had, (), ())
-        self.fixed = {d.id for d in design.devices} | {p.id for p in design.protections}
+        self.devices = {d.id for d in design.devices}
+        self.fixed = self.devices | {p.id for p in design.protections}
         self.via = {c.name: c.via for c in design.circuits}
         self.socketed = {
             e.of for e in design.extras if isinstance(design.parts[e.part], Socket)
         }
         """AC circuits that end at sockets of the kit, or begin at its inlet."""
-        self.lined = {h.name: lining_of(h, needs, self.sold) or () for h in self.holes}
+        self.lined = {h.name: lining_of(h, needs, shelf.sold) or () for h in self.holes}
         self.vents = list(self._vents())
+        self.sealant = self._sealant()
 
     def all(self) -> Iterator[Want]:
+        bolted = False
+        for want in self._parts():
+            bolted |= want.kind == "bolts" and want.quantity > 0
+            yield want
+        sealed = self.sealant.quantity > 0
+        yield from used_up(
+            self.design, self.shelf, feet=self._feet(), bolted=bolted, sealed=sealed
+        )
+        if self.needs.order.tools:
+            yield from self._tools()
+
+    def _parts(self) -> Iterator[Want]:
+        """What stays in the kit."""
         yield from self._ends()
         yield from self._labels()
         yield from self._panels()
         yield from self._devices()
-        yield from self._clips()
+        yield from self._rails()
+        yield from along_ways(self.needs, self.design, self.shelf)
         yield from self._linings()
         yield from self.vents
-        yield from self._sealing()
-        if self.needs.order.tools:
-            yield from self._tools()
-
-    def _want(
-        self,
-        kind: str,
-        of: str,
-        quantity: float,
-        cls: type[Part],
-        fits: Callable[[Part], float],
-        *,
-        is_one: Callable[[Part], bool] = _one,
-        counted: bool = True,
-    ) -> Want:
-        gives, known = self.shelf.gives(cls, is_one, fits)
-        return Want(
-            kind=kind, of=of, quantity=quantity, gives=gives, known=known, counted=counted
-        )
+        yield self.sealant
 
     # -- ends
 
     def _ends(self) -> Iterator[Want]:
         """A sleeve over each lug's barrel, a ferrule on each bare end in a clamp."""
         sleeves: Counter[tuple[str, str, str]] = Counter()
-        ferrules: Counter[tuple[str, str]] = Counter()
+        clamps: defaultdict[tuple[str, str, float], list[str]] = defaultdict(list)
         for cut, end in self._each_end():
             if self._sleeved(cut, end):
-                sleeves[(cut.circuit, cut.cable, end.pole)] += 1
+                sleeves[cut.circuit, cut.cable, end.pole] += 1
             elif self._clamped(cut, end):
-                ferrules[(cut.circuit, cut.cable)] += 1
+                area = self._cable(cut.cable).area_mm2
+                clamps[end.at, end.pole, area].append(cut.circuit)
         for (circuit, cable, pole), n in sleeves.items():
             yield self._sleeve(circuit, self._cable(cable), pole, n)
-        for (circuit, cable), n in ferrules.items():
-            yield self._want(
-                "ferrules", circuit, n, Ferrule, _ferrule_for(self._cable(cable).area_mm2)
+        yield from self._ferrules(clamps)
+
+    def _ferrules(
+        self, clamps: Mapping[tuple[str, str, float], Sequence[str]]
+    ) -> Iterator[Want]:
+        """A twin one for each two equal conductors in one terminal of a device, else one each."""
+        alone: Counter[tuple[str, float]] = Counter()
+        for (at, _, area), circuits in clamps.items():
+            pairs = len(circuits) // 2 if self._shares(at) else 0
+            twins = self._ferrule("twin ferrules", at, pairs, area, conductors=2)
+            if pairs:
+                yield twins
+            alone.update((c, area) for c in circuits[2 * pairs if twins.gives else 0 :])
+        for (circuit, area), n in alone.items():
+            yield self._ferrule("ferrules", circuit, n, area, conductors=1)
+
+    def _shares(self, at: str) -> bool:
+        """Whether all that lands there lies in one clamp: fuses and breakers have two."""
+        return at in self.devices or at.rpartition(":")[0] in self.devices
+
+    def _ferrule(self, kind: str, of: str, n: int, area_mm2: float, *, conductors: int) -> Want:
+        def fits(part: Part) -> float:
+            close = isinstance(part, Ferrule) and math.isclose(
+                part.area_mm2, area_mm2, rel_tol=rule_f.SAME_AREA
             )
+            return float(close)
+
+        return self.shelf.want(
+            kind,
+            of,
+            n,
+            Ferrule,
+            fits,
+            is_one=lambda p: isinstance(p, Ferrule) and p.conductors == conductors,
+        )
 
     def _each_end(self) -> Iterator[tuple[Cut, End]]:
         return ((cut, end) for cut in self.design.cuts for end in cut.ends)
@@ -288,27 +266,34 @@ class _Walk:
                 and rule_f.sleeve_fits(part.before_mm, part.after_mm, cable.outer_mm)
             )
 
-        return self._want("sleeves", circuit, n, Sleeve, fits)
+        return self.shelf.want("sleeves", circuit, n, Sleeve, fits)
 
     # -- labels
 
     def _labels(self) -> Iterator[Want]:
         pieces = Counter(cut.circuit for cut in self.design.cuts)
         for circuit, n in pieces.items():
-            yield self._label("cable end", circuit, LABELS_A_PIECE * n)
+            yield self._label("cable end", circuit, rule_f.LABELS_A_PIECE * n)
         for d in self.design.devices:
             if not isinstance(d.part, Panel):
                 yield self._label("device", d.id, 1)
         for p in self.design.protections:
             yield self._label("protection", p.id, 1)
+        written = sum(self._written())
+        spare = spare_labels(written, self.needs.order.spares_pct)
+        yield self._label("cable end", "spares", spare)
         for topic, of in self._topics():
             gives, known = self.shelf.gives(Label, _is_topic(topic), lambda _: 1.0)
             yield Want(kind="printed labels", of=of, quantity=1, gives=gives, known=known)
 
+    def _written(self) -> Iterator[int]:
+        """Labels that are written on."""
+        yield rule_f.LABELS_A_PIECE * len(self.design.cuts)
+        yield sum(not isinstance(d.part, Panel) for d in self.design.devices)
+        yield len(self.design.protections)
+
     def _label(self, kind: str, of: str, n: int) -> Want:
-        return self._want(
-            "labels", of, n, Label, lambda _: 1.0, is_one=lambda p: _is_label(p, kind)
-        )
+        return self.shelf.want("labels", of, n, Label, is_one=lambda p: _is_label(p, kind))
 
     def _topics(self) -> Iterator[tuple[str, str]]:
         """What printed labels are about, and where each goes."""
@@ -334,66 +319,66 @@ class _Walk:
     # -- what holds things
 
     def _panels(self) -> Iterator[Want]:
+        """Brackets; where a panel is tilted off its surface, legs at its upper edge."""
         for d in self.design.devices:
-            if isinstance(d.part, Panel):
-                feet = rule_f.panel_feet(max(d.part.face_mm))
-                least = rule_f.panel_pull_n(math.prod(d.part.face_mm)) / feet
-                yield self._want(
-                    "panel brackets",
+            if not isinstance(d.part, Panel):
+                continue
+            side = max(d.part.face_mm)
+            feet = rule_f.panel_feet(side)
+            least = rule_f.panel_pull_n(math.prod(d.part.face_mm)) / feet
+            tilt, slope = self.needs.site.tilt_deg, self.needs.place(d.place).slope_deg
+            legs = 0 if slope is None else rule_f.tilt_legs(feet, tilt, slope)
+            yield self.shelf.want(
+                "panel brackets",
+                d.id,
+                feet - legs,
+                Mounting,
+                _carries(least),
+                is_one=lambda p: isinstance(p, Mounting) and p.kind in PANEL_BRACKETS,
+            )
+            if legs:
+                rise = rule_f.edge_rise_mm(side, tilt, slope or 0.0)
+                yield self.shelf.want(
+                    "tilt legs",
                     d.id,
-                    feet,
+                    legs,
                     Mounting,
-                    _carries(least),
-                    is_one=lambda p: isinstance(p, Mounting) and p.kind in PANEL_BRACKETS,
+                    _carries(least, rise),
+                    is_one=is_mounting("tilt leg"),
                 )
-                yield from self._bolted(d.id, d.place, 2 * feet)
+            yield from self._bolted(d.id, d.place, 2 * feet)
+
+    def _feet(self) -> int:
+        panels = [d.part for d in self.design.devices if isinstance(d.part, Panel)]
+        return sum(rule_f.panel_feet(max(p.face_mm)) for p in panels)
 
     def _bolted(self, of: str, place: str, n: int) -> Iterator[Want]:
         """Bolts into rivet nuts where the sheet is stated, else wood screws."""
         if self.needs.place(place).sheet_mm is None:
-            yield self._fastener("screws", of, n, "wood screw", "5 mm", 25)
+            yield self.shelf.fastener("screws", of, n, "wood screw", "5 mm", 25)
             return
-        yield self._fastener("bolts", of, n, "bolt", "M6", 16)
-        yield self._fastener("rivet nuts", of, n, "rivet nut", "M6", 0)
-
-    def _fastener(
-        self, kind: str, of: str, n: int, what: str, thread: str, least_mm: float
-    ) -> Want:
-        def fits(part: Part) -> float:
-            return float(
-                isinstance(part, Fastener)
-                and part.thread == thread
-                and least_mm <= part.shaft_mm <= 1.6 * least_mm
-            )
-
-        return self._want(
-            kind,
-            of,
-            n,
-            Fastener,
-            fits,
-            is_one=lambda p: isinstance(p, Fastener) and p.kind == what,
-        )
+        yield self.shelf.fastener("bolts", of, n, "bolt", "M6", 16)
+        yield self.shelf.fastener("rivet nuts", of, n, "rivet nut", "M6", 0)
 
     def _devices(self) -> Iterator[Want]:
         for d in self.design.devices:
             if isinstance(d.part, Battery):
-                yield self._want(
+                yield self.shelf.want(
                     "battery straps",
                     d.id,
-                    STRAPS,
+                    rule_f.STRAPS,
                     Mounting,
-                    lambda _: 1.0,
-                    is_one=lambda p: isinstance(p, Mounting) and p.kind == "battery strap",
+                    is_one=is_mounting("battery strap"),
                 )
-                yield from self._screws(d.id, d.place, 2 * STRAPS, heavy=True)
+                yield from self._screws(d.id, d.place, 2 * rule_f.STRAPS, heavy=True)
             elif not isinstance(d.part, Panel):
                 yield from self._screws(d.id, d.place, screws_of(d), heavy=_heavy(d))
-        for id_, place in self._holders():
-            yield from self._screws(id_, place, SCREWS_OF_A_HOLDER, heavy=False)
+        for id_, place, part in self._seats():
+            if not _on_rail(part):
+                yield from self._screws(id_, place, rule_f.SCREWS_OF_A_HOLDER, heavy=False)
         for extra in self.design.extras:
             if isinstance(self.design.parts[extra.part], Socket):
-                n = SCREWS_OF_A_HOLDER * extra.quantity
+                n = rule_f.SCREWS_OF_A_HOLDER * extra.quantity
                 yield from self._screws(extra.of, self._end_of(extra.of), n, heavy=False)
 
     def _end_of(self, circuit: str) -> str | None:
@@ -401,33 +386,43 @@ class _Walk:
         via = self.via.get(circuit)
         return via[-1][1] if via else None
 
-    def _holders(self) -> list[tuple[str, str]]:
-        """Each holder, block, box or breaker once, with its place."""
-        return list({p.id.split(":")[0]: p.place for p in self.design.protections}.items())
+    def _seats(self) -> list[tuple[str, str, Part]]:
+        """Each holder, block, box, or what has none: its id, its place, and the part."""
+        # the fuses of strings hang in their panels' leads
+        hung = {name for array in self.design.arrays for name in array.fuses}
+        fixed = [p for p in self.design.protections if p.id not in hung]
+        seats = {p.id.split(":")[0]: (p.place, p.holder or p.part) for p in fixed}
+        return [(id_, place, self.design.parts[n]) for id_, (place, n) in seats.items()]
+
+    def _rails(self) -> Iterator[Want]:
+        """In each place a rail for what snaps onto one, and its screws."""
+        widths: defaultdict[str, list[float]] = defaultdict(list)
+        for _, place, part in self._seats():
+            if _on_rail(part):
+                widths[place].append(part.width_mm or rule_l.MODULE_MM)
+        for place, wide in widths.items():
+            need = rule_l.rail_length_mm(wide)
+            yield self.shelf.want(
+                "device rails",
+                f"rail in {place}",
+                need,
+                Mounting,
+                _carries_all(wide),
+                is_one=is_mounting("device rail"),
+                counted=False,
+            )
+            screws = rule_l.rail_screws(need)
+            yield from self._screws(f"rail in {place}", place, screws, heavy=False)
 
     def _screws(self, of: str, place: str | None, n: int, *, heavy: bool) -> Iterator[Want]:
         if heavy and place is not None:
             yield from self._bolted(of, place, n)
         elif place is not None and self.needs.place(place).sheet_mm is not None:
-            yield self._fastener("sheet metal screws", of, n, "sheet metal screw", "4.2 mm", 13)
+            yield self.shelf.fastener(
+                "sheet metal screws", of, n, "sheet metal screw", "4.2 mm", 13
+            )
         else:
-            yield self._fastener("screws", of, n, "wood screw", "4 mm", 20)
-
-    def _clips(self) -> Iterator[Want]:
-        """Along each piece, but for the legs on which it runs in a conduit."""
-        rules = self.needs.rules
-        found: Counter[tuple[str, float]] = Counter()
-        for cut in self.design.cuts:
-            outer = outer_of(self.design, cut)
-            way = cut.length_mm - 2 * rules.slack_mm - 1000 * self._in_conduit_m(cut.circuit)
-            n = rule_f.clips(way, rule_f.support_mm(rules.practice, outer))
-            found[(cut.circuit, outer)] += n
-        for (circuit, outer), n in found.items():
-            yield self._want("clips", circuit, n, Mounting, _holds(outer), is_one=_is_clip)
-
-    def _in_conduit_m(self, circuit: str) -> float:
-        legs = [leg_between(self.needs.legs, a, b) for a, b in self.via.get(circuit, ())]
-        return sum(leg.length_m for leg in legs if leg.conduit is not None)
+            yield self.shelf.fastener("screws", of, n, "wood screw", "4 mm", 20)
 
     # -- holes
 
@@ -450,12 +445,11 @@ class _Walk:
                 )
         drilled = sum(self._drilled(hole) for hole in self.holes)
         if drilled:
-            yield self._want(
+            yield self.shelf.want(
                 "paint for cut edges",
                 f"{drilled} holes",
-                math.ceil(drilled / HOLES_A_TIN),
+                paint_tins(drilled),
                 Sealant,
-                lambda _: 1.0,
                 is_one=lambda p: isinstance(p, Sealant) and p.kind == "paint for cut edges",
             )
 
@@ -471,7 +465,7 @@ class _Walk:
                 continue
             heat = 0.0 if place.loss_w <= place.walls_w else place.heat_cm2 or 0.0
             for where in ("low", "high"):
-                yield self._want(
+                yield self.shelf.want(
                     "vents",
                     f"{place.place}, {where}",
                     max(heat, place.gas_cm2),
@@ -480,23 +474,25 @@ class _Walk:
                     counted=False,
                 )
 
-    def _sealing(self) -> Iterator[Want]:
-        """A bead round each gland and under each panel's bracket."""
-        beads = 0.0
-        for hole in self.holes:
-            if any(leg.wet for leg in hole.legs):
-                for one in self.lined[hole.name]:
-                    beads += math.pi * (one.hole_mm or 0.0) * one.count
-        panels = [d.part for d in self.design.devices if isinstance(d.part, Panel)]
-        feet = sum(rule_f.panel_feet(max(p.face_mm)) for p in panels)
-        yield self._want(
+    def _sealant(self) -> Want:
+        """A bead round each gland and under each foot of a panel."""
+        return self.shelf.want(
             "sealant",
             "glands and brackets",
-            rule_f.bead_ml(beads + feet * BRACKET_BEAD_MM),
+            rule_f.bead_ml(self._gland_mm() + self._feet() * rule_f.BRACKET_BEAD_MM),
             Sealant,
             lambda p: p.ml if isinstance(p, Sealant) else 0.0,
             is_one=lambda p: isinstance(p, Sealant) and p.kind == "sealing adhesive",
             counted=False,
+        )
+
+    def _gland_mm(self) -> float:
+        """Round all glands."""
+        return sum(
+            math.pi * one.hole_mm * one.count
+            for hole in self.holes
+            if any(leg.wet for leg in hole.legs)
+            for one in self.lined[hole.name]
         )
 
     # -- tools
@@ -533,24 +529,18 @@ class _Walk:
         for hole in self.holes:
             if any(leg.wet for leg in hole.legs) or hole.drilled_mm is not None:
                 for one in self.lined[hole.name]:
-                    wide = one.hole_mm or 0.0
+                    wide = one.hole_mm
                     task = "drill" if wide <= LARGEST_DRILL_MM else "make holes in sheet"
                     found.add((task, wide))
         for d in self.design.devices:
             panel, steel = isinstance(d.part, Panel), self.needs.place(d.place).sheet_mm
             if steel is not None and (panel or _heavy(d) or isinstance(d.part, Battery)):
                 found.add(("set rivet nuts", None))
-        if any(w.quantity > 0 for w in self._sealing()):
+        if self.sealant.quantity > 0:
             found.add(("press out sealant", None))
         if any(w.quantity > 0 for w in self.vents):
             found.add(("saw cut-outs", None))
         return found
-
-
-def _ferrule_for(area_mm2: float) -> Callable[[Part], float]:
-    return lambda p: float(
-        isinstance(p, Ferrule) and math.isclose(p.area_mm2, area_mm2, rel_tol=0.005)
-    )
 
 
 def _is_label(part: Part, kind: str) -> bool:
@@ -563,20 +553,19 @@ def _is_topic(topic: str) -> Callable[[Part], bool]:
     return lambda p: isinstance(p, Label) and p.topic == topic
 
 
-def _carries(least_n: float) -> Callable[[Part], float]:
-    return lambda p: float(isinstance(p, Mounting) and p.load_n >= least_n)
+def _carries(least_n: float, rise_mm: float = 0.0) -> Callable[[Part], float]:
+    return lambda p: float(
+        isinstance(p, Mounting) and p.load_n >= least_n and (p.rise_mm or 0.0) >= rise_mm
+    )
 
 
-def _is_clip(part: Part) -> bool:
-    return isinstance(part, Mounting) and part.cable_mm is not None
+def _on_rail(part: Part) -> TypeGuard[Breaker | Holder]:
+    """Whether a part snaps onto a rail."""
+    return isinstance(part, Breaker | Holder) and part.rail
 
 
-def _holds(outer_mm: float) -> Callable[[Part], float]:
-    def fits(part: Part) -> float:
-        wide = part.cable_mm if isinstance(part, Mounting) else None
-        return float(wide is not None and outer_mm <= wide <= max(CLIP_SLACK * outer_mm, 8.0))
-
-    return fits
+def _carries_all(widths_mm: Sequence[float]) -> Callable[[Part], float]:
+    return lambda p: max(rule_l.rail_holds_mm(p.length_mm or 0.0, widths_mm), 0.0)
 
 
 def _heavy(device: Device) -> bool:
@@ -589,7 +578,7 @@ def _heavy(device: Device) -> bool:
 def screws_of(device: Device) -> int:
     """Screws of a device, by its stated mounting holes ("4 x 5 mm")."""
     stated = _HOLES.match(_holes_of(device))
-    return SCREWS if stated is None else int(stated[1])
+    return rule_f.SCREWS if stated is None else int(stated[1])
 
 
 _HOLES = re.compile(r"\s*(\d+)\s*x\s*(\d+(?:\.\d+)?)?")

@@ -58,6 +58,9 @@ class Offer:
         must_stand=True,
         noun="a number",
     )
+    order_number: str | None = column(
+        "", "the supplier's own number for that pack", default=None, example="21-4471"
+    )
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -10,10 +10,9 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
+from solver.market import by_metre
 from solver.needs import Needs, Owned
-from solver.parts import Conduit
 from solver.parts.base import Part
-from solver.parts.cable import Cable
 from solver.records import Line
 
 
@@ -30,11 +29,6 @@ class Change:
     after: Decimal
     why: str
     """What it is for, in the bill that has it."""
-
-
-def by_metre(part: Part) -> bool:
-    """Whether its quantity is metres, of one piece, and no count."""
-    return isinstance(part, Cable | Conduit)
 
 
 def owned_of(needs: Needs, name: str) -> Owned | None:

@@ -1,7 +1,8 @@
 """What a finished kit weighs, by place, and its moments about the stated reference.
 
 Devices are taken to weigh in the middle of their place, `at_m`, as the choice of the kit does, see
-`solver.balance`. Fuses, holders, cables, what ends them and small parts are in no moment.
+`solver.balance`. Fuses, holders, cables, what ends them and small parts are in no moment. Tools and
+what is used up weigh nothing here, a cartridge of sealant all that it holds.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from solver.needs import Needs
+from solver.parts.base import USED_UP_CLASSES
 from solver.records import Design
 
 AXES = ("x", "y", "z")
@@ -56,6 +58,9 @@ class Weights:
     """As cut, not as bought."""
     termination_kg: float
     extras_kg: float
+    """Sockets, branch pairs, comm cables."""
+    small_kg: float
+    """Small parts, as counted."""
     total_kg: float
     moments: tuple[Moment, ...]
     """Along x, y and z."""
@@ -76,12 +81,14 @@ def weights_of(needs: Needs, design: Design) -> Weights:
     placed_kg = sum(p.device_kg for p in bearing)
     limits = (needs.limits.fore_aft_kgm, needs.limits.side_kgm, None)
     cable, ends, extras = cable_kg(design), termination_kg(design), extras_kg(design)
+    small = small_kg(design)
     return Weights(
         places=places,
         cable_kg=cable,
         termination_kg=ends,
         extras_kg=extras,
-        total_kg=sum(p.kg for p in places) + cable + ends + extras,
+        small_kg=small,
+        total_kg=sum(p.kg for p in places) + cable + ends + extras + small,
         moments=tuple(
             Moment(axis=axis, kgm=None if sums is None else sums[n], limit_kgm=limits[n])
             for n, axis in enumerate(AXES)
@@ -132,6 +139,15 @@ def termination_kg(design: Design) -> float:
 
 
 def extras_kg(design: Design) -> float:
-    """Counted small parts, and comm cables."""
-    small = sum(design.parts[e.part].kg * e.quantity for e in design.extras)
-    return small + sum(design.parts[link.part].kg for link in design.links)
+    """Sockets, branch pairs and the like, and comm cables."""
+    counted = sum(design.parts[e.part].kg * e.quantity for e in design.extras)
+    return counted + sum(design.parts[link.part].kg for link in design.links)
+
+
+def small_kg(design: Design) -> float:
+    """Small parts that stay in the kit; nothing where they are not reckoned yet."""
+    return sum(
+        design.parts[e.part].kg * float(e.quantity)
+        for e in design.small or ()
+        if design.parts[e.part].cls not in USED_UP_CLASSES
+    )

@@ -25,6 +25,7 @@ from solver.fittings import (
     is_ac_breaker,
     is_earth_cable,
     is_isolator,
+    is_string_fuse,
     unknown_to,
 )
 from solver.lots import lot
@@ -78,8 +79,8 @@ class Piece:
     metres: float
     mouths: tuple[Mouth, ...]
     before: str = ""
-    """Of a positive before its protection: `battery` where it is on the battery's own terminal,
-    `bar` elsewhere; empty of what is protected."""
+    """Of what leads to a protection: `battery` where it is on the battery's own terminal, `bar`
+    elsewhere, `ac` of an AC cable; empty of what is protected."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,6 +203,7 @@ class Shelf:
     block_fuses: Mapping[str, tuple[Fuse, ...]]
     """Fuses by the block they fit."""
     connectors: tuple[Connector, ...]
+    string_fuses: tuple[Fuse, ...]
     isolators: tuple[Switch, ...]
     """Switches for both poles of an array."""
     ac_breakers: tuple[Seat, ...]
@@ -257,6 +259,7 @@ def shelf(needs: Needs, market: Market) -> Shelf:
             h.part: tuple(f for f in fuses if holder_fits(f, h)) for h in holders if h.ways > 1
         },
         connectors=tuple(p for p in parts if isinstance(p, Connector)),
+        string_fuses=tuple(f for f in fuses if is_string_fuse(f)),
         # one that needs a part to carry it is not reckoned with
         isolators=tuple(p for p in parts if is_isolator(p) and p.holder is None),
         ac_breakers=tuple(_boxed([p for p in parts if is_ac_breaker(p)], holders)),
@@ -461,13 +464,17 @@ def _stands(
 def near_enough(needs: Needs, piece: Piece) -> bool:
     """Whether a piece before its protection is no longer than it may be in a sheath."""
     practice = needs.rules.practice
+    if piece.before == "ac":
+        return cut_mm(needs, piece.metres) / 1000 <= rule_p.ac_unprotected_limit_m(practice)
     limit_m = rule_p.unprotected_limit_m(practice, piece.before == "battery", sheathed=True)
     return not piece.before or cut_mm(needs, piece.metres) / 1000 <= limit_m + 1e-9
 
 
 def lies_in_sheath(needs: Needs, piece: Piece) -> bool:
-    """Whether a piece before its protection is too long to lie bare."""
+    """Whether a piece before its protection is too long to lie bare; AC cable has its own sheath."""
     practice = needs.rules.practice
+    if piece.before == "ac":
+        return False
     limit_m = rule_p.unprotected_limit_m(practice, piece.before == "battery", sheathed=False)
     return bool(piece.before) and cut_mm(needs, piece.metres) / 1000 > limit_m + 1e-9
 

@@ -32,6 +32,8 @@ PANELS_MM = 16.0
 """From one string of panels to the next."""
 INNER_MM = 14.0
 """From a device's line to the line that comes down to it, on its left."""
+FUSE_LEAD_MM = 1.5
+"""Over and under the fuse of a string."""
 EDGE_MM = 5.5
 """From the left edge to the first line."""
 JOINT_MM = 4.4
@@ -51,6 +53,8 @@ class Loop:
     """From the source to the device."""
     strings: tuple[tuple[str, ...], ...]
     """Panels of each string, the positive end first; of another source just that."""
+    fuses: tuple[str, ...] = ()
+    """The fuse in the positive of each string, where they have fuses."""
 
 
 def loop_mm(labels: Labels, loop: Loop) -> float:
@@ -102,6 +106,7 @@ def _between_poles(labels: Labels, loop: Loop, lower: float) -> tuple[float, flo
     It is where the panels' names would find no room otherwise.
     """
     names = max(len(string) for string in loop.strings) * height_mm(1, TEXT_MM)
+    names += _fuses_mm(loop)
     for brief in (False, True):
         top = LOOP_MM + room_mm(labels, loop.plus, circuit=_told(loop), brief=brief)
         bottom = lower - room_mm(labels, loop.minus, brief=brief)
@@ -135,9 +140,26 @@ def _ports(plot: Plot, x: float, loop: Loop) -> None:
         plot.note((x - 13.0, y - 3.0), [name])
 
 
+def _fuses_mm(loop: Loop) -> float:
+    """Room for the fuses of strings, over their panels."""
+    return HEIGHTS_MM["fuse"] + 2 * FUSE_LEAD_MM if loop.fuses else 0.0
+
+
+def _draw_fuses(plot: Plot, first: float, top: float, loop: Loop) -> float:
+    """The fuse of each string, its rating told once over the array; where the panels begin."""
+    for n, fuse in enumerate(loop.fuses):
+        x, y = first + n * PANELS_MM, top + FUSE_LEAD_MM
+        plot.place("fuse", fuse, (x, y))
+        plot.note((x + 2.4, y + HEIGHTS_MM["fuse"] / 2 - 1.2), [fuse])
+        plot.page.lines.append(Stroke(((first, top), (x, top), (x, y))[n == 0 :], "lead"))
+    return top + _fuses_mm(loop) - (FUSE_LEAD_MM if loop.fuses else 0.0)
+
+
 def _draw_panels(plot: Plot, first: float, top: float, bottom: float, loop: Loop) -> None:
     """Strings of panels beside each other, joined by the panels' own leads."""
     number = len(loop.strings[0])
+    joint = top
+    top = _draw_fuses(plot, first, joint, loop)
     pitch = min(10.0, (bottom - top - APART_MM) / number)
     if pitch < LEAST_MM:
         raise Crowded(loop.circuit.name)
@@ -146,8 +168,9 @@ def _draw_panels(plot: Plot, first: float, top: float, bottom: float, loop: Loop
     start = top + (bottom - top - span) / 2
     for n, string in enumerate(loop.strings):
         x = first + n * PANELS_MM
+        above = [(x, top)] if loop.fuses else [(first, top), (x, top)]
         ends = (
-            [(first, top), (x, top), (x, start)],
+            [*above, (x, start)],
             [(x, start + span), (x, bottom), (first, bottom)],
         )
         plot.page.lines += [Stroke(tuple(dict.fromkeys(p)), "lead") for p in ends]
@@ -159,5 +182,5 @@ def _draw_panels(plot: Plot, first: float, top: float, bottom: float, loop: Loop
             if pitch >= height_mm(1, TEXT_MM) or m in (0, number - 1):
                 plot.note((x + 3.6, y + high / 2 - 1.2), [panel])
     if len(loop.strings) > 1:
-        plot.dot((first, top))
+        plot.dot((first, joint))
         plot.dot((first, bottom))

@@ -167,7 +167,8 @@ class _Sorted:
         minus = tuple(c.turned() for c in reversed(back))
         if not plus or not minus or len(plus) + len(minus) < len(found):
             return None
-        return Loop(circuit, tuple(plus), minus, strings)
+        fuses = () if array is None else array.fuses
+        return Loop(circuit, tuple(plus), minus, strings, fuses)
 
     def _bank(self) -> None:
         design, labels = self.design, self.labels

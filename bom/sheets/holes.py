@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from bom.sheets.page import ONE, WHOLE, Column, Kit, Row
-from solver.holes import Hole, Passage, holes, passages
-from solver.lining import Lining, conduit_of, lining_of
+from solver.conduits import Duct, conduit_of, ducts
+from solver.holes import Hole, Passage, holes
+from solver.lining import Lining, lining_of
+from solver.parts import Conduit
 from solver.stock import Stock
 
 TITLE = "holes"
@@ -25,7 +27,7 @@ COLUMNS = (
 ABOUT = (
     "Drill at least: so wide that the cables fill half of it, rounded up, if nothing lines the "
     "hole; the bundle by itself is narrower. What lines it is in the bill, where the catalog has "
-    "it; a conduit is taken to be there, and its size is a check."
+    "it, and so is a conduit that is not there yet."
 )
 SHARED = "AC beside DC: apart, or in sheaths for the AC voltage"
 
@@ -36,15 +38,11 @@ def above(kit: Kit, first: int) -> list[Row]:
 
 
 def rows(kit: Kit, first: int) -> list[Row]:
-    """A row a hole, then a row a leg with a conduit."""
+    """A row a hole, then a row a conduit."""
     found = [
         _hole_row(h, lining_of(h, kit.needs, _had(kit))) for h in holes(kit.needs, kit.design)
     ]
-    found += [
-        _conduit_row(w, conduit_of(w, kit.stock))
-        for w in passages(kit.needs, kit.design)
-        if w.leg.conduit is not None and w.cuts
-    ]
+    found += [_conduit_row(d, conduit_of(d, _had(kit))) for d in ducts(kit.needs, kit.design)]
     return found or [Row(cells=("none", "no leg with a cable has a hole or a conduit"))]
 
 
@@ -81,32 +79,43 @@ def _hole_row(hole: Hole, linings: tuple[Lining, ...] | None) -> Row:
     )
 
 
-def _conduit_row(way: Passage, conduit: Lining | None) -> Row:
-    leg = way.leg
+def _conduit_row(duct: Duct, conduit: Conduit | None) -> Row:
+    supplies = tuple(dict.fromkeys(x for way in duct.ways for x in way.supplies))
+    remarks = ["there already"] if duct.there else []
+    if not duct.fits:
+        remarks.append("TOO NARROW: lay a second one beside it")
+    remarks += _shared(supplies)
     return Row(
         cells=(
-            leg.conduit,
-            f"{leg.from_} to {leg.to}",
-            _cables(way),
-            _carried(way.supplies),
+            duct.name,
+            "; ".join(f"{way.leg.from_} to {way.leg.to}" for way in duct.ways),
+            "; ".join(map(_cables, duct.ways)),
+            _carried(supplies),
             "",
             "",
+            duct.there_mm or "",
             "",
-            "",
-            way.conduit_mm,
-            leg.loaded_conductors or "",
-            _lining(conduit),
-            "; ".join(_shared(way.supplies)),
-        )
+            duct.least_mm,
+            max(way.leg.loaded_conductors for way in duct.ways) or "",
+            _of_conduit(duct, conduit),
+            "; ".join(remarks),
+        ),
+        look="line" if duct.fits else "bad",
     )
+
+
+def _of_conduit(duct: Duct, conduit: Conduit | None) -> str:
+    if duct.there:
+        return ""
+    return "nothing of that size" if conduit is None else conduit.part
 
 
 def _lining(lining: Lining | None) -> str:
     if lining is None:
         return "nothing of that size"
     count = f"{lining.count} × " if lining.count > 1 else ""
-    hole = "" if lining.hole_mm is None else f", hole Ø{lining.hole_mm:g} mm"
-    return f"{count}{lining.part}{hole}{' each' if lining.count > 1 else ''}"
+    each = " each" if lining.count > 1 else ""
+    return f"{count}{lining.part}, hole Ø{lining.hole_mm:g} mm{each}"
 
 
 def _cables(of: Hole | Passage) -> str:

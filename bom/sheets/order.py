@@ -8,12 +8,13 @@ from bom.money import amount_text
 from bom.sheets.page import FREE, MONEY, WHOLE, Column, Formula, Kit, Row, letter
 from bom.work_text import day_text
 from solver.records import Line, SupplierOrder
-from solver.stock import Supplier
+from solver.stock import Offer, Supplier
 
 TITLE = "order"
 COLUMNS = (
     Column(heading="part", width=28),
     Column(heading="name", width=46),
+    Column(heading="order number", width=14),
     Column(heading="sold as", width=21),
     Column(heading="pack", unit="units", width=9, form=FREE),
     Column(heading="packs", width=8, form=WHOLE),
@@ -51,7 +52,9 @@ def lines_of(kit: Kit, order: SupplierOrder) -> list[Line]:
 
 
 def _block(kit: Kit, order: SupplierOrder, at: int) -> list[Row]:
-    head = Row(cells=(_head_text(kit, order), *BLANK), look="head")
+    # a page of its own, so that each supplier is sent what concerns it alone
+    first = order == kit.result.orders[0]
+    head = Row(cells=(_head_text(kit, order), *BLANK), look="head", new_page=not first)
     lines = [_line(kit, line, at + 1 + n) for n, line in enumerate(lines_of(kit, order))]
     goods = at + 1 + len(lines)
     return [
@@ -78,11 +81,13 @@ def _sum(text: str, value: object, look: str) -> Row:
 
 
 def _line(kit: Kit, line: Line, row: int) -> Row:
+    offer = _offer(kit, line)
     return Row(
         cells=(
             line.part,
             line.name,
-            _sold_as(kit, line) + _own_price(kit, line),
+            "" if offer is None else offer.order_number or "",
+            _sold_as(line, offer) + _own_price(kit, line),
             line.pack,
             line.packs,
             line.buy,
@@ -93,19 +98,34 @@ def _line(kit: Kit, line: Line, row: int) -> Row:
     )
 
 
-def _sold_as(kit: Kit, line: Line) -> str:
-    if line.packs is None or line.pack is None:
-        return ""
-    units = line.buy / line.packs
-    for offer in kit.stock.offers:
-        if (offer.part, offer.supplier, offer.unit) == (line.part, line.supplier, "spool"):
-            length = Decimal(str(offer.length_m or 0))
-            if length * offer.pack == units:
-                spool = f"spool of {length.normalize():f} m"
-                return spool if offer.pack == 1 else f"{offer.pack.normalize():f} × {spool}"
+def _offer(kit: Kit, line: Line) -> Offer | None:
+    """What is bought of a line: the offer of packs of that size, a spool before so many metres."""
+    each = _units_a_pack(line)
+    found = [
+        o
+        for o in kit.stock.offers
+        if (o.part, o.supplier) == (line.part, line.supplier) and _units(o) == each
+    ]
+    return min(found, key=lambda o: o.unit != "spool", default=None)
+
+
+def _units(offer: Offer) -> Decimal:
+    """Units, of cable and conduit metres, in one pack."""
+    return offer.pack * Decimal(str(offer.length_m or 1))
+
+
+def _units_a_pack(line: Line) -> Decimal:
+    return line.buy / line.packs if line.packs else Decimal(0)
+
+
+def _sold_as(line: Line, offer: Offer | None) -> str:
+    each = _units_a_pack(line)
+    if offer is not None and offer.length_m is not None:
+        spool = f"spool of {Decimal(str(offer.length_m)).normalize():f} m"
+        return spool if offer.pack == 1 else f"{offer.pack.normalize():f} × {spool}"
     if line.unit == "m":
-        return "by the metre" if units == 1 else f"pack of {units.normalize():f} m"
-    return "single" if units == 1 else f"pack of {units.normalize():f}"
+        return "by the metre" if each == 1 else f"pack of {each.normalize():f} m"
+    return "single" if each == 1 else f"pack of {each.normalize():f}"
 
 
 def _own_price(kit: Kit, line: Line) -> str:

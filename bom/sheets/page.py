@@ -70,6 +70,8 @@ class Row:
     look: str = "line"
     """`line`, `head` (of a block) and `text` (both over all columns), `sum`, `total`, `note`,
     `bad` (a check that failed)."""
+    new_page: bool = False
+    """Whether paper begins a new page with it."""
 
 
 @dataclass(frozen=True, kw_only=True)

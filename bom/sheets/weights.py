@@ -33,7 +33,16 @@ def rows(kit: Kit, first: int) -> list[Row]:
     found += [
         Row(cells=("between the places", "cables as cut", weights.cable_kg, "", "")),
         Row(cells=("", "terminations", weights.termination_kg, "", "")),
-        Row(cells=("", "small parts, comm cables", weights.extras_kg, "", "")),
+        Row(cells=("", "sockets, branch pairs, comm cables", weights.extras_kg, "", "")),
+        Row(
+            cells=(
+                "",
+                "small parts, but for tools and what is used up",
+                weights.small_kg,
+                "",
+                "",
+            )
+        ),
     ]
     limit = kit.needs.limits.total_kg
     end = first + len(found)

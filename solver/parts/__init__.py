@@ -10,7 +10,9 @@ from solver.parts.cable import Cable
 from solver.parts.charger import Charger
 from solver.parts.comm_cable import CommCable
 from solver.parts.conduit import Conduit
+from solver.parts.conduit_fitting import ConduitFitting
 from solver.parts.connector import Connector
+from solver.parts.consumable import Consumable
 from solver.parts.controller import Controller
 from solver.parts.converter import Converter
 from solver.parts.device import Device
@@ -44,7 +46,9 @@ __all__ = [
     "Charger",
     "CommCable",
     "Conduit",
+    "ConduitFitting",
     "Connector",
+    "Consumable",
     "Controller",
     "Converter",
     "Device",

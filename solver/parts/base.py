@@ -50,7 +50,7 @@ class Part:
         must_stand=True,
     )
     kg: float = column(
-        "kg", "mass; of a cable, per metre", at_least=0, at_most=5000, better="less"
+        "kg", "mass; of a cable or conduit, per metre", at_least=0, at_most=5000, better="less"
     )
 
     @property
@@ -75,6 +75,9 @@ DEVICE_CLASSES = (
 
 
 SMALL_CLASSES = (
+    "conduit",
+    "conduit_fitting",
+    "consumable",
     "sleeve",
     "ferrule",
     "label",
@@ -87,6 +90,10 @@ SMALL_CLASSES = (
     "tool",
 )
 """Classes of small parts and tools, which follow from the finished kit."""
+
+
+USED_UP_CLASSES = ("consumable", "tool")
+"""Classes of small parts that do not stay in the kit."""
 
 
 @dataclass_transform(kw_only_default=True, frozen_default=True, field_specifiers=(column,))

@@ -24,6 +24,7 @@ class Breaker(Part):
     holder: str | None = column(
         "", "part that holds it; empty: needs none", default=None, must_stand=True
     )
+    rail: bool = column("", "snaps onto a rail of 35 mm, EN 60715", default=False, better="any")
     residual_ma: float | None = column(
         "mA",
         "residual current at which an AC breaker opens; empty: for DC",

@@ -8,9 +8,14 @@ from solver.parts.base import Part, part_class
 
 @part_class("connector")
 class Connector(Part):
-    """A connector half, or a branch pair that joins two strings."""
+    """A connector half, a branch pair that joins two strings, or what holds a string's fuse.
 
-    kind: str = column("", "half or branch", one_of=("plug", "socket", "branch pair"))
+    A fuse holder has a half at either end and takes a fuse of IEC 60269-6, gPV 10x38.
+    """
+
+    kind: str = column(
+        "", "half, branch or holder", one_of=("plug", "socket", "branch pair", "fuse holder")
+    )
     area_from_mm2: float = column(
         "mm²", "thinnest conductor it takes", above=0, at_most=100, better="less"
     )

@@ -27,4 +27,5 @@ class Holder(Part):
     holder: str | None = column(
         "", "part that carries it; empty: needs none", default=None, must_stand=True
     )
+    rail: bool = column("", "snaps onto a rail of 35 mm, EN 60715", default=False, better="any")
     ways: int = column("", "fuses it takes", default=1, at_least=1, at_most=48)

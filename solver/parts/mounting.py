@@ -16,9 +16,12 @@ class Mounting(Part):
     )
     cable_mm: float | None = column(
         "mm",
-        "thickest cable a clip holds; empty: no clip",
+        "thickest cable or bundle that a clip or tie holds; empty: neither",
         default=None,
         above=0,
         at_most=200,
+    )
+    rise_mm: float | None = column(
+        "mm", "how high a leg lifts an edge; empty: no leg", default=None, above=0, at_most=5000
     )
     load_n: float = column("N", "load it carries", above=0, at_most=100000)

@@ -22,14 +22,14 @@ UNITS = {
     "saw cut-outs": "",
     "press out sealant": "",
 }
-"""What tools do that a kit asks for, each with the unit of its sizes; a catalog may hold others."""
+"""What tools do that a kit asks for, each with the unit of its sizes."""
 
 
 @part_class("tool")
 class Tool(Part):
     """A tool."""
 
-    does: str = column("", "what it does", example="crimp tube lugs")
+    does: str = column("", "what it does", one_of=tuple(UNITS))
     from_mm2: float | None = column(
         "mm²", "thinnest conductor", default=None, at_least=0, must_stand=True
     )

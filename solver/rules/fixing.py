@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from solver.rules.base import COMMON_PRACTICE, Source, rule
+from solver.rules.base import ARITHMETIC, COMMON_PRACTICE, Source, rule
 
 SUPPORT = Source(
     "ABYC E-11 (18 in) and the tables of the wiring practice behind BS 7671 (300 to 500 mm)",
@@ -33,6 +33,27 @@ SUPPORT_MM = ((9.0, 300.0), (15.0, 400.0), (math.inf, 500.0))
 
 SHORT_SIDE_MM = 1200.0
 """A panel no longer than this has four feet, a longer one six; common practice, no source."""
+
+STRAPS = 2
+"""For each battery; common practice, no source."""
+
+LABELS_A_PIECE = 2
+"""One at each end; common practice, no source."""
+
+SCREWS = 4
+"""Of a device whose mounting holes are not stated; common practice, no source."""
+
+SCREWS_OF_A_HOLDER = 2
+"""Of a fuse holder, a box or a socket; common practice, no source."""
+
+SAME_AREA = 0.005
+"""A ferrule is for conductors whose area is no other by more than this share."""
+
+LIES_DEG = 1.0
+"""A panel tilted no further off the surface under it lies on it; common practice, no source."""
+
+BRACKET_BEAD_MM = 100.0
+"""Bead of sealant under a panel's foot; common practice, no source."""
 
 BEAD_ML_PER_M = 28.0
 """A bead of 6 mm: its half circle and the corner it fills, arithmetic."""
@@ -175,3 +196,53 @@ def bead_ml(bead_mm: float) -> float:
     Arithmetic; the width is common practice, no source.
     """
     return BEAD_ML_PER_M * bead_mm / 1000
+
+
+@rule(subject="panel", limit="at least", unit="legs", source=COMMON_PRACTICE)
+def tilt_legs(feet: int, tilt_deg: float, slope_deg: float) -> int:
+    """Legs on which the upper edge of a panel stands, in place of brackets.
+
+    Parameters
+    ----------
+    feet : int
+        Brackets that would hold it flat.
+    tilt_deg : float
+        Of the panel.
+    slope_deg : float
+        Of the surface under it.
+
+    Returns
+    -------
+    int
+        Half of the feet; none where the panel lies on the surface, to a degree.
+
+    Source
+    ------
+    Common practice, no source.
+    """
+    return feet // 2 if abs(tilt_deg - slope_deg) > LIES_DEG else 0
+
+
+@rule(subject="panel", limit="at least", unit="mm", source=ARITHMETIC)
+def edge_rise_mm(side_mm: float, tilt_deg: float, slope_deg: float) -> float:
+    """How far the upper edge of a tilted panel is off the surface.
+
+    Parameters
+    ----------
+    side_mm : float
+        The panel's longer side: it may stand on the other.
+    tilt_deg : float
+        Of the panel.
+    slope_deg : float
+        Of the surface under it.
+
+    Returns
+    -------
+    float
+        Millimetres.
+
+    Source
+    ------
+    Arithmetic.
+    """
+    return side_mm * math.sin(math.radians(abs(tilt_deg - slope_deg)))

@@ -42,6 +42,15 @@ UNPROTECTED_M = {
 }
 """By practice: bare; in a sheath; in a sheath and on the battery's own terminal."""
 
+AC_NEAR = Source(
+    "abyc: ABYC E-11; iso: ISO 13297; nec: 240.21(B)(1)",
+    "",
+    "AC breaker near its source",
+    "from memory",
+)
+
+AC_UNPROTECTED_M = {"abyc": 120 * INCH_M, "iso": 3.0, "nec": 120 * INCH_M}
+
 NEC_RATINGS_A = tuple(sorted({*nec_240.RATINGS_A, *nec_240.FUSE_RATINGS_A}))
 
 STANDARD_RATINGS_A: tuple[float, ...] = tuple(
@@ -165,6 +174,28 @@ def unprotected_limit_m(practice: str, at_battery: bool, sheathed: bool) -> floa
     if not sheathed:
         return bare_m
     return battery_m if at_battery else sheathed_m
+
+
+@rule(subject="protection", limit="at most", unit="m", source=AC_NEAR)
+def ac_unprotected_limit_m(practice: str) -> float:
+    """Longest piece of an AC cable between its source and its breaker.
+
+    Parameters
+    ----------
+    practice : str
+        `iso`, `nec` or `abyc`.
+
+    Returns
+    -------
+    float
+        Metres of a cable with all its cores in one sheath, as it is cut, slack included.
+
+    Source
+    ------
+    abyc: ABYC E-11, 10 ft from the inlet to the main breaker. iso: ISO 13297, 3 m likewise. nec:
+    240.21(B)(1), taps of 10 ft. All from memory; an inverter's output is taken for a source alike.
+    """
+    return AC_UNPROTECTED_M[practice]
 
 
 @rule(subject="protection", limit="at most", unit="V", source=COMMON_PRACTICE)

@@ -632,6 +632,7 @@ STOCK = Stock.of(
             length_m=float(pack) if unit == "spool" else None,
             from_quantity=1,
             price=Decimal(price),
+            order_number=f"{supplier}/{part}",
             lead_days=None,
             stock=None,
         )

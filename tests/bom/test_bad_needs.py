@@ -164,6 +164,7 @@ ONE_FAULT = [
     ("half a lug", ("[energy]", INLINE.replace("quantity = 4", "quantity = 2.5") + "[energy]"), ['"old lug", quantity: found 2.5', "a whole number"]),
     ("none of it", ("[energy]", INLINE.replace("quantity = 4", "quantity = 0") + "[energy]"), ["quantity: found 0", "above 0"]),
     ("owned twice", ("[energy]", INLINE + INLINE + "[energy]"), ['[[owned]] number 2 "old lug", name: found "old lug" again']),
+    ("owned column missing, where to look", ("[energy]", INLINE.replace('stud = "M8"\n', "") + "[energy]"), ['"old lug": what its label does not say', "kitbill parts list --class lug"]),
     ("cable without metres", ("[energy]", CABLE.replace("quantity = 3.4\n", "") + "[energy]"), ['"rest of a roll", quantity: missing', "a number in m"]),
     ("unknown use", ("[energy]", INLINE + 'use = "shall"\n[energy]'), ['use: found "shall"', "one of may, must"]),
     # ways

@@ -12,7 +12,7 @@ from bom.chains import Chain, Chains, chains_of, halving
 from bom.journal import Journal
 from bom.outcome import Outcome
 from bom.vary_values import axes_of, combinations
-from solver.records import Binding
+from solver.records import Binding, Reason
 from tests.bom.test_vary_values import stated  # noqa: F401  a fixture
 
 VALUES = (0.5, 1.0, 1.5, 2.0, 2.5, 3.0)
@@ -109,6 +109,34 @@ def test_nothing_follows_from_an_answer_without_a_full_proof():
     assert chain.reached(0, replace(whole, bindings=())) == []
 
 
+def test_where_there_is_no_kit_there_is_none_at_harder_values():
+    """Told with the value that has none already, and without a change, which was not looked for."""
+    none = replace(
+        answer(0.5),
+        status="infeasible",
+        total=None,
+        lower_bound=None,
+        lines=(),
+        bindings=(),
+        reasons=(Reason(needs=("rules.voltages",), message="No string.", change="12 V"),),
+    )
+    days = Chain("energy.autonomy_days", True, VALUES, tuple("abcdef"))
+    found = days.reached(3, none)
+    assert [q for q, _ in found] == ["e", "f"]
+    for _, other in found:
+        assert other.status == "infeasible"
+        assert other.total is None
+        (reason,) = other.reasons
+        assert reason.message == "There is none even at 2 (energy.autonomy_days): No string."
+        assert not reason.change
+    kilograms = Chain("limits.total_kg", False, (30.0, 41.0, 50.0), tuple("abc"))
+    assert [q for q, _ in kilograms.reached(1, none)] == ["a"]
+    assert days.reached(3, replace(none, status="unknown")) == []
+    settled = Chains((days,)).settled(dict.fromkeys("abcdef", none))
+    assert settled["a"] == none
+    assert [settled[q] for q in "bcdef"] == [o for _, o in days.reached(0, none)]
+
+
 def test_a_limit_is_followed_downwards():
     """A kit of 40 kg is the answer to every limit above that."""
     chain = Chain("limits.total_kg", False, (30.0, 41.0, 50.0, 80.0), tuple("abcd"))
@@ -121,11 +149,24 @@ def test_a_limit_is_followed_downwards():
 
 
 def test_the_easiest_comes_first_and_all_come_once():
-    """Of a chain the first value, then its middle; of a limit the largest."""
+    """Of a chain each value in turn; of a limit the largest first. Where some would wait, halves."""
     assert halving(6) == [0, 3, 1, 4, 2, 5]
     assert [sorted(halving(n)) for n in range(12)] == [list(range(n)) for n in range(12)]
-    down = Chain("limits.total_kg", False, (1.0, 2.0, 3.0), tuple("abc"))
-    assert Chains((down,)).ordered("abc") == ["c", "b", "a"]
+    down = Chain("limits.total_kg", False, (1.0, 2.0, 3.0, 4.0), tuple("abcd"))
+    assert Chains((down,)).ordered("abcd") == ["d", "c", "b", "a"]
+    assert Chains((down,)).ordered("abcd", 2) == ["d", "b", "c", "a"]
+    two = Chains((down, replace(down, questions=tuple("efgh"))))
+    assert two.ordered("abcdefgh", 2) == ["d", "h", "c", "g", "b", "f", "a", "e"]
+
+
+def test_as_few_are_asked_as_there_are_kits(grid, monkeypatch):
+    """One question a kit and chain: none is asked whose kit another tells."""
+    monkeypatch.setattr("tests.bom.test_chains.KITS", ((0.6, 100), (2.6, 130), (9.0, 400)))
+    cells, chains, _ = grid
+    answers = {c.question: answer(float(c.what.values[0][1])) for c in cells}
+    desk = Desk(answers, 1, random.Random(5))
+    list(answered_cells(cells, Journal(None), desk, lambda _text: None, chains))
+    assert len(desk.asked) == 2 * 3
 
 
 def test_keys_that_say_nothing_of_their_neighbours_make_no_chain(stated):  # noqa: F811

@@ -295,10 +295,9 @@ def test_what_has_no_effect_yet_is_told_once_and_only_if_stated(tmp_path):
     assert not any("without effect" in n for n in read(tmp_path, TEXT).notes)
     text = spoilt(
         ("watts = 45", "watts = 45\ncritical = true"),
-        ("length_m = 4", "length_m = 4\nbends = 2\nwet = true"),
     )
     (note,) = (n for n in read(tmp_path, text).notes if "without effect" in n)
-    assert note.endswith("[[load]] critical; [[leg]] bends.")
+    assert note.endswith("[[load]] critical.")
 
 
 def test_stated_sun_goes_before_clearness(tmp_path):

@@ -93,7 +93,9 @@ def test_a_dotted_key_finds_its_row(stated, key, table, row, keys):
     [
         ("energy.autonomy_day=1", 'did you mean "autonomy_days"'),
         ("enrgy.autonomy_days=1", 'did you mean "energy"'),
-        ("autonomy_days=1", "tables: job, site"),
+        ("autonomy_days=1", "did you mean energy.autonomy_days?"),
+        ("watts=1", 'did you mean load."…".watts?'),
+        ("quite_else=1", "tables: job, site"),
         ("energy.autonomy_days", "KEY=VALUE"),
         ("energy.autonomy_days=", "found nothing"),
         ("energy.autonomy_days=1,,2", "found nothing between two commas"),
@@ -114,6 +116,7 @@ def test_a_slip_is_named_with_what_is_meant(stated, text, named):
         axes_of([text], stated)
     assert named in str(wrong.value)
     assert str(wrong.value).startswith("--set ")
+    assert "?." not in str(wrong.value)
 
 
 @given(

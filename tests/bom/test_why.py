@@ -7,7 +7,7 @@ from decimal import Decimal
 import openpyxl
 import pytest
 
-from bom.why import Searches, Why, chosen_levers, explained
+from bom.why import Searches, TimeUp, Why, chosen_levers, explained
 from bom.why_book import why_book_bytes
 from bom.why_json import why_to_json
 from bom.why_text import WIDTH, why_text
@@ -179,6 +179,71 @@ def test_interrupted_before_anything_is_known_it_ends(monkeypatch):
     interrupting(monkeypatch, 1)
     with pytest.raises(KeyboardInterrupt):
         why(*heavy())
+
+
+def running_out(monkeypatch, after):
+    """The time of all searches is over after so many."""
+    asked = []
+    real = Searches._limit
+
+    def limit(self):
+        asked.append(self)
+        if len(asked) > after:
+            raise TimeUp
+        return real(self)
+
+    monkeypatch.setattr(Searches, "_limit", limit)
+
+
+@pytest.mark.parametrize("after", [0, 1, 3, 4, 6])
+def test_out_of_time_it_tells_what_is_proven_and_what_is_not(monkeypatch, double, after):
+    """Needs told to collide do so by themselves, though fewer may; nothing is made up."""
+    whole = double.explanation
+    assert whole.asked > 6
+    running_out(monkeypatch, after)
+    partly = why(*heavy())
+    text = joined(why_text(partly))
+    assert "The time for all searches was up" in text
+    assert why_to_json(partly)["time_up"] is True
+    told = partly.explanation
+    if told.collisions:
+        assert not told.among
+        assert told.collisions[0].keys == whole.collisions[0].keys
+    else:
+        assert "That there is no kit is proven" in text
+        among = [key for key, _ in told.among]
+        assert not among or set(whole.collisions[0].keys) <= set(among)
+        assert all(what in text for _, what in told.among)
+        assert told.among or partly.result.reasons
+    assert bool(told.among) is (after in (3, 4))
+    assert len(why_book_bytes(partly)) > 1000
+
+
+def test_out_of_time_the_changes_not_looked_at_are_named(monkeypatch, with_kit):
+    """Of a kit: what is known is as in the whole answer, and the rest stands there by name."""
+    running_out(monkeypatch, 1)
+    needs, stock = the_job()
+    keys = ("energy.autonomy_days", "limits.budget", "rules.drop_pct.load")
+    partly = why(limited(needs, budget=Decimal(600)), stock, keys)
+    known, whole = partly.margins.margins, with_kit.margins.margins
+    assert known
+    assert all(m in whole for m in known)
+    assert sorted([m.change for m in known] + partly.margins.open) == sorted(
+        m.change for m in whole
+    )
+    assert partly.margins.open
+    assert all(change in joined(why_text(partly)) for change in partly.margins.open)
+    assert why_to_json(partly)["open"] == partly.margins.open
+
+
+def test_the_time_for_all_searches_ends_them():
+    """With none at all the needs as stated are solved, and no further search is begun."""
+    needs, stock = heavy()
+    levers = levers_of(needs, stock)
+    found = explained(needs, stock, levers, 300.0, quiet, 1e-9)
+    assert found.time_up
+    assert found.result.status == "infeasible"
+    assert found.explanation.asked == 0
 
 
 def test_what_was_not_decided_in_the_time_is_told_as_that(monkeypatch):

@@ -26,6 +26,7 @@ from tests.bom import drawn, plates
 from tests.bom.wide_design import wide_design
 from tests.oracle import larger_design, small_design
 from tests.oracle.small_jobs import fitted_job, small_job
+from tests.oracle.test_string_fuses import four_strings
 
 EXAMPLES = sorted((Path(__file__).resolve().parents[2] / "examples").glob("*.toml"))
 SMALL_SEEDS = (0, 5, 12, 14, 16, 31)
@@ -55,6 +56,18 @@ def _whole(design, needs):
 def test_a_design_made_by_hand_is_drawn_whole(by_hand):
     """Two strings, a branch pair, both kinds of charger, a load straight from the bars."""
     _whole(by_hand.design(), by_hand.needs())
+
+
+def test_each_string_is_drawn_with_its_fuse():
+    """Four fuses stand over their strings, joined above; the array's text says which they are."""
+    made, needs = four_strings(), larger_design.needs()
+    _whole(made, needs)
+    page = wiring_pages(made, needs)[0]
+    fuses = sorted(s.box.left_mm for s in page.symbols if s.id in made.arrays[0].fuses)
+    panels = sorted(s.box.left_mm for s in page.symbols if s.kind == "panel")
+    assert len(fuses) == len(panels) == 4
+    assert all(abs(a - b) < 16 for a, b in zip(fuses, panels, strict=True))
+    assert any("gpv-10" in text.text for text in page.texts)
 
 
 @pytest.mark.parametrize("seed", SMALL_SEEDS)

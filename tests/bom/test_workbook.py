@@ -115,7 +115,7 @@ def test_recalculated_lines_are_the_lines(recalculated):
     by_part = {row[0]: row for row in _rows(recalculated["order"])}
     for line in LINES:
         if line.supplier is not None:
-            assert by_part[line.part][8] == pytest.approx(float(line.line_total), abs=0.005)
+            assert by_part[line.part][9] == pytest.approx(float(line.line_total), abs=0.005)
 
 
 def test_no_cell_shows_an_error(recalculated):
@@ -166,6 +166,21 @@ def test_each_line_to_buy_stands_in_one_row(book):
         assert str(row[column["line_total"]]).startswith("=")
 
 
+def test_each_line_tells_the_number_to_order_it_by(book):
+    """The supplier's own, where its offer has one."""
+    numbers = {r[0]: r[2] for r in _rows(book["order"])}
+    bought = [x for x in LINES if x.supplier is not None]
+    assert [numbers[x.part] for x in bought] == [f"{x.supplier}/{x.part}" for x in bought]
+
+
+def test_each_supplier_begins_a_page(book):
+    """So that each is sent what concerns it alone; the first stands under the title."""
+    sheet = book["order"]
+    heads = [n for n, r in enumerate(_rows(sheet), 1) if "; delivers in " in str(r[0])]
+    assert len(heads) == len(ORDERS) > 1
+    assert [b.id for b in sheet.row_breaks.brk] == [n - 1 for n in heads[1:]]
+
+
 def test_total_is_stored_as_a_plain_number_too(book):
     """A preview that does not calculate still shows what is to be spent."""
     assert _amount(book["order"], "grand total as computed (stored number)") == float(TOTAL)
@@ -178,7 +193,7 @@ def test_text_from_files_is_never_a_formula(book):
     assert formulas == {"order", "energy", "weights"}
     for cell in _cells(book):
         if cell.data_type == "f":
-            assert set(cell.value) <= set("=ABCDEFGHISUM0123456789+-*():"), cell.value
+            assert set(cell.value) <= set("=ABCDEFGHIJSUM0123456789+-*():"), cell.value
         elif isinstance(cell.value, str) and cell.value[0] in "=+-@":
             assert cell.quotePrefix, f"{cell.parent.title}!{cell.coordinate}"
     found = [c for c in _cells(book) if c.value == FORMULA_NAME]
@@ -273,7 +288,7 @@ def test_a_supplier_in_another_currency_is_told_in_both(book):
     invoice = isle.total / RATE
     assert invoice == invoice.quantize(Decimal("0.01"))
     assert f"sells in USD, 1 USD = {RATE} EUR; its invoice comes to {invoice:.2f} USD" in head
-    sold_as = {r[0]: r[2] for r in _rows(book["order"])}
+    sold_as = {r[0]: r[3] for r in _rows(book["order"])}
     assert sold_as["lug-25-m8"] == "pack of 10, 7.77 USD"
     assert sold_as["cable-pv-6"] == "spool of 25 m, 31.49 USD"
     assert sold_as["panel-200"] == "single"

@@ -92,16 +92,16 @@ def test_a_dump_is_the_contracts_form(tmp_path: Path) -> None:
     files = dumped(small_catalog(tmp_path), tmp_path / "first")
     assert sorted(files) == sorted(f"{stem}.csv" for stem in FILES)
     assert files["offers.csv"].decode().splitlines() == [
-        "part,supplier,pack,unit,length_m,from_quantity,price,lead_days,stock",
-        "cable-35-red,north,1,m,,1,7.30,,",
-        "cable-35-red,north,1,spool,25,1,165.00,,4",
-        "conduit-20,south,2.5,m,,1,3.10,,",
-        "fuse-20,north,5,each,,1,1.99,,",
-        "lug-35-m8,north,10,each,,1,8.125,,",
-        "mppt-20,north,1,each,,1,109.95,,",
-        "panel-100,north,1,each,,1,79.00,,12",
-        "panel-100,north,1,each,,4,75.50,,12",
-        "panel-200,south,1,each,,1,120,2,",
+        "part,supplier,pack,unit,length_m,from_quantity,price,lead_days,stock,order_number",
+        "cable-35-red,north,1,m,,1,7.30,,,",
+        "cable-35-red,north,1,spool,25,1,165.00,,4,",
+        "conduit-20,south,2.5,m,,1,3.10,,,",
+        "fuse-20,north,5,each,,1,1.99,,,",
+        "lug-35-m8,north,10,each,,1,8.125,,,",
+        "mppt-20,north,1,each,,1,109.95,,,",
+        "panel-100,north,1,each,,1,79.00,,12,",
+        "panel-100,north,1,each,,4,75.50,,12,",
+        "panel-200,south,1,each,,1,120,2,,",
     ]
     assert files["lug.csv"].decode() == (
         "part,name,length_mm,width_mm,height_mm,kg,area_mm2,stud,kind\n"

@@ -386,7 +386,7 @@ def test_connectors_fit_every_pv_cable():
                 for k in parts("connector")
                 if k.area_from_mm2 <= c.area_mm2 <= k.area_to_mm2
             }
-            assert kinds == {"plug", "socket", "branch pair"}, c
+            assert kinds >= {"plug", "socket", "branch pair"}, c
 
 
 def test_ferrules_fit_every_pair_and_ac_cable():
@@ -472,6 +472,15 @@ def test_offers_name_known_parts_and_shops():
         assert o.price > 0, o
         if o.stock is not None:
             assert o.stock >= o.pack, o
+
+
+def test_an_order_number_means_one_pack_of_one_part():
+    """Within a shop; and each has one."""
+    numbers = defaultdict(set)
+    for o in offers():
+        numbers[o.supplier, o.order_number].add((o.part, o.pack, o.unit, o.length_m))
+    assert all(number for _, number in numbers)
+    assert [n for n, what in numbers.items() if len(what) > 1] == []
 
 
 def test_shops_differ():

@@ -220,6 +220,7 @@ def test_bad_input_ends_with_2_and_writes_nothing(
     assert typed(monkeypatch, "swap", owner, "--catalog", shop, *words) == 2
     seen = capsys.readouterr()
     assert named in seen.err
+    assert "?." not in seen.err
     assert seen.out == ""
     assert list(tmp_path.iterdir()) == []
 

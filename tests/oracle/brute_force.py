@@ -58,7 +58,8 @@ MOST_LUGS = 4
 EPS = 1e-7
 
 Name = str | tuple
-"""A part, or any of some: `("lug", area, stud)`, lugs of that size; `("comm", *parts)`, cables."""
+"""A part, or any of some: `("lug", area, stud)`, lugs of that size; `("comm", *parts)`, cables;
+`("joint", *parts)`, what joins strings."""
 
 Demand = int | tuple[int, ...]
 """So many; of a cable the lengths of its pieces in mm, rising."""
@@ -209,7 +210,7 @@ class Shops:
         """The parts that may stand for a name."""
         if isinstance(name, str):
             return [name]
-        if name[0] == "comm":
+        if name[0] in ("comm", "joint"):
             return list(name[1:])
         _, area, stud = name
         return [x.part for x in self.had(Lug) if (x.area_mm2, x.stud) == (area, stud)]
@@ -787,7 +788,7 @@ class _Search:
             self.shops.had(Controller),
             roofs,
             self._places("controller", s.hub),
-            (1, 2),
+            (1, 2, 3, 4),
         ):
             if s.voltage not in c.battery_v or route(needs, roof, desk) is None:
                 continue
@@ -1727,7 +1728,9 @@ class _Search:
             for x in self.shops.had(Connector)
             if x.rated_a >= a.design_a and x.max_v >= a.voc_v
         ]
-        branches = [x for x in connectors if x.kind == "branch pair"]
+        joined = self._joined(a, connectors)
+        if joined is None:
+            return
         for plus, minus in self._pairs("pv"):
             ohm = max(
                 float(rule_c.resistance_ohm_per_m(c.ohm_per_km_20c, rules.conductor_c))
@@ -1739,15 +1742,17 @@ class _Search:
             if self._ampacity(r, plus, minus) < a.design_a - 1e-9:
                 continue
             fit = [x for x in connectors if x.area_from_mm2 <= plus.area_mm2 <= x.area_to_mm2]
-            for plug, socket, branch, isolator in product(
+            for plug, socket, isolator in product(
                 [x for x in fit if x.kind == "plug"],
                 [x for x in fit if x.kind == "socket"],
-                branches if a.parallel == 2 else [None],
                 isolators,
             ):
-                some = [x for x in (plug, socket, branch, isolator) if x is not None]
+                some = [x for x in (plug, socket, isolator) if x is not None]
                 counts: list[tuple[Name, int]] = [(x.part, 1) for x in some]
                 kg = sum(x.kg for x in some)
+                for name, n in joined:
+                    counts.append((name, n))
+                    kg += n * min(self.shops.parts[m].kg for m in self.shops.members(name))
                 lengths = [mm]
                 if isolator is not None:
                     lead = min(LEAD_M, r.length_m / 2)
@@ -1767,6 +1772,38 @@ class _Search:
                     fills=self._fills(r, (plus, minus)),
                     piped=self._piped(r, "pv"),
                 )
+
+    def _joined(self, a: Array, connectors: list[Connector]) -> list[tuple[Name, int]] | None:
+        """Branch pairs between strings, and a fuse in each where the others could harm it.
+
+        None where they are not to be had.
+        """
+        k, isc, limit = a.parallel, a.panel.isc_a, a.panel.series_fuse_a
+        if k == 1:
+            return []
+        asked: list[tuple[list[str], int]] = [
+            ([x.part for x in connectors if x.kind == "branch pair"], k - 1)
+        ]
+        if (k - 1) * 1.25 * isc > limit + 1e-9:
+            nec = self.needs.rules.practice == "nec"
+            low, high = (1.5625 * isc, limit) if nec else (1.5 * isc, min(limit, 2.4 * isc))
+            fuses = [
+                x.part
+                for x in self.shops.had(Fuse)
+                if x.kind == "IEC 60269-6 gPV 10x38"
+                and low - 1e-9 <= x.rated_a <= high + 1e-9
+                and x.max_v >= a.voc_v
+                and x.breaking_ka >= 1
+            ]
+            seats = [
+                x.part
+                for x in self.shops.had(Connector)
+                if x.kind == "fuse holder" and x.rated_a >= high and x.max_v >= a.voc_v
+            ]
+            asked += [(fuses, k), (seats, k)]
+        if not all(parts for parts, _ in asked):
+            return None
+        return [(p[0] if len(p) == 1 else ("joint", *p), n) for p, n in asked]
 
 
 def _earthing(part: Part) -> bool:

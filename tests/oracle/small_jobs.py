@@ -947,6 +947,75 @@ def _fitting_cents(r: random.Random, part: Part) -> int:
     return 5 * round((300 + 20 * rated + 30 * area) * r.uniform(0.4, 1.6) / 5)
 
 
+# --- strings -------------------------------------------------------------------------------------
+
+
+def stringed_job(seed: int) -> tuple[Needs, Stock]:
+    """A small job whose controllers take one panel in series, so that panels lie in strings.
+
+    Whether three or four of them need fuses, and which fuse spares the panels, hangs on the panel.
+    """
+    r = random.Random(f"strings {seed}")
+    needs, stock = small_job(seed, suppliers=r.choice((1, 1, 2)))
+
+    def stated(p: Part) -> Part:
+        if isinstance(p, Panel):
+            imp = round(p.stc_w / 75, 2)
+            isc = round(imp * 1.06, 2)
+            limits = (isc * 1.4, isc * 1.7, isc * 2, isc * 3, isc * 4)
+            return replace(
+                p, stc_w=imp * 19.5, length_mm=r.choice((500.0, 600.0)), vmp_v=19.5, voc_v=23.6,
+                imp_a=imp, isc_a=isc, max_system_v=60.0,
+                series_fuse_a=round(r.choice(limits), 1),
+            )  # fmt: skip
+        if isinstance(p, Controller):
+            return replace(p, max_pv_v=35.0, max_pv_a=r.choice((25.0, 40.0, None)))
+        return p
+
+    parts = [stated(p) for p in stock.parts if getattr(p, "kind", "") != "branch pair"]
+    gone = {p.part for p in stock.parts} - {p.part for p in parts}
+    model = next(p for p in parts if isinstance(p, Connector))
+    new: list[Part] = [replace(model, part="joint-1", kind="branch pair", rated_a=45.0)]
+    if r.random() < 0.3:
+        new.append(replace(model, part="joint-2", kind="branch pair", rated_a=30.0))
+    if r.random() < 0.9:
+        rated = r.choice((15.0, 32.0))
+        new.append(replace(model, part="seat", kind="fuse holder", rated_a=rated, max_v=90.0))
+    new += [
+        Fuse(
+            part=f"string-{amps:g}", name="fuse", kg=0.01, rated_a=amps,
+            kind="IEC 60269-6 gPV 10x38", max_v=r.choice((20.0, 60.0, 60.0)), breaking_ka=10.0,
+            holder="rail",
+        )
+        for amps in (2.0, 3.0, 4.0, 5.0, 6.0, 8.0)
+        if r.random() < 0.7
+    ]  # fmt: skip
+    desks = {p.part for p in parts if isinstance(p, Controller)}
+    offers = [
+        replace(o, price=4 * o.price) if o.part in desks else o
+        for o in stock.offers
+        if o.part not in gone
+    ]
+    shops = [s.supplier for s in stock.suppliers]
+    for part in new:
+        for shop in shops if r.random() < 0.6 else [r.choice(shops)]:
+            price = Decimal(5 * r.randrange(30, 300)) / 100
+            offers.append(replace(_one(part.part, price), supplier=shop))
+    by_name = {p.part: p for p in parts}
+    owned = tuple(
+        replace(o, part=by_name.get(o.part.part, stated(o.part)))
+        for o in needs.owned
+        if o.part.part not in gone
+    )
+    rules = replace(needs.rules, practice=r.choice(("iso", "nec", "abyc")))
+    places = tuple(
+        replace(p, length_mm=9000.0, max_kg=None, obstacles=()) if p.name == "roof" else p
+        for p in needs.places
+    )
+    needs = replace(needs, owned=owned, rules=rules, charging=(), places=places)
+    return needs, Stock.of([*parts, *new], stock.suppliers, offers)
+
+
 # --- a job worked by hand -----------------------------------------------------------------------
 
 

@@ -55,6 +55,21 @@ def without_circuit(name: str) -> Change:
     )
 
 
+def thin(circuit: str) -> Change:
+    """One circuit's cable thinner by a third than its least, that of the others as it was."""
+
+    def change(d: Design) -> Design:
+        one = next(c for c in d.circuits if c.name == circuit)
+        made = replace(d.parts[one.cable], part="thin", area_mm2=4.0)
+        circuits = tuple(
+            replace(c, cable="thin", area_mm2=4.0) if c is one else c for c in d.circuits
+        )
+        cuts = tuple(replace(c, cable="thin") if c.circuit == circuit else c for c in d.cuts)
+        return replace(d, circuits=circuits, cuts=cuts, parts={**d.parts, "thin": made})
+
+    return change
+
+
 def piece(circuit: str, number: int, **changes: object) -> Change:
     """One of a circuit's pieces changed."""
 
@@ -169,6 +184,14 @@ FAULTS: dict[str, tuple[int, Change, str, str]] = {
     ),
     "frames without their bond": (
         KETTLE, without_circuit("frames of array 1"), "one way to earth", "frames at",
+    ),
+    "a bond of frames too thin": (
+        KETTLE, thin("frames of array 1"), "earthing conductor thick enough",
+        "circuit frames of array 1",
+    ),
+    "an AC breaker far from its source": (
+        KETTLE, piece("AC kettle", 0, length_mm=3060), "AC breaker near its source",
+        "circuit AC kettle",
     ),
     "a second bond": (
         KETTLE,

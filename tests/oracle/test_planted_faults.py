@@ -328,7 +328,7 @@ FAULTS: dict[str, tuple[Change, str, str]] = {
         device("panel-2", place="bench"), "panels of an array in one place", "controller-1",
     ),
     "three strings without fuses": (
-        array(parallel=3), "strings without string fuses", "controller-1",
+        array(parallel=4), "back-feed into a string without a fuse", "controller-1",
     ),
     "cold string voltage understated": (
         array(voc_cold_v=44.0), "string voltage, cold, as stated", "controller-1",
@@ -989,6 +989,9 @@ LARGER_FAULTS: dict[str, tuple[Change, str, str]] = {
     ),
     "a branch pair too weak": (
         part("pv-branch", rated_a=12.0), "connector carries the array", "pv-branch",
+    ),
+    "five strings on branch connectors": (
+        array(parallel=5), "strings that branch connectors join", "array on",
     ),
     "a battery in two strings": (
         design(

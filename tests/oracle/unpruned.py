@@ -18,6 +18,7 @@ from unittest import mock
 import numpy as np
 
 from solver import groups
+from solver import market as prices
 from solver import model as m
 from solver import selection as sel
 from solver.candidates import Setting, settings
@@ -135,7 +136,7 @@ def _nothing_left_out(*, sharpened: bool) -> Iterator[None]:
             stack.enter_context(mock.patch.object(where, name, what))
 
         put(groups, "thin", _all_of_them)
-        put(m, "useful_levels", _all_levels)
+        put(prices, "useful_levels", _all_levels)
         if not sharpened:
             for rows in ("_cover", "_first_cost", "_hub_lugs_cost", "_panels_cost"):
                 put(m._Builder, rows, lambda *_: None)

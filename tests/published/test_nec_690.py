@@ -10,6 +10,7 @@ import pytest
 
 from solver.rules.protection import next_standard_rating_a
 from solver.rules.string import cold_factor, pv_design_current_a, pv_input_current_a, voc_cold_v
+from solver.rules.string_fuse import back_feed_a, string_fuse_least_a, string_fuse_most_a
 from tests.published.printed import agrees, cases, rows, standing
 
 
@@ -105,3 +106,29 @@ def test_worked_fuse(row):
     """690.9(B), 240.6(A): the next standard fuse at or above it."""
     design_a = pv_design_current_a(_isc_total_a(row), 1.25, "nec")
     assert next_standard_rating_a(design_a) == float(row["next_standard_fuse_a"])
+
+
+@pytest.mark.parametrize("row", CURRENTS)
+def test_worked_string_fuse(row):
+    """690.9(B): one string's fuse carries 156 % of its current, the table's for one string."""
+    isc_a = float(row["module_isc_a"])
+    assert string_fuse_least_a(isc_a, "nec") == pytest.approx(1.5625 * isc_a)
+    if row["parallel_strings"] == "1":
+        assert agrees(string_fuse_least_a(isc_a, "nec"), row["conductor_and_ocpd_min_a"])
+
+
+def test_two_strings_never_feed_back_more_than_their_own_current():
+    """690.9(A), from memory: with one or two strings no fuse, with three it hangs on the panel."""
+    assert back_feed_a(9.8, 1) == 0
+    assert back_feed_a(9.8, 2) == pytest.approx(12.25)
+    assert back_feed_a(9.8, 3) == pytest.approx(24.5)
+    assert back_feed_a(np.array([1.8, 9.8]), 3) == pytest.approx([4.5, 24.5])
+
+
+@pytest.mark.parametrize("practice", ["iso", "abyc"])
+def test_string_fuses_by_iec(practice):
+    """IEC 62548, from memory: 1.5 to 2.4 times the current, never above the panel's own limit."""
+    assert string_fuse_least_a(10.0, practice) == 15.0
+    assert string_fuse_most_a(10.0, 30.0, practice) == 24.0
+    assert string_fuse_most_a(10.0, 20.0, practice) == 20.0
+    assert string_fuse_most_a(10.0, 30.0, "nec") == 30.0

@@ -5,7 +5,7 @@ FROM MEMORY, all of them; lengths in inches as printed, of ISO in millimetres.
 
 import pytest
 
-from solver.rules.protection import unprotected_limit_m
+from solver.rules.protection import ac_unprotected_limit_m, unprotected_limit_m
 
 
 @pytest.mark.parametrize(
@@ -27,3 +27,11 @@ def test_nec_taps():
     """A tap of 10 ft in a raceway, 240.21(B)(1). From memory."""
     limit_m = unprotected_limit_m("nec", at_battery=False, sheathed=True)
     assert limit_m == pytest.approx(10 * 0.3048)
+
+
+@pytest.mark.parametrize(
+    ("practice", "metres"), [("abyc", 3.048), ("iso", 3.0), ("nec", 3.048)]
+)
+def test_ac_breakers(practice, metres):
+    """10 ft of ABYC E-11 and NEC 240.21(B)(1), 3 m of ISO 13297. From memory."""
+    assert ac_unprotected_limit_m(practice) == pytest.approx(metres)

@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from solver.holes import holes, passages
-from solver.lining import conduit_of, lining_of
-from solver.parts import Conduit, Gland, Grommet
+from solver.holes import holes
+from solver.lining import lining_of
+from solver.parts import Gland, Grommet
 from solver.rules.hole import least_hole_mm
 from solver.stock import Stock
 from tests.oracle import larger_design
@@ -30,14 +30,6 @@ def gland(low, high, hole_mm):
     return Gland(
         part=f"gland-{hole_mm:g}", name="gland", kg=0.02, thread="M", clamp_min_mm=low,
         clamp_max_mm=high, hole_mm=hole_mm,
-    )  # fmt: skip
-
-
-def conduit(inner_mm):
-    """A conduit named for its bore."""
-    return Conduit(
-        part=f"conduit-{inner_mm:g}", name="conduit", kg=0.1, kind="corrugated",
-        inner_mm=inner_mm, outer_mm=inner_mm + 4,
     )  # fmt: skip
 
 
@@ -87,17 +79,6 @@ def test_a_wet_hole_gets_a_gland_for_each_cable():
     ]  # fmt: skip
     assert lined(stock, wet=True) == [("gland-16", 4, 16)]
     assert lined(stock[:2], wet=True) is None
-
-
-def test_a_conduit_is_the_narrowest_that_is_not_too_full():
-    """By its inside diameter."""
-    ways = passages(with_holes(cab_board={"conduit": "floor"}), DESIGN)
-    (way,) = (w for w in ways if w.leg.conduit)
-    parts = [conduit(way.conduit_mm + x) for x in (-0.1, 0.0, 5.0)]
-    found = conduit_of(way, Stock.of(parts, [], []))
-    assert found is not None
-    assert found.part == parts[1].part
-    assert conduit_of(way, Stock.of(parts[:1], [], [])) is None
 
 
 def test_the_shipped_catalog_lines_usual_holes():

@@ -9,6 +9,8 @@ import pytest
 
 from solver.kit import solve_kit
 from solver.needs import Owned
+from solver.owned_use import owned_uses
+from solver.parts import Cable
 from solver.stock import Stock
 from tests.oracle.small_jobs import one_circuit_job
 
@@ -32,3 +34,23 @@ def test_connectors_that_must_be_used_want_an_array_each(plugs):
     assert result.status == "optimal"
     assert len(result.design.arrays) == plugs
     assert not any(line.part == "plug" and line.buy for line in result.lines)
+
+
+def test_an_unused_cable_is_asked_about_at_its_whole_length():
+    """It is one piece: a kit that cannot use one metre of it may still use all of it."""
+    needs, stock = one_circuit_job()
+    cable = next(p for p in stock.parts if isinstance(p, Cable))
+    roll = replace(cable, part="roll", name="roll")
+    needs = replace(
+        needs, owned=(Owned(part=roll, inline=True, quantity=Decimal(20), use="may"),)
+    )
+    result = solve_kit(replace(needs, owned=()), stock)
+    asked = []
+
+    def ask(others):
+        asked.extend(others.owned)
+        return replace(result, status="infeasible", design=None, total=None, kit_total=None)
+
+    (use,) = owned_uses(result, needs, stock, ask)
+    assert [(o.quantity, o.use) for o in asked] == [(Decimal(20), "must")]
+    assert "no kit that meets the needs uses it" in use.why

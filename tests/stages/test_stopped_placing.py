@@ -71,8 +71,8 @@ def test_a_kit_left_out_undecided_opens_the_gap(monkeypatch):
     steps = []
     answer = solve_kit(*tight_job(), limit_s=0.0, trace=steps.append)
     check_honest(answer)
-    (left_out,) = [x for x in steps if x.what == "undecided"]
-    assert left_out.why == "whether all stands in hut"
+    left_out = [x for x in steps if x.what == "undecided"]
+    assert {x.why for x in left_out} == {"whether all stands in hut"}
 
 
 @pytest.mark.slow

@@ -159,6 +159,7 @@ def holders() -> Iterator[Row]:
             max_v=max_v,
             stud=stud,
             ways=1,
+            rail=what.startswith("Rail"),
         )
     for part, kind, ways, rated, max_v, stud, box, kg, price in BLOCKS:
         yield row(
@@ -194,6 +195,7 @@ def breakers() -> Iterator[Row]:
                 rated_a=rated,
                 max_v=max_v,
                 breaking_ka=kilo,
+                rail=True,
             )
     for rated in (80, 100, 125):
         yield row(
@@ -209,6 +211,7 @@ def breakers() -> Iterator[Row]:
             rated_a=rated,
             max_v=125,
             breaking_ka=10,
+            rail=True,
         )
     for rated in (30, 40, 50, 60, 70, 80, 100, 125, 150, 200):
         inch = rated in (40, 60, 100, 150)
@@ -269,6 +272,7 @@ def ac_side() -> Iterator[Row]:
                 breaking_ka=kilo,
                 holder=AC_BOX,
                 residual_ma=residual,
+                rail=True,
             )
     for modules, box, kg, price in ((4, (160, 95, 90), 0.28, 9.8),):
         yield row(

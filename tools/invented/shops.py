@@ -54,6 +54,7 @@ SHOPS = (
             "ferrule": 1.0,
             "gland": 1.0,
             "conduit": 1.0,
+            "conduit_fitting": 1.0,
             "busbar": 0.7,
             "switch": 0.7,
             "tool": 0.7,
@@ -107,6 +108,8 @@ SHOPS = (
             "cable": 0.6,
             "fastener": 0.3,
             "sealant": 0.0,
+            "conduit_fitting": 0.0,
+            "consumable": 0.0,
             "other": 0.55,
         },
     ),
@@ -135,9 +138,20 @@ PACKS: dict[str, dict[str, tuple[int, ...]]] = {
     },
     "label": {"alder": (5,), "birch": (10,), "cedar": (25,), "dogwood": (10,), "elm": (50,)},
 }
+WIPES = {"alder": (10,), "birch": (25,), "cedar": (100,), "dogwood": (25,)}
 SMALL_FUSES = {"birch": (5,), "cedar": (10,), "dogwood": (5,), "elm": (10,)}
 BRACKETS = {"alder": (4,), "birch": (4,), "dogwood": (4, 8), "elm": (4,)}
+TIES = {"alder": (25,), "birch": (50,), "cedar": (100,), "dogwood": (50,), "elm": (100,)}
 CLIPS = {"alder": (10,), "birch": (25,), "cedar": (50,), "dogwood": (25,), "elm": (50,)}
+
+BY_FAMILY = {
+    "consumable wipe": WIPES,
+    "label True": {},  # printed ones are sold singly
+    "mounting Z bracket": BRACKETS,
+    "mounting cable clip": CLIPS,
+    "mounting cable tie": TIES,
+    "mounting corner bracket": BRACKETS,
+}
 
 # packs from which a lower price holds, and that price beside the first one
 BREAKS: dict[str, dict[str, tuple[tuple[int, float], ...]]] = {
@@ -176,6 +190,7 @@ class Asked:
     price: Decimal
     lead_days: str
     stock: str
+    order_number: str
 
 
 def offers(rows: Iterable[Row]) -> Iterator[Asked]:
@@ -226,11 +241,8 @@ def _packs(shop: Shop, r: Row) -> tuple[int, ...]:
         return SMALL_FUSES.get(shop.supplier, (1,))
     if r.family == "mounting cable clip":
         return CLIPS[shop.supplier]
-    if r.family in ("mounting corner bracket", "mounting Z bracket"):
-        return BRACKETS.get(shop.supplier, (1,))
-    if r.family == "label True":
-        # printed ones are sold singly
-        return (1,)
+    if r.family in BY_FAMILY:
+        return BY_FAMILY[r.family].get(shop.supplier, (1,))
     return PACKS.get(r.part_class, {}).get(shop.supplier, (1,))
 
 
@@ -255,10 +267,19 @@ def _offers_of(shop: Shop, r: Row, each: Decimal) -> Iterator[Asked]:
                     price,
                     lead,
                     _whole(stock, pack),
+                    _order_number(shop, r, pack, ""),
                 )
     for length, factor in _spools(shop, r):
         price = _round(each * Decimal(repr(length)) * Decimal(repr(factor)))
-        yield Asked(r.part, shop.supplier, "1", "spool", f"{length:g}", 1, price, lead, "")
+        number = _order_number(shop, r, 1, f"{length:g} m")
+        metres = f"{length:g}"
+        yield Asked(r.part, shop.supplier, "1", "spool", metres, 1, price, lead, "", number)
+
+
+def _order_number(shop: Shop, r: Row, pack: int, length: str) -> str:
+    """The shop's own number for a pack or a spool: its letter and eight digits."""
+    digits = int(1e8 * share("order number", shop.supplier, r.part, pack, length))
+    return f"{shop.supplier[0].upper()}{digits:08d}"
 
 
 def _round(price: Decimal) -> Decimal:

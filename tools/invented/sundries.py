@@ -1,4 +1,4 @@
-"""Comm cables, mounting, fasteners, sealant, vents, labels, tools."""
+"""Comm cables, mounting, fasteners, sealant, consumables, vents, labels, tools."""
 
 from __future__ import annotations
 
@@ -35,17 +35,26 @@ MOUNTING = (
     ("roof foot", "foot", "Roof foot", None, 1800, 0.22, 5.6),
     ("seam clamp", "seam", "Seam clamp", None, 1900, 0.24, 7.9),
     ("tilt leg", "tilt", "Tilt leg", None, 450, 0.65, 14.8),
+    ("tilt leg", "tilt-long", "Tilt leg, long", None, 600, 1.10, 21.5),
     ("battery strap", "strap", "Battery strap", None, 2500, 0.16, 7.4),
     ("battery tray", "tray-100", "Battery tray for about 100 Ah", None, 3000, 0.90, 18.5),
     ("battery tray", "tray-200", "Battery tray for about 200 Ah", None, 4500, 1.50, 27.5),
+    ("device rail", "din-250", "Rail EN 60715, 35 mm, 0.25 m", None, 500, 0.09, 2.1),
     ("device rail", "din-500", "Rail EN 60715, 35 mm, 0.5 m", None, 500, 0.18, 3.4),
+    ("device rail", "din-1000", "Rail EN 60715, 35 mm, 1 m", None, 500, 0.36, 5.9),
     ("cable clip", "clip-8", "Cable clip up to 8 mm", None, 60, 0.003, 0.09),
     ("cable clip", "clip-12", "Cable clip up to 12 mm", None, 80, 0.004, 0.12),
     ("cable clip", "clip-18", "Cable clip up to 18 mm", None, 120, 0.007, 0.19),
     ("cable clip", "clip-25", "Cable clip up to 25 mm", None, 160, 0.011, 0.29),
+    ("cable tie", "tie-22", "Cable tie up to 22 mm, black", None, 80, 0.0004, 0.03),
+    ("cable tie", "tie-35", "Cable tie up to 35 mm, black", None, 130, 0.0009, 0.05),
+    ("cable tie", "tie-50", "Cable tie up to 50 mm, black", None, 220, 0.0017, 0.08),
+    ("cable tie", "tie-80", "Cable tie up to 80 mm, black", None, 220, 0.0026, 0.12),
+    ("cable tie", "tie-120", "Cable tie up to 120 mm, black", None, 530, 0.007, 0.29),
     ("roof entry", "entry-1", "Roof entry housing for one cable", None, 200, 0.10, 11.5),
     ("roof entry", "entry-2", "Roof entry housing for two cables", None, 200, 0.14, 14.5),
 )
+LIFTS_MM = {"tilt": 600.0, "tilt-long": 1400.0}
 # kind, thread, shafts, material, EUR at 0 mm, a mm
 FASTENERS = (
     ("wood screw", "3.5 mm", (16, 25, 35), "stainless steel", 0.04, 0.0016),
@@ -83,6 +92,18 @@ SEALANTS = (
     ("sealant-primer-100", "primer", 100, 1, 0.12, 12.5),
     ("sealant-butyl-100", "butyl, never hardens", 100, 0, 0.17, 5.4),
     ("sealant-edge-paint-50", "paint for cut edges", 50, 12, 0.07, 4.8),
+)
+# part, kind, what it is, ml, kg, EUR
+CONSUMABLES = (
+    ("abrasive-sheet", "abrasive sheet", "Abrasive sheet, grain 240", None, 0.02, 0.75),
+    ("contact-paste-20", "contact paste", "Contact paste, 20 ml", 20, 0.03, 7.4),
+    ("tape-black", "insulating tape", "Insulating tape, black, 10 m", None, 0.04, 1.35),
+    ("tape-red", "insulating tape", "Insulating tape, red, 10 m", None, 0.04, 1.45),
+    ("nozzle", "sealant nozzle", "Nozzle for cartridges", None, 0.01, 0.35),
+    ("solvent-100", "solvent", "Cleaning solvent, 100 ml", 100, 0.11, 3.6),
+    ("solvent-500", "solvent", "Cleaning solvent, 500 ml", 500, 0.48, 8.9),
+    ("thread-lock-10", "thread lock", "Thread lock, medium, 10 ml", 10, 0.02, 6.8),
+    ("wipe", "wipe", "Lint-free wipe", None, 0.004, 0.06),
 )
 # part, free cm2, cut-out, mesh, kg, EUR
 VENTS = (
@@ -201,8 +222,12 @@ def rows() -> Iterator[Row]:
             price=price,
             family=f"mounting {kind}",
             kind=kind,
+            length_mm=float(part.removeprefix("din-")) if kind == "device rail" else None,
             frame_mm=frame,
-            cable_mm=float(part.removeprefix("clip-")) if kind == "cable clip" else None,
+            cable_mm=float(part.rsplit("-")[1])
+            if kind in ("cable clip", "cable tie")
+            else None,
+            rise_mm=LIFTS_MM.get(part),
             load_n=newton,
         )
     for kind, thread, shafts, material, base, each in FASTENERS:
@@ -231,6 +256,17 @@ def rows() -> Iterator[Row]:
             kind=kind,
             ml=ml,
             cure_h=cure,
+        )
+    for part, kind, what, ml, kg, price in CONSUMABLES:
+        yield row(
+            "consumable",
+            part,
+            what,
+            kg=kg,
+            price=price,
+            family=f"consumable {kind}",
+            kind=kind,
+            ml=ml,
         )
     for part, free, cutout, mesh, kg, price in VENTS:
         yield row(

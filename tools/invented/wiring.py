@@ -306,6 +306,7 @@ GROMMETS = (
     (40, 32, 3),
     (50, 42, 4),
 )
+LARGEST_TWIN_MM2 = 16
 CONDUITS = (
     ("corrugated", 8, 10.5),
     ("corrugated", 10, 13),
@@ -322,6 +323,18 @@ CONDUITS = (
     ("rigid", 27.8, 32),
     ("rigid", 35.4, 40),
 )
+
+
+# by kind of conduit: what it is, EUR at 0 mm, a mm
+FITTINGS = {
+    "corrugated": (("bushing", 0.25, 0.012), ("saddle", 0.22, 0.011)),
+    "rigid": (("bushing", 0.28, 0.013), ("saddle", 0.22, 0.011), ("elbow", 0.55, 0.032)),
+}
+FITTING_NAMES = {
+    "bushing": "End bushing",
+    "elbow": "Elbow, 90 degrees,",
+    "saddle": "Saddle, with screws,",
+}
 
 
 def terminations() -> Iterator[Row]:
@@ -354,7 +367,21 @@ def terminations() -> Iterator[Row]:
             size=area,
             area_mm2=area,
             pin_mm=pin,
+            conductors=1,
         )
+        if area <= LARGEST_TWIN_MM2:
+            yield row(
+                "ferrule",
+                f"ferrule-twin-{plain(area)}",
+                f"Twin wire-end ferrule, 2 x {plain(area)} mm², {pin} mm pin",
+                kg=round(0.0003 + 0.0001 * area, 5),
+                price=0.05 + 0.014 * area,
+                family="ferrule twin",
+                size=area,
+                area_mm2=area,
+                pin_mm=pin,
+                conductors=2,
+            )
     for what, lowest, highest, rated, max_v, price in CONNECTORS:
         for kind, factor in (("plug", 1.0), ("socket", 1.0), ("branch pair", 6.2)):
             yield row(
@@ -372,6 +399,20 @@ def terminations() -> Iterator[Row]:
                 rated_a=rated,
                 max_v=max_v,
             )
+    yield row(
+        "connector",
+        "pv-fuse-holder-10x38",
+        "PV connector, in-line fuse holder, IEC 60269-6 gPV 10x38, plug and socket",
+        kg=0.06,
+        price=9.8,
+        family="connector 2.5-6",
+        size=6,
+        kind="fuse holder",
+        area_from_mm2=2.5,
+        area_to_mm2=6,
+        rated_a=32,
+        max_v=1000,
+    )
 
 
 def ways() -> Iterator[Row]:
@@ -417,6 +458,18 @@ def ways() -> Iterator[Row]:
             inner_mm=inner,
             outer_mm=outer,
         )
+        for what, base, each in FITTINGS[kind]:
+            yield row(
+                "conduit_fitting",
+                f"conduit-{what}-{plain(outer)}",
+                f"{FITTING_NAMES[what]} for conduit of {plain(outer)} mm",
+                kg=round(0.0002 * outer * (4 if what == "elbow" else 1), 4),
+                price=base + each * outer,
+                family=f"conduit fitting {kind}",
+                size=outer,
+                kind=what,
+                outer_mm=outer,
+            )
 
 
 def rows() -> Iterator[Row]:

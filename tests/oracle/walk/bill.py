@@ -146,6 +146,9 @@ def _spares(world: World) -> dict[str, int]:
             "lug",
         ):
             ends[row["part"]] += row["quantity"]
+    for p in world.protections.values():
+        if getattr(world.parts.get(p["holder"]), "cls", "") == "connector":
+            ends[p["holder"]] += 1
     spares = {name: math.ceil(n * share / 100 - 1e-9) for name, n in ends.items()}
     for p in world.protections.values():
         if getattr(world.parts.get(p["part"]), "cls", "") == "fuse":
@@ -157,7 +160,9 @@ def _weight(world: World, used: dict[str, float]) -> None:
     limit = world.needs.limits.total_kg
     if limit is None:
         return
-    kg = sum(world.parts[name].kg * n for name, n in used.items() if name in world.parts)
+    held = {name: world.parts[name] for name in used if name in world.parts}
+    # tools go home again, and what is used up is gone
+    kg = sum(p.kg * used[n] for n, p in held.items() if p.cls not in ("tool", "consumable"))
     world.must(kg <= limit * (1 + 1e-9), f"it weighs {kg:.1f} kg", "kit")
 
 
@@ -190,7 +195,7 @@ def _lines(world: World, used: dict[str, float]) -> None:
         bought = sum(x["buy"] for x in mine) + sum(x["owned"] for x in mine)
         enough = bought >= sum(x["need"] for x in mine) - 1e-6
         world.must(enough, f"{bought:g} are there", name)
-        metres = getattr(world.parts.get(name), "cls", "") == "cable"
+        metres = getattr(world.parts.get(name), "cls", "") in ("cable", "conduit")
         world.must(
             {x["unit"] for x in mine} == {"m" if metres else "each"}, "another unit", name
         )

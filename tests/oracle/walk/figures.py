@@ -40,8 +40,9 @@ SHORT_MOHM = {"lfp": 3.0, "agm": 4.0, "gel": 6.0, "flooded": 5.0}
 
 STUD_INCH = {"No. 10": 0.19, "1/4 in": 0.25, "5/16 in": 0.3125, "3/8 in": 0.375, "1/2 in": 0.5}
 
-LEAD_MM = 178.0
-"""From an AC source to its breaker, slack apart; common practice, no source."""
+AC_LEAD_MM = {"abyc": 3048.0, "iso": 3000.0, "nec": 3048.0}
+"""From an AC source to its breaker, in the cable's own sheath, slack included: 10 ft of ABYC E-11 and
+NEC 240.21(B)(1), 3 m of ISO 13297; all from memory."""
 
 UNPROTECTED_MM = {
     "abyc": (178.0, 1016.0, 1829.0),

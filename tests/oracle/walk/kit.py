@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 from tests.oracle.walk import figures
-from tests.oracle.walk.world import Row, World, drawn, together, trade_v
+from tests.oracle.walk.world import Absent, Row, World, drawn, together, trade_v
 
 
 def walk_kit(world: World) -> None:
@@ -76,6 +76,40 @@ def _array(world: World, array: Row) -> None:
     if desk.max_pv_a is not None:
         world.must(1.25 * isc <= desk.max_pv_a * (1 + 1e-9), f"{isc:g} A from its panels", name)
     world.must(world.volts in desk.battery_v, f"it serves no {world.volts:g} V", name)
+    world.must(k <= 4, f"{k} strings on branch connectors", name)
+    _string_fuses(world, array, panel, cold)
+
+
+def _string_fuses(world: World, array: Row, panel: Any, volts: float) -> None:
+    """A fuse in every string where the others could bring more than its panels bear, else none.
+
+    NEC 690.9(A) and IEC 60364-7-712 (when), IEC 62548 or NEC 690.9(B) (which); from memory.
+    """
+    name, k, isc = array["controller"], array["parallel"], panel.isc_a
+    asked = k if (k - 1) * 1.25 * isc > panel.series_fuse_a * (1 + 1e-9) else 0
+    there = set(array["fuses"])
+    world.must(len(array["fuses"]) == len(there) == asked, f"{len(there)} string fuses", name)
+    american = world.needs.rules.practice == "nec"
+    low, high = (1.5625, math.inf) if american else (1.5, 2.4)
+    most = min(panel.series_fuse_a, high * isc)
+    for fuse in there:
+        row = world.protections.get(fuse)
+        if row is None:
+            raise Absent(f"there is no {fuse}")
+        others = sum(fuse in a["fuses"] for a in world.document["arrays"])
+        others += sum(c["protection_id"] == fuse for c in world.circuits)
+        world.must(others == 1, "it serves something else too", fuse)
+        part, seat = world.part(row["part"], "fuse"), world.part(row["holder"], "connector")
+        world.must("gPV" in part.kind, f"{part.kind} in a string", fuse)
+        world.must(part.rated_a >= low * isc * (1 - 1e-9), "it is too small", fuse)
+        world.must(part.rated_a <= most * (1 + 1e-9), "it is too large", fuse)
+        world.must(part.breaking_ka >= 1, "it breaks too little", fuse)
+        right = seat.kind == "fuse holder" and seat.rated_a >= most * (1 - 1e-9)
+        world.must(right, "its holder is another's", fuse)
+        least = min(part.max_v, seat.max_v)
+        world.must(least >= volts * (1 - 1e-9), f"{volts:.0f} V on {least:g} V", fuse)
+        roofs = {world.devices[p]["place"] for p in array["panels"] if p in world.devices}
+        world.must(row["place"] in roofs, "it is not by its panels", fuse)
 
 
 def _bank(world: World) -> None:

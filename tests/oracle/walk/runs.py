@@ -68,7 +68,10 @@ def walk_runs(world: World, wires: Wires) -> None:
         for part_of_it in (_path, _ports, _length, _conductor, _current, _drop, _protected):
             with world.about(circuit["name"]):
                 part_of_it(world, wires, circuit)
+    in_strings = {fuse for a in world.document["arrays"] for fuse in a["fuses"]}
     for p in world.protections.values():
+        if p["id"] in in_strings:
+            continue  # told of with the arrays
         with world.about(p["id"]):
             _protection(world, p)
     for name in world.blocks:
@@ -432,7 +435,7 @@ def near_its_source(world: World, circuit: Row, cut: Row) -> bool:
     """Whether a piece between source and protection is as short as the practice asks."""
     rules, mm = world.needs.rules, cut["length_mm"]
     if circuit["kind"] == "ac":
-        return bool(mm - 2 * rules.slack_mm <= figures.LEAD_MM + rules.round_mm)
+        return bool(mm <= figures.AC_LEAD_MM[rules.practice])
     return bool(
         mm
         <= figures.unprotected_mm(
@@ -567,8 +570,3 @@ def _nothing_missing(world: World) -> None:
     one = Counter(d["class"] for d in world.devices.values())
     for kind, least in (("switch", 1), ("monitor", 1), ("busbar", 2)):
         world.must(one[kind] >= least, f"{one[kind]} are there", kind)
-    for array in world.document["arrays"]:
-        if array["parallel"] > 2:
-            fused = any(c["kind"] == "array" and c["to"] == array["controller"] and c["protection"]
-                        for c in world.circuits)  # fmt: skip
-            world.must(fused, f"{array['parallel']} strings have no fuses", array["controller"])

@@ -1,0 +1,88 @@
+"""A grid of `kitbill vary` beside one `kitbill pick` of the needs that it varies.
+
+The hut by one supplier, over voltages, chemistries and the reserve: each cell forced to a voltage
+and a chemistry, which the pick chooses. Both are whole processes with all cores and with time
+enough for their proofs. What disagrees fails the run: the cheapest of the cells that allow what
+the needs allow costs what the pick does.
+"""
+
+from __future__ import annotations
+
+import itertools
+import json
+import tempfile
+import tomllib
+from collections import Counter
+from pathlib import Path
+from typing import Any
+
+from benchmarks.common import ROOT, Comparison, no_longer_than, told
+from benchmarks.processes import alone_from, kitbill, ran
+from bom.parts import read_chosen
+
+TIMES = 6.0
+LIMIT_S = "900"
+"""For each search: all are to be proven."""
+
+JOB, SUPPLIER = "star-gazing-hut", "birch"
+VOLTAGES, CHEMISTRIES, DAYS = "rules.voltages", "rules.chemistries", "energy.autonomy_days"
+GRID = {VOLTAGES: "12,24,48", CHEMISTRIES: "lfp,agm,gel", DAYS: "0.5..3 step 0.5"}
+QUICK = {VOLTAGES: "12", CHEMISTRIES: "lfp,agm", DAYS: "1..2 step 0.5"}
+
+
+def grid(*, quick: bool) -> list[Comparison]:
+    """The grid beside the pick."""
+    needs = (ROOT / "examples" / f"{JOB}.toml").read_text(encoding="utf-8")
+    with tempfile.TemporaryDirectory() as folder:
+        alone = Path(folder) / f"{JOB}.toml"
+        alone.write_text(alone_from(needs, SUPPLIER, read_chosen(None)), encoding="utf-8")
+        return [_beside(alone, QUICK if quick else GRID, Path(folder))]
+
+
+def _beside(needs: Path, keys: dict[str, str], folder: Path) -> Comparison:
+    varied, picked = folder / "vary.json", folder / "pick.json"
+    common = ["--limit-s", LIMIT_S, "--json"]
+    sets = list(itertools.chain(*(("--set", f"{k}={v}") for k, v in keys.items())))
+    baseline = ran([*kitbill(), "pick", str(needs), *common, str(picked)])
+    ours = ran([*kitbill(), "vary", str(needs), *sets, *common, str(varied)])
+    cells = json.loads(varied.read_text(encoding="utf-8"))["cells"]
+    kit = json.loads(picked.read_text(encoding="utf-8"))
+    told(f"(j) {len(cells)} cells: {ours.seconds:.0f} s; the pick {baseline.seconds:.0f} s")
+    return no_longer_than(
+        "j",
+        f"vary, {len(cells)} cells, {JOB}",
+        ours,
+        baseline,
+        TIMES,
+        figures={
+            "supplier": SUPPLIER,
+            "cells": dict(Counter(cell["status"] for cell in cells)),
+            "pick ends": kit["status"],
+            "total": kit["total"],
+        },
+        wrong=_disagree(cells, kit, tomllib.loads(needs.read_text(encoding="utf-8"))),
+    )
+
+
+def _disagree(cells: list[dict[str, Any]], kit: dict[str, Any], stated: dict[str, Any]) -> str:
+    """The pick has the cheapest of the cells that its needs allow, where those cover all of them.
+
+    By what was proven, the kits without their small parts, which have no say in them.
+    """
+    rules = stated["rules"]
+    alike = [
+        cell
+        for cell in cells
+        if cell["set"][DAYS] == stated["energy"]["autonomy_days"]
+        and set(cell["set"][VOLTAGES]) <= set(rules["voltages"])
+        and set(cell["set"][CHEMISTRIES]) <= set(rules["chemistries"])
+    ]
+    if len(alike) < len(rules["voltages"]) * len(rules["chemistries"]):
+        return ""
+    if {x["status"] for x in (*alike, kit)} - {"optimal", "infeasible"}:
+        return ""
+    totals = [cell["kit_total"] for cell in alike if cell["kit_total"] is not None]
+    least = min(totals, default=None)
+    if least == kit["kit_total"]:
+        return ""
+    return f"{kit['kit_total']} by the pick, {least} by the cells"

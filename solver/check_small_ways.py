@@ -1,0 +1,205 @@
+"""Checks of what lies along the ways of cables, of what is tilted, vented, railed and used up."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter, defaultdict
+
+from solver.check_sheet import COMMON_PRACTICE, COMPLETENESS, source_of
+from solver.check_small_air import openings_cm2
+from solver.check_small_sheet import SmallSheet
+from solver.needs import Leg
+from solver.parts import (
+    Breaker,
+    Cable,
+    Conduit,
+    ConduitFitting,
+    Consumable,
+    Fastener,
+    Holder,
+    Mounting,
+    Panel,
+    Sealant,
+    Vent,
+)
+from solver.rules.conduit import conduit_fill_pct, fill_limit_pct
+from solver.rules.consumables import abrasive_sheets, solvent_ml, tape_rolls, wipes
+from solver.rules.fixing import edge_rise_mm, panel_feet, panel_pull_n, support_mm, tilt_legs
+from solver.rules.laying import (
+    BUSHINGS,
+    MODULE_MM,
+    cable_ties,
+    conduit_saddles,
+    rail_length_mm,
+    rail_screws,
+)
+
+
+class WaysSheet(SmallSheet):
+    """The walk along legs and places."""
+
+    def all(self) -> None:
+        """Every check of this module."""
+        for check in (
+            self.conduits,
+            self.ties,
+            self.rails,
+            self.tilted,
+            self.vents,
+            self.used_up,
+        ):
+            with self.sheet.about("small parts"):
+                check()
+
+    def _on_legs(self) -> list[tuple[Leg, list[float]]]:
+        """Each leg with the outer diameters of what runs along it for sure.
+
+        That is each piece no shorter than all the legs of its circuit together.
+        """
+        on: defaultdict[int, list[float]] = defaultdict(list)
+        for cut in self.design.cuts:
+            via = next((c.via for c in self.design.circuits if c.name == cut.circuit), ())
+            legs = [self.survey.leg(a, b) for a, b in via]
+            if cut.length_mm >= 1000 * sum(leg.length_m for leg in legs):
+                for leg in legs:
+                    outer = self.survey.part(cut.cable, Cable).outer_mm
+                    on[self.needs.legs.index(leg)].append(outer)
+        return [(self.needs.legs[n], outer) for n, outer in sorted(on.items())]
+
+    def conduits(self) -> None:
+        """Each conduit that is not there yet: long and wide enough, held, its ends covered."""
+        ways: defaultdict[str, list[tuple[Leg, list[float]]]] = defaultdict(list)
+        for leg, outer in self._on_legs():
+            if leg.conduit is not None:
+                ways[leg.conduit].append((leg, outer))
+        for name, runs in ways.items():
+            there = any(x.loaded_conductors or x.conduit_mm is not None for x, _ in runs)
+            if not there:
+                self._conduit(f"conduit {name}", runs)
+
+    def _conduit(self, of: str, runs: list[tuple[Leg, list[float]]]) -> None:
+        need_m = sum(leg.length_m for leg, _ in runs)
+        parts = self.every(Conduit, of)
+        have_m = sum(n for _, n in parts)
+        self.holds("conduit is there", COMPLETENESS, of, ("conduits",), have_m, need_m)
+        for part, _ in parts:
+            for _, outer in runs:
+                source, most = source_of(conduit_fill_pct), fill_limit_pct(len(outer))
+                filled = conduit_fill_pct(outer, part.inner_mm)
+                self.sheet.at_most("conduit is not overfilled", source, of, filled, most, "%")
+            self._fittings(of, part, [leg for leg, _ in runs])
+
+    def _fittings(self, of: str, conduit: Conduit, legs: list[Leg]) -> None:
+        found = Counter(
+            p.kind for p in self.there(of, ConduitFitting) if p.outer_mm == conduit.outer_mm
+        )
+        saddles = sum(conduit_saddles(1000 * leg.length_m) for leg in legs)
+        source = source_of(conduit_saddles)
+        kinds = ("conduit saddles",)
+        self.holds("conduit is held", source, of, kinds, found["saddle"], saddles)
+        kinds = ("conduit bushings",)
+        bushed = "conduit ends are covered"
+        self.holds(bushed, COMMON_PRACTICE, of, kinds, found["bushing"], BUSHINGS)
+        if conduit.kind == "rigid":
+            bends = sum(leg.bends or 0 for leg in legs)
+            kinds = ("conduit elbows",)
+            self.holds("conduit turns", COMPLETENESS, of, kinds, found["elbow"], bends)
+
+    def ties(self) -> None:
+        """Where cables run side by side along a leg they are tied together."""
+        for leg, outer in self._on_legs():
+            if leg.conduit is not None or len(outer) < 2:
+                continue
+            of = f"{leg.from_} to {leg.to}"
+            held = support_mm(self.needs.rules.practice, min(outer))
+            need = cable_ties(1000 * leg.length_m, held)
+            # two discs side by side need both their diameters
+            least = sum(sorted(outer)[-2:])
+            ties = [
+                p
+                for p in self.there(of, Mounting)
+                if p.kind == "cable tie" and p.cable_mm is not None and p.cable_mm >= least
+            ]
+            source, kinds = source_of(cable_ties), ("cable ties",)
+            self.holds("cables are tied together", source, of, kinds, len(ties), need)
+
+    def rails(self) -> None:
+        """What snaps onto a rail has one, long enough for all of it in a place."""
+        widths: defaultdict[str, dict[str, float]] = defaultdict(dict)
+        for p in self.design.protections:
+            part = self.design.parts.get(p.holder or p.part)
+            if isinstance(part, Breaker | Holder) and part.rail:
+                widths[p.place][p.id.split(":")[0]] = part.width_mm or MODULE_MM
+        for place, wide in widths.items():
+            of, need = f"rail in {place}", rail_length_mm(list(wide.values()))
+            rails = [p for p in self.there(of, Mounting) if p.kind == "device rail"]
+            have = sum(p.length_mm or 0.0 for p in rails)
+            source = source_of(rail_length_mm)
+            self.holds("breakers have their rail", source, of, ("device rails",), have, need)
+            screws = sum(p.kind != "rivet nut" for p in self.there(of, Fastener))
+            kinds = ("screws", "sheet metal screws")
+            source, least = source_of(rail_screws), rail_screws(need)
+            self.holds("is screwed on", source, of, kinds, screws, least)
+
+    def tilted(self) -> None:
+        """A panel tilted off its surface stands on legs that are strong and long enough."""
+        tilt = self.needs.site.tilt_deg
+        for device, panel in self.survey.devices_of(Panel):
+            slope = self.survey.place(device.place).slope_deg
+            feet = panel_feet(max(panel.face_mm))
+            need = 0 if slope is None else tilt_legs(feet, tilt, slope)
+            if not need or slope is None:
+                continue
+            rise = edge_rise_mm(max(panel.face_mm), tilt, slope)
+            pull = panel_pull_n(math.prod(panel.face_mm)) / feet
+            legs = [
+                p
+                for p in self.there(device.id, Mounting)
+                if p.kind == "tilt leg" and (p.rise_mm or 0.0) >= rise and p.load_n >= pull
+            ]
+            source, kinds = source_of(tilt_legs), ("tilt legs",)
+            self.holds("panel stands at its tilt", source, device.id, kinds, len(legs), need)
+
+    def vents(self) -> None:
+        """A closed place that says nothing of its air has its openings, low and high."""
+        for place, cm2 in openings_cm2(self.survey).items():
+            for where in ("low", "high"):
+                of = f"{place}, {where}"
+                have = sum(p.free_cm2 for p in self.there(of, Vent))
+                self.holds("place has its vents", COMPLETENESS, of, ("vents",), have, cm2)
+
+    def used_up(self) -> None:
+        """Solvent, wipes, tape, abrasive and paste for all that is fitted."""
+        feet = sum(panel_feet(max(p.face_mm)) for _, p in self.survey.devices_of(Panel))
+        lugs = sum(self.lug(end) is not None for _, end, _ in self.ends())
+        pieces = len(self.design.cuts)
+        have = Counter(part.kind for part, n in self.every(Consumable) for _ in range(int(n)))
+        ml = sum((p.ml or 0.0) * n for p, n in self.every(Consumable) if p.kind == "solvent")
+        small = [self.design.parts.get(one.part) for one in self.design.small or ()]
+        bolts = any(isinstance(p, Fastener) and p.kind == "bolt" for p in small)
+        sealed = any(isinstance(p, Sealant) and p.kind == "sealing adhesive" for p in small)
+        asked = (
+            ("solvent", ml, solvent_ml(feet), source_of(solvent_ml)),
+            ("wipes", have["wipe"], wipes(feet), source_of(wipes)),
+            (
+                "insulating tape",
+                have["insulating tape"],
+                tape_rolls(pieces),
+                source_of(tape_rolls),
+            ),
+            (
+                "abrasive sheets",
+                have["abrasive sheet"],
+                abrasive_sheets(lugs),
+                source_of(abrasive_sheets),
+            ),
+            ("contact paste", have["contact paste"], int(lugs > 0), COMMON_PRACTICE),
+            ("thread lock", have["thread lock"], int(bolts), COMMON_PRACTICE),
+            ("spare nozzles", have["sealant nozzle"], int(sealed), COMMON_PRACTICE),
+        )
+        for kind, n, need, source in asked:
+            lacking = self.lacking(None, kind)
+            if need > lacking:
+                self.sheet.at_least(
+                    "enough to work with", source, kind, float(n), need - lacking, kind
+                )

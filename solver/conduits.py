@@ -1,0 +1,86 @@
+"""The conduits of a design: what runs in each, how wide it must be, and which part does.
+
+A conduit goes by its name over all legs that name it, and has one width: that of its fullest leg.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from solver.holes import Passage, passages
+from solver.parts import Conduit
+
+if TYPE_CHECKING:
+    from solver.needs import Needs
+    from solver.records import Design
+    from solver.stock import Stock
+
+
+@dataclass(frozen=True, kw_only=True)
+class Duct:
+    """A named conduit with the legs along which cables of the kit run in it."""
+
+    name: str
+    ways: tuple[Passage, ...]
+
+    @property
+    def length_m(self) -> float:
+        """Along all its legs, to a whole millimetre."""
+        metres = sum(way.leg.length_m for way in self.ways)
+        return math.ceil(1000 * metres - 1e-6) / 1000
+
+    @property
+    def least_mm(self) -> float:
+        """Inside, for the fullest of its legs; 0 where the needs know what lies in it already."""
+        return max(way.conduit_mm for way in self.ways)
+
+    @property
+    def there(self) -> bool:
+        """Whether it is there: conductors lie in it, or its size is stated."""
+        return any(
+            way.leg.loaded_conductors or way.leg.conduit_mm is not None for way in self.ways
+        )
+
+    @property
+    def there_mm(self) -> float | None:
+        """Inside diameter of the one that is there, where it is stated."""
+        stated = [w.leg.conduit_mm for w in self.ways if w.leg.conduit_mm is not None]
+        return min(stated, default=None)
+
+    @property
+    def fits(self) -> bool:
+        """Whether a conduit that is there is wide enough, as far as that is known."""
+        return self.there_mm is None or self.least_mm <= self.there_mm + 1e-9
+
+    @property
+    def bends(self) -> int | None:
+        """Bends in all its legs; None where one of them states none."""
+        stated = [way.leg.bends for way in self.ways]
+        return None if None in stated else sum(n or 0 for n in stated)
+
+
+def ducts(needs: Needs, design: Design) -> tuple[Duct, ...]:
+    """The conduits in which anything of the kit runs, in the order of the legs."""
+    by_name: dict[str, list[Passage]] = defaultdict(list)
+    for way in passages(needs, design):
+        if way.leg.conduit is not None and way.cuts:
+            by_name[way.leg.conduit].append(way)
+    return tuple(Duct(name=name, ways=tuple(ways)) for name, ways in by_name.items())
+
+
+def conduit_of(duct: Duct, stock: Stock) -> Conduit | None:
+    """The narrowest conduit that does; None where the catalog has none so wide.
+
+    A rigid one takes an elbow at each bend, so it does only where the bends are counted.
+    """
+    fitting = [
+        c
+        for c in stock.of_class("conduit")
+        if isinstance(c, Conduit)
+        and c.inner_mm >= duct.least_mm - 1e-9
+        and (duct.bends is not None or not c.is_rigid)
+    ]
+    return min(fitting, key=lambda c: (c.outer_mm, c.part), default=None)

@@ -1,0 +1,195 @@
+"""Parallel strings with a fuse in each: brute force, the checker's faults, the second walk."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+
+from bom.result_json import result_to_json
+from solver import string_fuses
+from solver.check_sheet import Sheet
+from solver.check_string_fuses import check_string_fuses
+from solver.check_survey import Survey
+from solver.kit import solve_kit
+from solver.parts import Connector, Fuse
+from solver.records import Design, Protection
+from tests.oracle import larger_design as larger
+from tests.oracle.brute_force import cheapest
+from tests.oracle.second_walk import complaints
+from tests.oracle.small_jobs import stringed_job
+
+FUSED = {58: 3, 75: 3, 99: 8}
+"""Jobs whose cheapest kit has so many string fuses."""
+
+UNFUSED = (72, 88)
+"""Jobs whose cheapest kit has three strings of panels that need none."""
+
+
+def right(seed):
+    """The kit of a job: brute force finds no cheaper, checker and second walk nothing wrong."""
+    needs, stock = stringed_job(seed)
+    truth, answer = cheapest(needs, stock), solve_kit(needs, stock)
+    assert answer.status == "optimal"
+    assert answer.total == truth.total
+    assert [c for c in answer.checks if not c.ok] == []
+    document = json.loads(json.dumps(result_to_json(answer, needs)))
+    assert complaints(document, {**stock.by_name, **answer.design.parts}, needs) == []
+    return answer
+
+
+@pytest.mark.parametrize("seed", FUSED)
+def test_strings_that_could_harm_each_other_have_fuses(seed):
+    """Every string has its own fuse in its own holder, and the bill a spare where asked for."""
+    answer = right(seed)
+    spare = int(stringed_job(seed)[0].order.spares_pct > 0)
+    fuses = [f for a in answer.design.arrays for f in a.fuses]
+    assert len(fuses) == len(set(fuses)) == FUSED[seed]
+    guards = {p.id: p for p in answer.design.protections}
+    for part in {guards[f].part for f in fuses}:
+        needed = sum(guards[f].part == part for f in fuses)
+        assert sum(x.need for x in answer.lines if x.part == part) == needed + spare
+    held = [guards[f].holder for f in fuses]
+    assert sum(x.need - x.spares for x in answer.lines if x.part in held) == len(held)
+
+
+@pytest.mark.parametrize("seed", UNFUSED)
+def test_small_panels_lie_in_three_strings_without_fuses(seed):
+    """Where two strings together bring no more than a panel bears, the third needs no fuse."""
+    arrays = right(seed).design.arrays
+    assert max(a.parallel for a in arrays) == 3
+    assert not any(a.fuses for a in arrays)
+
+
+@pytest.mark.parametrize("seed", [58, 99])
+def test_fuses_are_a_rule_of_the_programme(seed, monkeypatch):
+    """Without it the programme gives a kit that is too cheap to be right, and the checker says so."""
+    needs, stock = stringed_job(seed)
+    fused = solve_kit(needs, stock)
+    monkeypatch.setattr(string_fuses, "need_fuses", lambda *_: False)
+    bare = solve_kit(needs, stock)
+    assert bare.total < fused.total
+    assert "back-feed into a string without a fuse" in {c.rule for c in bare.checks if not c.ok}
+
+
+# --- faults -----------------------------------------------------------------------------------
+
+Change = Callable[[Design], Design]
+
+
+def four_strings() -> Design:
+    """The larger design's four panels as four strings: 21.75 A could come back, 15 A are allowed.
+
+    NEC 690.8, 690.9; IEC 62548 for fuses of 8.7 to 13.92 A; all from memory.
+    """
+    made = larger.design()
+    fuse = Fuse(
+        part="gpv-10", name="fuse", kg=0.01, kind="IEC 60269-6 gPV 10x38", rated_a=10,
+        max_v=1000, breaking_ka=10, holder="rail",
+    )  # fmt: skip
+    holder = Connector(
+        part="pv-holder", name="holder", kg=0.06, kind="fuse holder", area_from_mm2=2.5,
+        area_to_mm2=6, rated_a=30, max_v=1000,
+    )  # fmt: skip
+    fuses = tuple(
+        Protection(id=f"S{n}", part="gpv-10", holder="pv-holder", place="roof", way=None)
+        for n in (1, 2, 3, 4)
+    )
+    arrays = tuple(
+        replace(a, series=1, parallel=4, fuses=tuple(f.id for f in fuses)) for a in made.arrays
+    )
+    return replace(
+        made,
+        arrays=arrays,
+        protections=(*made.protections, *fuses),
+        parts={**made.parts, "gpv-10": fuse, "pv-holder": holder},
+    )
+
+
+def failed(made: Design) -> set[str]:
+    """Rules about strings that a design breaks."""
+    sheet = Sheet()
+    check_string_fuses(sheet, Survey(larger.needs(), made))
+    return {row.rule for row in sheet.rows if not row.ok}
+
+
+def part(name: str, **values: object) -> Change:
+    """Another part of that name."""
+
+    def change(made: Design) -> Design:
+        worse = replace(made.parts[name], **values)  # type: ignore[arg-type]
+        return replace(made, parts={**made.parts, name: worse})
+
+    return change
+
+
+def of_array(**values: object) -> Change:
+    """Another array."""
+    return lambda made: replace(
+        made,
+        arrays=tuple(replace(a, **values) for a in made.arrays),  # type: ignore[arg-type]
+    )
+
+
+def of_fuse(**values: object) -> Change:
+    """Another fuse in the first string."""
+    return lambda made: replace(
+        made,
+        protections=tuple(
+            replace(p, **values) if p.id == "S1" else p  # type: ignore[arg-type]
+            for p in made.protections
+        ),
+    )
+
+
+FAULTS: dict[str, tuple[Change, str]] = {
+    "no fuses at all": (of_array(fuses=()), "back-feed into a string without a fuse"),
+    "one string without": (
+        of_array(fuses=("S1", "S2", "S3")), "a fuse in each string that needs one",
+    ),
+    "one fuse for two strings": (
+        of_array(fuses=("S1", "S2", "S3", "S3")), "a fuse in each string that needs one",
+    ),
+    "a circuit's fuse taken for a string's": (
+        of_array(fuses=("S1", "S2", "S3", "F4")), "a fuse in each string that needs one",
+    ),
+    "fuses in two strings, which need none": (
+        of_array(series=2, parallel=2), "a fuse in each string that needs one",
+    ),
+    "five strings": (of_array(parallel=5), "strings that branch connectors join"),
+    "a fuse of another class": (
+        part("gpv-10", kind="ISO 8820-3 medium blade"), "a string's fuse is of its class",
+    ),
+    "a fuse of no standard rating": (part("gpv-10", rated_a=11.0), "standard rating"),
+    "a fuse that blows at noon": (part("gpv-10", rated_a=8.0), "string fuse bears its string"),
+    "a fuse above what the panels allow": (
+        part("gpv-10", rated_a=16.0), "string fuse spares its panels",
+    ),
+    "a fuse for less than the string's voltage": (
+        part("gpv-10", max_v=20.0), "string fuse's voltage",
+    ),
+    "a fuse that breaks too little": (part("gpv-10", breaking_ka=0.5), "breaking capacity"),
+    "a fuse far from its panels": (of_fuse(place="board"), "string fuse lies by its panels"),
+    "a holder for bare wire": (of_fuse(holder="strip-holder"), "string fuse's holder"),
+    "no holder": (of_fuse(holder=None), "string fuse's holder"),
+    "a holder weaker than the largest fuse": (
+        part("pv-holder", rated_a=10.0), "holder carries the string's fuse",
+    ),
+    "a holder for less than the string's voltage": (
+        part("pv-holder", max_v=20.0), "holder's voltage",
+    ),
+}  # fmt: skip
+
+
+def test_four_fused_strings_are_right():
+    """The design that faults are planted in has none."""
+    assert failed(four_strings()) == set()
+
+
+@pytest.mark.parametrize("name", FAULTS)
+def test_a_planted_fault_is_named(name):
+    """Each is named by its rule."""
+    change, rule = FAULTS[name]
+    assert rule in failed(change(four_strings()))

@@ -1,0 +1,74 @@
+"""Conduits: one width over all legs that name it, the narrowest that does."""
+
+from __future__ import annotations
+
+import pytest
+
+from solver.conduits import conduit_of, ducts
+from solver.parts import Conduit
+from solver.rules.conduit import least_conduit_mm
+from solver.stock import Stock
+from tests.oracle import larger_design
+from tests.stages.test_holes import with_holes
+
+DESIGN = larger_design.design()
+
+
+def conduit(inner_mm, kind="corrugated"):
+    """A conduit named for its bore."""
+    return Conduit(
+        part=f"{kind}-{inner_mm:g}", name="conduit", kg=0.1, kind=kind, inner_mm=inner_mm,
+        outer_mm=inner_mm + (4 if kind == "corrugated" else 3),
+    )  # fmt: skip
+
+
+def the_duct(**keys):
+    """The only conduit of the larger design with keys of its legs."""
+    (duct,) = ducts(with_holes(**keys), DESIGN)
+    return duct
+
+
+def chosen(duct, parts):
+    """The part for it, by its name."""
+    found = conduit_of(duct, Stock.of(parts, [], []))
+    return found and found.part
+
+
+def test_a_conduit_is_the_narrowest_that_is_not_too_full():
+    """By its inside diameter."""
+    duct = the_duct(cab_board={"conduit": "floor"})
+    parts = [conduit(duct.least_mm + x) for x in (-0.1, 0.0, 5.0)]
+    assert chosen(duct, parts) == parts[1].part
+    assert chosen(duct, parts[:1]) is None
+
+
+def test_a_conduit_over_two_legs_has_the_width_of_the_fuller_one():
+    """And the length of both."""
+    both = the_duct(board_bench={"conduit": "wall"}, cab_board={"conduit": "wall"})
+    assert len(both.ways) == 2
+    assert both.length_m == pytest.approx(sum(w.leg.length_m for w in both.ways))
+    assert both.least_mm == max(least_conduit_mm(w.outer_mm) for w in both.ways)
+
+
+def test_a_rigid_conduit_needs_its_bends_counted():
+    """It takes an elbow at each, so a leg that states none gets one that follows the way."""
+    duct = the_duct(cab_board={"conduit": "floor"})
+    stiff, soft = conduit(duct.least_mm, "rigid"), conduit(duct.least_mm + 1)
+    assert chosen(duct, [stiff, soft]) == soft.part
+    counted = the_duct(cab_board={"conduit": "floor", "bends": 2})
+    assert counted.bends == 2
+    assert chosen(counted, [stiff, soft]) == stiff.part
+
+
+@pytest.mark.parametrize("keys", [{"loaded_conductors": 2}, {"conduit_mm": 40}])
+def test_a_conduit_that_is_there_is_told(keys):
+    """Conductors lie in it, or its size is stated."""
+    assert not the_duct(cab_board={"conduit": "floor"}).there
+    assert the_duct(cab_board={"conduit": "floor", **keys}).there
+
+
+def test_a_conduit_that_is_there_can_be_too_narrow():
+    """By what is stated of it."""
+    least = the_duct(cab_board={"conduit": "floor"}).least_mm
+    for mm, fits in ((least + 0.1, True), (least - 0.1, False)):
+        assert the_duct(cab_board={"conduit": "floor", "conduit_mm": mm}).fits is fits
