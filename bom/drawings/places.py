@@ -509,20 +509,23 @@ def _things_drawn(
             _write_beside(page, box, face, thing.key, barred)
 
 
-BESIDE_SIZE_MM = 1.8
+BESIDE_SIZES_MM = (1.8, 1.5)
 
 
 def _write_beside(page: Page, box: Box, face: Box, key: str, barred: Sequence[Box]) -> None:
     """The key of a thing too small for it, where one side of it is free; else in the table alone."""
-    wide, high = width_mm(key, BESIDE_SIZE_MM, bold=True), height_mm(1, BESIDE_SIZE_MM)
     x, y = _middle(face)
-    corners_mm = (
-        (face.right_mm + 0.5, y - high / 2),
-        (face.left_mm - 0.5 - wide, y - high / 2),
-        (x - wide / 2, face.top_mm - 0.4 - high),
-        (x - wide / 2, face.bottom_mm + 0.4),
-    )
-    _write_where_free(page, box, corners_mm, key, BESIDE_SIZE_MM, barred)
+    for size in BESIDE_SIZES_MM:
+        wide, high = width_mm(key, size, bold=True), height_mm(1, size)
+        right, left = face.right_mm + 0.4, face.left_mm - 0.4 - wide
+        above, below = face.top_mm - 0.3 - high, face.bottom_mm + 0.3
+        corners_mm = [
+            (right, y - high / 2),
+            (left, y - high / 2),
+            *((at, y_mm) for y_mm in (above, below) for at in (x - wide / 2, left, right)),
+        ]
+        if _write_where_free(page, box, corners_mm, key, size, barred):
+            return
 
 
 def _write_where_free(
@@ -532,15 +535,16 @@ def _write_where_free(
     key: str,
     size_mm: float,
     barred: Sequence[Box],
-) -> None:
-    """A key at the first of some corners where it lies over nothing; nowhere where none is free."""
+) -> bool:
+    """A key at the first of some corners where it lies over nothing; False where none is free."""
     wide, high = width_mm(key, size_mm, bold=True), height_mm(1, size_mm)
     for left, top in corners_mm:
         label = Box(left - 0.2, top - 0.1, left + wide + 0.2, top + high + 0.1)
         written = [t.box for t in page.texts]
         if _within(label, box) == label and _is_clear(label, [*barred, *written], None):
             page.write((left, top), [key], size_mm, bold=1)
-            return
+            return True
+    return False
 
 
 def _within(one: Box, other: Box) -> Box:
