@@ -49,7 +49,7 @@ def _heat_notes(air: Air) -> list[str]:
     """Where a place is too hot or cold for what stands in it, or gets too hot by it."""
     found = [
         f"{x.device} stands in {x.place}, which may get {'as hot' if x.hot else 'as cold'} as "
-        f"{x.place_c:g} °C: by its maker it works "
+        f"{x.place_c:g} °C: by its maker it works, or is charged, "
         f"{'up to' if x.hot else 'down to'} {x.limit_c:g} °C only."
         for x in air.unfit
     ]
