@@ -18,6 +18,7 @@ from functools import cache
 from typing import Any
 
 from solver.columns import read_record
+from solver.fittings import FITTINGS
 from solver.parts import (
     CLASSES,
     STUDS,
@@ -175,6 +176,8 @@ def _wiring(rng: random.Random, count: int) -> list[Priced]:
     have = {p.part.part for p in found}
     behind = [p for name, p in known.items() if name not in have]
     rng.shuffle(behind)
+    # some AC breakers or earthing cables but not the one that fits would leave no kit at all
+    behind.sort(key=lambda p: any(f.is_one(p.part) for f in FITTINGS))
     for p in behind:
         # the holder a part names comes before it
         for q in (known.get(getattr(p.part, "holder", None) or ""), p):

@@ -205,13 +205,14 @@ class _Walk(SmallSheet):
             feet = panel_feet(max(panel.face_mm))
             source = source_of(panel_feet)
             self.holds("panel is held", source, device.id, kinds, len(found), feet)
-            if found:
+            pull_n = float(panel_pull_n(math.prod(panel.face_mm)))
+            if found and not self.lacking(device.id, *kinds):
                 self.sheet.at_least(
                     "brackets stand the wind",
                     source_of(panel_pull_n),
                     device.id,
                     sum(p.load_n for p in found),
-                    float(panel_pull_n(math.prod(panel.face_mm))),
+                    pull_n,
                     "N",
                 )
 
@@ -241,8 +242,6 @@ class _Walk(SmallSheet):
                 stated = (getattr(part, "mount_holes", None) or "").partition("x")[0].strip()
                 need[device.id] = int(stated) if stated.isdigit() else SCREWS
         for p in self.design.protections:
-            if p.id in self.survey.string_fuses:
-                continue
             seat = self.design.parts.get(p.holder or p.part)
             # the fuses of strings hang in their panels' leads
             hung = p.id in self.survey.string_fuses

@@ -22,6 +22,7 @@ from solver.parts import (
     Sealant,
     Vent,
 )
+from solver.records import Cut
 from solver.rules.conduit import conduit_fill_pct, fill_limit_pct
 from solver.rules.consumables import abrasive_sheets, solvent_ml, tape_rolls, wipes
 from solver.rules.fixing import edge_rise_mm, panel_feet, panel_pull_n, support_mm, tilt_legs
@@ -55,17 +56,29 @@ class WaysSheet(SmallSheet):
     def _on_legs(self) -> list[tuple[Leg, list[float]]]:
         """Each leg with the outer diameters of what runs along it for sure.
 
-        That is each piece no shorter than all the legs of its circuit together.
+        That is each piece no shorter than all the legs of its circuit together, but for those
+        that stay in one place, such as the lead before a fuse.
         """
         on: defaultdict[int, list[float]] = defaultdict(list)
         for cut in self.design.cuts:
             via = next((c.via for c in self.design.circuits if c.name == cut.circuit), ())
             legs = [self.survey.leg(a, b) for a, b in via]
-            if cut.length_mm >= 1000 * sum(leg.length_m for leg in legs):
+            along = 1000 * sum(leg.length_m for leg in legs)
+            if cut.length_mm >= along and not self._in_one_place(cut):
                 for leg in legs:
                     outer = self.survey.part(cut.cable, Cable).outer_mm
                     on[self.needs.legs.index(leg)].append(outer)
         return [(self.needs.legs[n], outer) for n, outer in sorted(on.items())]
+
+    def _in_one_place(self, cut: Cut) -> bool:
+        """Whether both ends of a piece land on things that stand in one place."""
+        things = sorted({self.survey.thing(end.at) for end in cut.ends})
+        if len(things) == 1:
+            return True
+        others = [things[0 if n else 1] for n in range(len(things))]
+        pairs = zip(things, others, strict=True)
+        places = {place for t, other in pairs for place in self.survey.places_of(t, other)}
+        return len(places) == 1
 
     def conduits(self) -> None:
         """Each conduit that is not there yet: long and wide enough, held, its ends covered."""

@@ -127,7 +127,11 @@ def mounts_of(needs: Needs, design: Design) -> dict[str, list[Mount]]:
     pieces = _pieces_by_end(design)
     places = {d.id: d.place for d in design.devices}
     seen = set()
+    # the fuses of strings hang in their panels' leads
+    hung = {name for array in design.arrays for name in array.fuses}
     for p in design.protections:
+        if p.id in hung:
+            continue
         one = p.id if p.way is None else p.id.rpartition(":")[0]
         if one in seen:
             continue

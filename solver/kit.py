@@ -131,6 +131,8 @@ def solve_kit(
         courses = _courses(job, some)
         lower = min(lower, _each_setting(job, courses))
         if job.stopped() and job.best.design is not None:
+            # of the settings that are left nothing is known
+            lower = 0.0 if some[-1] is not tried[-1] else lower
             break
     lower = min(lower, job.undecided_cents)
     if not any_kit:

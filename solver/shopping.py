@@ -110,9 +110,12 @@ def first_by_lot(job: Job) -> None:
     keep = _chosen(job.origin.keep, options, counts)
     undecided, learnt = job.undecided_cents, True
     while learnt:
-        outcome = _least_purchase(job, b, keep, counts)
-        # cutting may teach that metres are not enough
-        learnt = outcome is not None and place(job, b, outcome, (), b.cents)[1]
+        outcome, lengths = _least_purchase(job, b, keep, counts), job.lengths
+        if outcome is not None:
+            place(job, b, outcome, (), b.cents)
+        # cutting may teach that metres are not enough; what else placing says of the kit that is
+        # the best already, with less time than it had, teaches nothing
+        learnt = job.lengths != lengths
     job.undecided_cents = undecided
 
 

@@ -91,8 +91,15 @@ def completed(
     """
     asked = wants(needs, design, market)
     served = [w for w in asked if w.gives]
-    unknown = sorted({w.kind for w in asked if not w.known})
     extras, purchases, short = bought_for(needs, market, served, orders)
+    if any(x.kind == "twin ferrules" for x in short):
+        # not enough of them: each end has a ferrule of its own instead
+        twins = [x for x in short if x.kind == "twin ferrules"]
+        asked = wants(needs, design, market, twins=False)
+        served = [w for w in asked if w.gives]
+        extras, purchases, short = bought_for(needs, market, served, orders)
+        short += twins
+    unknown = sorted({w.kind for w in asked if not w.known})
     unsold = [_unsold(w.kind, w.of, w.quantity) for w in asked if w.known and not w.gives]
     told = replace(
         design,

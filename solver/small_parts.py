@@ -69,9 +69,9 @@ LARGEST_DRILL_MM = 13.0
 """Wider holes in sheet take another tool than a drill; common practice, no source."""
 
 
-def wants(needs: Needs, design: Design, market: Market) -> list[Want]:
-    """All small parts that a design asks for."""
-    found = list(_Walk(needs, design, Shelf(market)).all())
+def wants(needs: Needs, design: Design, market: Market, *, twins: bool = True) -> list[Want]:
+    """All small parts that a design asks for; without `twins` each bare end has a ferrule."""
+    found = list(_Walk(needs, design, Shelf(market), twins=twins).all())
     return [w for w in found if w.quantity > 0]
 
 
@@ -150,8 +150,8 @@ def _grouped(unsold: Iterable[Unsold]) -> Iterator[str]:
 
 
 class _Walk:
-    def __init__(self, needs: Needs, design: Design, shelf: Shelf) -> None:
-        self.needs, self.design, self.shelf = needs, design, shelf
+    def __init__(self, needs: Needs, design: Design, shelf: Shelf, *, twins: bool) -> None:
+        self.needs, self.design, self.shelf, self.twins = needs, design, shelf, twins
         self.holes = holes(needs, design)
         self.devices = {d.id for d in design.devices}
         self.fixed = self.devices | {p.id for p in design.protections}
@@ -211,7 +211,7 @@ class _Walk:
         """A twin one for each two equal conductors in one terminal of a device, else one each."""
         alone: Counter[tuple[str, float]] = Counter()
         for (at, _, area), circuits in clamps.items():
-            pairs = len(circuits) // 2 if self._shares(at) else 0
+            pairs = len(circuits) // 2 if self.twins and self._shares(at) else 0
             twins = self._ferrule("twin ferrules", at, pairs, area, conductors=2)
             if pairs:
                 yield twins

@@ -351,7 +351,9 @@ class Tree:
             cuts = replace(cuts, lengths=case.told)
         model = m.build(self.b.setup, keep, cuts, floor=False, freight=freight)
         for row in case.rows:
-            model.add_by_keys(row)
+            # of a cable told by its lengths there are other packs, which no such row counts
+            if not {k[1] for k, _ in row.terms if k[0] == "packs"} & {*cuts.lengths}:
+                model.add_by_keys(row)
         return model
 
     def _allowed(self, keep: m.Keep, inverter: int | None) -> list[int | None]:

@@ -20,7 +20,7 @@ from solver.market import market
 from solver.milp import solve
 from solver.needs import Needs
 from solver.run import Job, quiet
-from solver.stock import Stock
+from solver.stock import Offer, Stock
 from solver.wiring import shelf
 from tests.oracle.offers import CUTS_MM, LATE, cheapest_order, offers_job
 from tests.oracle.small_jobs import one_circuit_job
@@ -228,6 +228,43 @@ def test_a_proof_ends_where_pieces_do_not_come_out_of_metres_enough():
     answer = solve_kit(needs, stock)
     assert answer.status == "optimal"
     assert answer.total == answer.lower_bound == 520 - 14 + 3 * 2
+
+
+def spools_of_two_cables(seed: int) -> tuple[Needs, Stock]:
+    """Two cables in spools that waste much, and a third by the metre that may replace one."""
+    needs, stock = offers_job(seed)
+    pv = next(p for p in stock.parts if p.part == "pv")
+    like = next(o for o in stock.offers if o.part == "cable-red")
+    like = replace(
+        like, unit="spool", pack=Decimal(1), from_quantity=1, stock=None, lead_days=1
+    )
+
+    def spool(part: str, length_m: float, price: int) -> Offer:
+        return replace(like, part=part, length_m=length_m, price=Decimal(price))
+
+    offers = [o for o in stock.offers if o.part not in ("cable-red", "pv")]
+    offers += [spool("cable-red", 1.2, 20), spool("cable-red", 6.7, 120)]
+    offers += [spool("pv", 1.2, 10), spool("pv", 3.5, 100)]
+    offers.append(replace(like, part="pv2", unit="m", length_m=None, price=Decimal(14)))
+    parts = [*stock.parts, replace(pv, part="pv2", name="pv2")]
+    return needs, Stock.of(parts, stock.suppliers, offers)
+
+
+@pytest.mark.parametrize("seed", [0, 1])
+def test_a_row_found_without_lengths_does_not_rule_in_a_case_told_of_them(seed):
+    """One more cable to choose from never costs more, though its spools have to be told."""
+    needs, stock = spools_of_two_cables(seed)
+    fewer = Stock.of(
+        [p for p in stock.parts if p.part != "pv"],
+        stock.suppliers,
+        [o for o in stock.offers if o.part != "pv"],
+    )
+    both, one = solve_kit(needs, stock), solve_kit(needs, fewer)
+    assert both.status == one.status == "optimal"
+    assert both.total is not None
+    assert one.total is not None
+    assert both.total <= one.total
+    assert both.lower_bound <= one.total
 
 
 def test_pieces_of_one_length_are_told_together():

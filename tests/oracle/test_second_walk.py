@@ -165,6 +165,7 @@ def test_two_ends_changed_about_are_noticed(name):
     whole = document_of(name)
     ends = [(cut, end) for cut in whole["cuts"] for end in cut["ends"]]
     on = Counter((end["at"].split(":")[0], end["pole"]) for _, end in ends)
+    kind = {c["name"]: c["kind"] for c in whole["circuits"]}
     tried = 0
     for (cut, a), (other, b) in list(itertools.combinations(ends, 2))[::3]:
         things = {at.split(":")[0] for at in (a["at"], b["at"])}
@@ -172,7 +173,10 @@ def test_two_ends_changed_about_are_noticed(name):
             "busbar" in a["at"] or all(on[thing, a["pole"]] == 2 for thing in things)
         )
         alike = (a["pole"], a["stud"]) == (b["pole"], b["stud"]) and a["at"] != b["at"]
-        if not alike or same_thing or cut is other:
+        # an AC breaker whose two cables are changed about: either may be the shorter
+        kinds = {kind[c["circuit"]] for c in (cut, other)}
+        turned = cut["circuit"] == other["circuit"] and kinds == {"ac"}
+        if not alike or same_thing or turned or cut is other:
             continue
         a["at"], b["at"] = b["at"], a["at"]
         assert found_in(name, whole), (cut["label"], other["label"], a["at"], b["at"])

@@ -103,7 +103,7 @@ def _solve(
             whole.unplaced = min(whole.unplaced, found.objective)
         first = False
         outcome = Outcome(choice_of(setup, sel.counted(model, found)))
-        kits, learnt = place(job, b, outcome, kits)
+        kits, learnt = place(job, b, outcome, kits, 0.0)
         if not learnt:
             break
     if found.status != "infeasible":
