@@ -592,7 +592,7 @@ def _result(job: Job, needs: Needs, lower_cents: float) -> Result:
         bindings=bindings(needs, whole.design, total, energy),
         notes=(
             *job.market.notes,
-            *(() if job.exact else (UNDECIDED,)),
+            *(() if job.exact or gap <= OPTIMAL_PCT else (UNDECIDED,)),
             *notes_of(whole.design),
             *notes_of_small_parts(needs, whole.design),
         ),
