@@ -75,7 +75,7 @@ def agree(needs, stock):
     return truth, answer
 
 
-@pytest.mark.parametrize("seed", some(SEEDS, 80))
+@pytest.mark.parametrize("seed", some(SEEDS, 54))
 def test_optimizer_finds_what_brute_force_finds(seed):
     """A random small job gets the verdict and the total that trying every kit gives."""
     needs, stock = small_job(seed)

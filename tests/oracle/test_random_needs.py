@@ -46,6 +46,7 @@ def test_both_walks_find_nothing_wrong(seed):
     sound(seed)
 
 
+@pytest.mark.slow
 def test_a_generator_without_a_place_comes_in_where_shore_does():
     """A charger that serves both has one inlet, where the one is stated."""
     needs = van()[0]

@@ -76,6 +76,7 @@ def check_followers(chain, answers):
     return count
 
 
+@pytest.mark.slow
 def test_what_follows_along_the_reserve_is_what_is_solved():
     """Total, parts and all that is chosen: of several kits of that cost the same one too."""
     names = tuple(str(n) for n in range(len(DAYS)))
