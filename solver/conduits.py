@@ -76,11 +76,16 @@ def conduit_of(duct: Duct, stock: Stock) -> Conduit | None:
 
     A rigid one takes an elbow at each bend, so it does only where the bends are counted.
     """
+    return narrowest(stock, duct.least_mm, rigid=duct.bends is not None)
+
+
+def narrowest(stock: Stock, least_mm: float, *, rigid: bool) -> Conduit | None:
+    """The narrowest conduit so wide inside, a `rigid` one too; None where there is none."""
     fitting = [
         c
         for c in stock.of_class("conduit")
         if isinstance(c, Conduit)
-        and c.inner_mm >= duct.least_mm - 1e-9
-        and (duct.bends is not None or not c.is_rigid)
+        and c.inner_mm >= least_mm - 1e-9
+        and (rigid or not c.is_rigid)
     ]
     return min(fitting, key=lambda c: (c.outer_mm, c.part), default=None)

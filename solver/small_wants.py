@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from solver.parts import Fastener, Mounting
+from solver.parts import Conduit, Fastener, Mounting
 from solver.stock import Stock
 
 if TYPE_CHECKING:
@@ -91,6 +91,17 @@ class Shelf:
         gives, known = self.gives(cls, is_one, fits)
         return Want(
             kind=kind, of=of, quantity=quantity, gives=gives, known=known, counted=counted
+        )
+
+    def conduit_metres(self, kind: str, of: str, metres: float, part: Conduit | None) -> Want:
+        """So many metres of a conduit; of none where the catalog has none that does."""
+        return Want(
+            kind=kind,
+            of=of,
+            quantity=metres,
+            gives=() if part is None else ((part.part, 1.0),),
+            known=any(isinstance(p, Conduit) for p in self.market.parts.values()),
+            by_metre=True,
         )
 
     def fastener(

@@ -49,14 +49,7 @@ def _clips(needs: Needs, design: Design, shelf: Shelf) -> Iterator[Want]:
 def _conduit(duct: Duct, shelf: Shelf) -> Iterator[Want]:
     """The narrowest that does, in metres; its fittings are made for its size."""
     of, part = f"conduit {duct.name}", conduit_of(duct, shelf.sold)
-    yield Want(
-        kind="conduits",
-        of=of,
-        quantity=duct.length_m,
-        gives=() if part is None else ((part.part, 1.0),),
-        known=any(isinstance(p, Conduit) for p in shelf.market.parts.values()),
-        by_metre=True,
-    )
+    yield shelf.conduit_metres("conduits", of, duct.length_m, part)
     if part is None:
         return
     saddles = sum(rule_l.conduit_saddles(1000 * way.leg.length_m) for way in duct.ways)
