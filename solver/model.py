@@ -240,12 +240,7 @@ def _array_matrix(setup: Setup) -> dict[str, NDArray[np.float64]]:
         rows[f"kg {place.name}"] = (
             lies * count * mass[a.panel] + stands * desk_mass[a.controller]
         )
-    beside_kg = np.array(
-        [
-            sum(n * _family_kg(setup, x) for x, n in _beside(setup.wiring, i))
-            for i in range(len(a))
-        ]
-    )
+    beside_kg = _beside_sums(setup.wiring, lambda x: _family_kg(setup, x))
     rows["kg"] = count * mass[a.panel] + desk_mass[a.controller] + beside_kg
     rows |= _moments_of_arrays(setup, count * mass[a.panel], desk_mass[a.controller])
     for g in range(len(setup.wiring.pv)):
@@ -327,11 +322,19 @@ def _desk_floor(setup: Setup, closed: frozenset[str]) -> NDArray[np.float64]:
     desk = np.array(
         [0.0 if c.part in owned else pricer.floor(c.part) for c in a.controllers] or [0.0]
     )
-    w = setup.wiring
-    beside = np.array(
-        [sum(n * pricer.floor(x) for x, n in _beside(w, i)) for i in range(len(a))]
-    )
+    beside = _beside_sums(setup.wiring, pricer.floor)
     return np.asarray(desk[a.controller] + beside, dtype=float)
+
+
+def _beside_sums(w: Wiring, of: Callable[[str], float]) -> NDArray[np.float64]:
+    """By array candidate, a figure of a family summed over what the array takes.
+
+    Thousands of arrays take the same: each sum is worked out once.
+    """
+    taken = list(zip(w.joints, w.desk_link, strict=True))
+    first = {what: i for i, what in reversed(list(enumerate(taken)))}
+    sums = {what: float(sum(n * of(x) for x, n in _beside(w, i))) for what, i in first.items()}
+    return np.array([sums[what] for what in taken])
 
 
 def _beside(w: Wiring, array: int) -> list[tuple[str, int]]:

@@ -533,7 +533,19 @@ FIRST_ARRAYS = 150
 FIRST_GAP_CENTS = 100.0
 
 
-def first_kit(b: Bound, solver: str) -> m.Keep | None:
+@dataclass(frozen=True)
+class First:
+    """A set of main parts with the wiring that floor prices choose for it."""
+
+    keep: m.Keep
+    """The main parts, and whatever they may be wired by."""
+    counts: Counts
+    """The chosen columns with their values."""
+    options: tuple[tuple[object, ...], ...]
+    """Keys of all options that were looked at."""
+
+
+def first_kit(b: Bound, solver: str) -> First | None:
     """A good set of main parts: the floor programme solved over the most promising candidates.
 
     None where that finds nothing; the arrays it looks at are then doubled until all are in.
@@ -547,7 +559,9 @@ def first_kit(b: Bound, solver: str) -> m.Keep | None:
         model = m.build(b.setup, keep, b.cuts, floor=True)
         answer = solve(model.programme, solver=solver, gap=FIRST_GAP_CENTS)
         if answer.status in ("optimal", "stopped"):
-            return only(keep, counted(model, answer))
+            counts = counted(model, answer)
+            options = tuple(k for k in model.keys if k[0] in OPTION_KINDS)
+            return First(only(keep, counts), counts, options)
         if answer.status == "nothing":
             raise AssertionError("a first kit is looked for without a limit of time")
         if looked >= len(order) and room == math.inf:
