@@ -340,6 +340,9 @@ def _by_number(job: Job, course: Course) -> None:
 def _bound_again(job: Job, course: Course) -> sel.Bound | None:
     """The bound with what has been learnt since."""
     cuts, setup = job.cuts(course.kits), course.b.setup
+    if replace(cuts, mixes=course.b.cuts.mixes) == course.b.cuts:
+        # mixes of panels are rows of whole programmes only
+        return replace(course.b, cuts=cuts)
     if course.sieve is None or course.pairs is None:
         return sel.bound(setup, cuts)
     make = partial(job.setup, setup.found.setting, weighs=course.weighs, sides=course.sides)
@@ -398,7 +401,7 @@ def _settled(job: Job, course: Course, bound: float, why: str) -> float:
 
 def _by_areas(job: Job, course: Course) -> bool:
     """Whether candidates were compared by areas although placing has taught something."""
-    return job.outdoes and not course.sides and bool(job.panel_cuts or course.kits)
+    return job.outdoes and not course.sides and bool(job.taught or course.kits)
 
 
 def _solve_setting(job: Job, course: Course) -> float:

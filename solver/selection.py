@@ -147,7 +147,8 @@ def relaxed(
 
     Arrays come in as they pay: the programme starts with some, its duals price all the others,
     those with a negative reduced cost are added, until none is left. Then its value is that of
-    the programme with every array in it.
+    the programme with every array in it. Mixes of panels that do not lie together are left out,
+    which can only lower it: in fractions they forbid little, and their rows hold every array.
     """
     keep = everything(setup)
     if keep is None:
@@ -160,7 +161,7 @@ def relaxed(
     held[_seed(setup, usable, cost)] = True
     while True:
         keep.arrays = np.flatnonzero(held)
-        model = m.build(setup, keep, cuts, floor=True, elastic=True)
+        model = m.build(setup, keep, replace(cuts, mixes=()), floor=True, elastic=True)
         if count is not None:
             model.count_arrays(*count)
         answer = solve_relaxed(model.programme)
