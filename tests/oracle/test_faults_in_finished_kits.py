@@ -346,7 +346,7 @@ FAULTS: dict[str, Fault] = {
         on_guard("fan", way=6), "a way for each fuse", "block FB1",
     ),
     "a feed's fuse above what the block carries": Fault(
-        lately(lambda kit: part(guard_holder(kit, "fan"), rated_a=20.0)),
+        lately(lambda kit: part(guard_holder(kit, "fan"), rated_a=19.0)),
         "feed's protection within the block's rating", "block FB1",
     ),
     "a fuse another than stated": Fault(
