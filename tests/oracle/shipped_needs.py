@@ -200,6 +200,8 @@ class _Draw:
                 width_mm=round(r.uniform(600, 1200)),
                 margin_mm=r.choice((0.0, 20.0)),
                 max_c=r.choice((None, 45.0)),
+                # indoors, as a rule; where nothing is said it is as cold as the site
+                min_c=random.Random(f"board {self.seed}").choice((None, -15.0, -5.0, 4.0)),
             )
         yield Place(name="cabin", length_mm=3000, width_mm=2000, holds=())
         if self.galley:
