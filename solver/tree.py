@@ -18,6 +18,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray  # noqa: TC002  beside numpy, as everywhere
 
 from solver import model as m
 from solver import selection as sel
@@ -28,6 +29,7 @@ from solver.milp import LpAnswer, MipAnswer, Relaxed, solve
 from solver.placing import Outcome, outcome_of
 from solver.run import Job, Origin, money
 from solver.shopping import from_shops, placed
+from solver.splits import Split, part_of, probe, splits_of
 from solver.ties import LOT_GAP, TIE_CENTS, better_than, kit_lots, least_lot, setting_lot
 from solver.trace import finite, part_text, setting_text
 from solver.whole_packs import Row, broken_rows
@@ -91,9 +93,11 @@ class Seen:
     """What came of looking at a case: closed (nothing), to be split, or solved whole."""
 
     columns: int = 0
-    parts: tuple[str, list[object]] | None = None
-    shares: sel.Counts = field(default_factory=dict)
-    """How much of each column the relaxed programme takes."""
+    parts: Split | None = None
+    bounds: Mapping[object, float] = field(default_factory=dict)
+    """Of the parts, what no kit of them undercuts, where that is known."""
+    decided: bool = False
+    """Something was decided that leaves nothing to split by: it is looked at again."""
     status: str = ""
     """How the whole programme ended; empty where it was not solved."""
     counts: sel.Counts = field(default_factory=dict)
@@ -215,17 +219,19 @@ class Tree:
             return case, self._by_lot(case, task)
         self._drop_replaced(case.keep)
         model = self._built(case, task)
-        answer = None if model is None else self._relaxed(case, model, task)
-        if model is None or answer is None or case.bound >= task.goal_cents:
+        if model is None:
+            return case, Seen()
+        relaxed = Relaxed(model.programme)
+        answer = self._relaxed(case, model, relaxed, task)
+        if answer is None or case.bound >= task.goal_cents:
             return case, Seen()
         columns = len(model.keys)
         gap = task.goal_cents - answer.objective + sel.KEEP_CENTS
-        shares = _shares(model, answer)
+        splits = self._splits(case, _shares(model, answer))
         if math.isfinite(gap):
             self._drop(case.keep, model, answer, gap)
-        parts = self._parts(case.keep, case.ways_known)
-        if parts and self._small(parts) * task.goal_cents < gap < math.inf:
-            return case, Seen(columns, parts, shares)
+        if splits and self._small(case.keep) * task.goal_cents < gap:
+            return case, self._probed(case, task, model, relaxed, answer, splits)
         if math.isfinite(gap):
             model = self._built(case, task)
         if model is None:
@@ -234,7 +240,9 @@ class Tree:
         case.bound = max(case.bound, solved.bound)
         counts = {} if solved.status == "nothing" else sel.counted(model, solved)
         options = [k for k in model.keys if counts and k[0] in sel.OPTION_KINDS]
-        return case, Seen(columns, parts, {}, solved.status, counts, options)
+        return case, Seen(
+            columns, splits[0] if splits else None, {}, False, solved.status, counts, options
+        )
 
     def _by_lot(self, case: Case, task: Task) -> Seen:
         """Look for a kit that costs what the best does and comes before it by lot."""
@@ -261,13 +269,45 @@ class Tree:
         )
         counts = {} if solved.status == "nothing" else sel.counted(model, solved)
         options = [k for k in model.keys if counts and k[0] in sel.OPTION_KINDS]
-        return Seen(len(model.keys), None, {}, solved.status, counts, options)
+        return Seen(len(model.keys), None, {}, False, solved.status, counts, options)
 
-    def _small(self, parts: tuple[str, list[object]]) -> float:
+    def _splits(self, case: Case, shares: sel.Counts) -> list[Split]:
+        """By what a case could be split."""
+        freight = self.job.market.freight if self.job.pooled else {}
+        known = case.ways_known
+        return splits_of(self.b.setup.found, case.keep, freight, shares, ways_known=known)
+
+    def _probed(
+        self,
+        case: Case,
+        task: Task,
+        model: m.Model,
+        relaxed: Relaxed,
+        answer: LpAnswer,
+        splits: Sequence[Split],
+    ) -> Seen:
+        """The split that raises the bound most, with what all of them rule out dropped."""
+        found, columns = self.b.setup.found, len(model.keys)
+        if math.isinf(task.goal_cents):
+            return Seen(columns, splits[0])
+        told = probe(relaxed, model.keys, found, case.keep, splits, answer, task.goal_cents)
+        if told.none:
+            case.bound = task.goal_cents
+            return Seen()
+        self._drop_columns(case.keep, model, ~told.stays)
+        for kind, value in told.decided:
+            case.keep = part_of(found, case.keep, kind, value)
+            case.ways_known = case.ways_known or kind == "ways"
+        case.bound = max(case.bound, min(told.bounds.values(), default=0.0))
+        return Seen(columns, told.best, told.bounds, decided=told.best is None)
+
+    def _small(self, keep: m.Keep) -> float:
         """With a gap of no more than this share a case is solved whole."""
-        if parts[0] in self.job.market.freight:
-            return SMALL_GAP_SHOP
-        return SMALL_GAP if self.job.pooled else SMALL_GAP_DECIDED
+        if not self.job.pooled:
+            return SMALL_GAP_DECIDED
+        freight = self.job.market.freight.items()
+        undecided = any(f.shipping > 0 and name not in keep.shops for name, f in freight)
+        return SMALL_GAP_SHOP if undecided else SMALL_GAP
 
     def _solved(self, model: m.Model, task: Task) -> MipAnswer:
         """A case as a whole programme, in which a kit costs no more than the goal.
@@ -292,9 +332,10 @@ class Tree:
             stopped=self.job.stopped if self.job.best.design is not None else None,
         )
 
-    def _relaxed(self, case: Case, model: m.Model, task: Task) -> LpAnswer | None:
+    def _relaxed(
+        self, case: Case, model: m.Model, relaxed: Relaxed, task: Task
+    ) -> LpAnswer | None:
         """The relaxed programme's answer with rows added that it breaks; None: it has none."""
-        relaxed = Relaxed(model.programme)
         answer = relaxed.solve()
         first = len(model.programme.rows)
         found: list[Row] = []
@@ -387,21 +428,26 @@ class Tree:
 
     def _drop(self, keep: m.Keep, model: m.Model, relaxed: LpAnswer, gap: float) -> None:
         """Drop every column whose reduced cost is above the gap, and arrays in no cheap set."""
+        whole = np.array(model.programme.whole)
+        self._drop_columns(keep, model, (relaxed.reduced > gap) & whole)
+        slope = float(relaxed.row_duals[model.array_rows["array cost"]]) / m.CENTS
+        sel.narrow_arrays(self.b, keep, gap / m.CENTS, slope, self.job.solver)
+
+    def _drop_columns(self, keep: m.Keep, model: m.Model, gone: NDArray[np.bool_]) -> None:
+        """Drop candidates and options by their columns."""
         lists = sel.lists_of(keep)
         arrays = set(keep.arrays.tolist())
-        for key, r in zip(model.keys, relaxed.reduced, strict=True):
-            if r <= gap:
-                continue
+        for j in np.flatnonzero(gone).tolist():
+            key = model.keys[j]
             kind, number = str(key[0]), key[1] if len(key) > 1 else None
             if kind == "array":
                 arrays.discard(number)
             elif kind in lists and isinstance(number, int):
-                lists[kind].remove(number)
+                if number in lists[kind]:
+                    lists[kind].remove(number)
             elif kind in sel.OPTION_KINDS:
                 keep.dropped.add(key)
         keep.arrays = np.array(sorted(arrays), dtype=np.int64)
-        slope = float(relaxed.row_duals[model.array_rows["array cost"]]) / m.CENTS
-        sel.narrow_arrays(self.b, keep, gap / m.CENTS, slope, self.job.solver)
 
     def _drop_replaced(self, keep: m.Keep) -> None:
         """Drop options that others replace, whichever of the suppliers left are ordered from.
@@ -422,84 +468,23 @@ class Tree:
 
     # -- splitting
 
-    def _parts(self, keep: m.Keep, ways_known: bool) -> tuple[str, list[object]] | None:
-        """By what a case is split next, and into what; None where nothing is left."""
-        for kind in ("inverter", "bank"):
-            numbers = sel.lists_of(keep)[kind]
-            if len(numbers) > 1:
-                return kind, list(numbers)
-        if keep.most_arrays is None and 1 <= keep.fewest_arrays <= m.MOST_TOGETHER:
-            return "arrays", [keep.fewest_arrays, None]
-        ways = self._ways(keep)
-        if ways and not ways_known:
-            return "ways", ways
-        # which supplier is paid moves the bound more than which charger
-        return self._shop_states(keep) or (
-            ("charger", list(keep.chargers)) if ways_known and len(keep.chargers) > 1 else None
+    def _split(self, case: Case, split: Split, bounds: Mapping[object, float]) -> None:
+        found, kind = self.b.setup.found, split.kind
+        self._say(
+            "split",
+            case=case.number,
+            by=kind,
+            parts=len(split.values),
+            bound_cents=finite(case.bound),
         )
-
-    def _shop_states(self, keep: m.Keep) -> tuple[str, list[object]] | None:
-        """The next supplier whose freight is to be decided, the dearest first."""
-        if not self.job.pooled:
-            return None
-        suppliers = self.job.market.freight.items()
-        for name, freight in sorted(suppliers, key=lambda f: (-f[1].shipping, f[0])):
-            if name not in keep.shops and freight.shipping > 0:
-                states: list[object] = ["pays", "closed"]
-                return name, states if freight.free_over is None else [*states, "free"]
-        return None
-
-    def _ways(self, keep: m.Keep) -> list[object]:
-        """Sets of other ways in that a kit could have."""
-        found = self.b.setup.found
-        there = {m.way_of(found, k) for k in keep.chargers}
-        if any(found.inverters[i].serves for i in keep.inverters):
-            there.add("mains")
-        sets = [frozenset[str]()]
-        for way in sorted(there):
-            sets += [s | {way} for s in sets]
-        return list(sets) if there else []
-
-    def _split(
-        self,
-        case: Case,
-        parts: tuple[str, list[object]],
-        shares: dict[tuple[object, ...], float],
-    ) -> None:
-        kind, values = parts
-        found, number = self.b.setup.found, case.number
-        known, told = case.ways_known or kind == "ways", finite(case.bound)
-        if kind in ("inverter", "bank", "charger"):
-            best = max(values, key=lambda n: shares.get((kind, n), 0.0))
-            self._say("split", case=number, by=kind, parts=2, bound_cents=told)
-            for numbers in ([best], [n for n in values if n != best]):
-                keep = sel.copied(case.keep)
-                sel.lists_of(keep)[kind][:] = numbers  # type: ignore[assignment]
-                into = part_text(found, kind, numbers)
-                self._add(
-                    case.bound, keep, ways_known=known, rows=case.rows, parent=number, into=into
-                )
-            return
-        self._say("split", case=number, by=kind, parts=len(values), bound_cents=told)
-        for value in values:
-            keep = sel.copied(case.keep)
-            if kind == "ways":
-                assert isinstance(value, frozenset)
-                keep.ways = value
-                keep.chargers = [k for k in keep.chargers if m.way_of(found, k) in value]
-                if "mains" not in value:
-                    serving = {i for i in keep.inverters if found.inverters[i].serves}
-                    keep.inverters = [i for i in keep.inverters if i not in serving]
-            elif kind == "arrays":
-                if value is None:
-                    keep.fewest_arrays += 1
-                else:
-                    keep.most_arrays = keep.fewest_arrays
-            else:
-                keep.shops[kind] = str(value)
-            into = part_text(found, kind, value)
+        for value in split.values:
             self._add(
-                case.bound, keep, ways_known=known, rows=case.rows, parent=number, into=into
+                max(case.bound, bounds.get(value, 0.0)),
+                part_of(found, case.keep, kind, value),
+                ways_known=case.ways_known or kind == "ways",
+                rows=case.rows,
+                parent=case.number,
+                into=part_text(found, kind, value),
             )
 
     # -- what came of a case
@@ -509,7 +494,9 @@ class Tree:
         before = self.job.best.cents
         if not seen.status:
             if seen.parts:
-                self._split(case, seen.parts, seen.shares)
+                self._split(case, seen.parts, seen.bounds)
+            elif seen.decided:
+                self._again(case, "decided")
             else:
                 self._closed(case)
         elif seen.status == "infeasible" and not case.costed:
