@@ -38,6 +38,10 @@ class Split:
     """Of the first three the numbers of candidates; of arrays how many there are, None for more; of
     ways a set of other ways in; of a supplier what is decided of it."""
 
+FIRST = {"inverter": 4, "bank": 3, "arrays": 2, "ways": 1}
+"""What a case is split by before all else, the highest first: with that decided a programme built
+anew says much that the relaxed one does not know yet, such as what the arrays cost at the least."""
+
 
 # --- what there is to split by ----------------------------------------------------------------
 
@@ -153,14 +157,14 @@ def probe(
     the goal: a column that stays in no part of some split is in no kit under the goal, and a
     split of which one part is left is decided.
     """
-    parts_of = ~np.array(relaxed.p.whole[: len(keys)])
+    divisible = ~np.array(relaxed.p.whole[: len(keys)])
     stays = answer.reduced <= goal_cents - answer.objective + sel.KEEP_CENTS
     # a reduced cost is that of a unit: it says nothing of a column that may be less than one
-    stays |= parts_of
+    stays |= divisible
     relaxed.shut(np.flatnonzero(~stays))
     choices = _Choices(relaxed, keys, found)
     told = Probed(stays)
-    highest = (-math.inf, -math.inf)
+    highest = (-1, -math.inf, -math.inf)
     for split in splits:
         bounds: dict[object, float] = {}
         here = np.zeros(len(stays), dtype=bool)
@@ -175,7 +179,7 @@ def probe(
             left[[j for j, (_, high) in columns.items() if high == 0.0]] = False
             # of a column that has to be chosen the reduced cost says nothing
             left[[j for j, (low, _) in columns.items() if low > 0.0]] = True
-            here |= left | parts_of
+            here |= left | divisible
         stays &= here
         if not bounds:
             return replace(told, none=True)
@@ -184,7 +188,7 @@ def probe(
             continue
         # a part that is closed counts as risen to the goal
         every = sorted(bounds.get(v, goal_cents) for v in split.values)
-        score = (every[0], sum(every) / len(every))
+        score = (FIRST.get(split.kind, 0), every[0], sum(every) / len(every))
         if score > highest:
             highest, told.bounds = score, bounds
             told.best = Split(split.kind, tuple(bounds))
