@@ -38,6 +38,7 @@ class Split:
     """Of the first three the numbers of candidates; of arrays how many there are, None for more; of
     ways a set of other ways in; of a supplier what is decided of it."""
 
+
 FIRST = {"inverter": 4, "bank": 3, "arrays": 2, "ways": 1}
 """What a case is split by before all else, the highest first: with that decided a programme built
 anew says much that the relaxed one does not know yet, such as what the arrays cost at the least."""
@@ -95,7 +96,8 @@ def part_of(found: Candidates, keep: m.Keep, kind: str, value: object) -> m.Keep
     part = sel.copied(keep)
     if kind in ("inverter", "bank"):
         assert isinstance(value, tuple)
-        sel.lists_of(part)[kind][:] = value
+        left = sel.lists_of(part)[kind]
+        left[:] = [n for n in left if n in value]
     elif kind == "charger":
         assert isinstance(value, tuple)
         part.chargers = _chargers(found, keep.chargers, value)

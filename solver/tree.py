@@ -43,13 +43,13 @@ SIDE_BY_SIDE = 5
 LEAST_GAIN = 0.0003
 """And no further when a round raises the bound by less than this share."""
 
-SMALL_GAP = 0.003
+SMALL_GAP = 0.0015
 """A case with no more than this between bound and goal, as a share, is solved whole."""
 
 SMALL_GAP_SHOP = 0.0005
-"""The same where the next split is by a supplier's freight, which moves the bound most."""
+"""The same where the freight of a supplier is yet to be decided, which moves the bound most."""
 
-SMALL_GAP_DECIDED = 0.008
+SMALL_GAP_DECIDED = 0.002
 """The same where no supplier's freight is to be decided: the whole programme is then easier."""
 
 
