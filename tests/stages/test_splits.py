@@ -190,7 +190,7 @@ def test_probing_loses_nothing_under_the_goal():
         seen["rises"] += min(told.bounds.values(), default=0.0) > answer.objective + 1e-6
         room = goal - answer.objective
         seen["gone"] += int((~told.stays & (answer.reduced <= room)).sum())
-    assert min(seen.values()) > 20, seen
+    assert min(seen.values()) > 10, seen
 
 
 def test_probing_finds_that_nothing_is_under_the_goal():
