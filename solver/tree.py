@@ -86,6 +86,8 @@ class Task:
     best_lot: int
     cuts: m.Cuts
     left_s: float | None
+    least_cents: float = math.inf
+    """The least bound of the other cases that are open."""
 
 
 @dataclass(frozen=True)
@@ -96,8 +98,9 @@ class Seen:
     parts: Split | None = None
     bounds: Mapping[object, float] = field(default_factory=dict)
     """Of the parts, what no kit of them undercuts, where that is known."""
-    decided: bool = False
-    """Something was decided that leaves nothing to split by: it is looked at again."""
+    again: str = ""
+    """Why it is to be looked at again as it is: something was decided, it is known up to an aim, or
+    others come first."""
     status: str = ""
     """How the whole programme ended; empty where it was not solved."""
     counts: sel.Counts = field(default_factory=dict)
@@ -142,13 +145,14 @@ class Tree:
         self._add(self.b.cents, sel.copied(self.first))
         if self._goes_on():
             # what this one works out is known to all workers
-            self._take(*self._look((heapq.heappop(self.open), self._task())))
+            self._take(*self._look((heapq.heappop(self.open), self._task([]))))
         begun: deque[tuple[float, Callable[[float | None], Any]]] = deque()
         with Crew(self._look, self.job.workers, self.job.stopped) as crew:
             while begun or self._goes_on():
                 while len(begun) < SIDE_BY_SIDE and self._goes_on():
                     case = heapq.heappop(self.open)
-                    begun.append((case.bound, crew.begin((case, self._task()))))
+                    task = self._task([bound for bound, _ in begun])
+                    begun.append((case.bound, crew.begin((case, task))))
                 if not begun:  # the time was up just now
                     break
                 bound, result = begun.popleft()
@@ -169,10 +173,11 @@ class Tree:
         setting = setting_text(self.b.setup.found.setting)
         self.job.tell(what, setting=setting, goal_cents=finite(self.job.goal), **said)
 
-    def _task(self) -> Task:
+    def _task(self, begun: list[float]) -> Task:
         job = self.job
-        cuts = job.cuts(self.kits)
-        return Task(job.goal, job.best.cents, job.best.lots[0], cuts, job.left_s())
+        cuts, lot_sum = job.cuts(self.kits), job.best.lots[0]
+        least = min([*begun, *(case.bound for case in self.open[:1])], default=math.inf)
+        return Task(job.goal, job.best.cents, lot_sum, cuts, job.left_s(), least)
 
     def _goes_on(self) -> bool:
         """Whether another case is to be looked at."""
@@ -225,24 +230,57 @@ class Tree:
         answer = self._relaxed(case, model, relaxed, task)
         if answer is None or case.bound >= task.goal_cents:
             return case, Seen()
-        columns = len(model.keys)
         gap = task.goal_cents - answer.objective + sel.KEEP_CENTS
         splits = self._splits(case, _shares(model, answer))
         if math.isfinite(gap):
             self._drop(case.keep, model, answer, gap)
-        if splits and self._small(case.keep) * task.goal_cents < gap:
+        small = self._small(case.keep) * task.goal_cents
+        if splits and small < gap:
             return case, self._probed(case, task, model, relaxed, answer, splits)
-        if math.isfinite(gap):
-            model = self._built(case, task)
-        if model is None:
-            return case, Seen()
-        solved = self._solved(model, task)
+        if gap < math.inf and case.bound > task.least_cents + small:
+            # a kit of a case that promises more may close this one without more ado
+            return case, Seen(len(model.keys), again="later")
+        return case, self._whole(case, task, model, answer, splits)
+
+    def _whole(
+        self, case: Case, task: Task, model: m.Model, answer: LpAnswer, splits: Sequence[Split]
+    ) -> Seen:
+        """What solving a case as a whole programme says, up to the aim or the goal."""
+        aimed, solved, keep = self._aimed(case, task, answer.objective), None, case.keep
+        if aimed is not task:
+            # what the aim rules out may well be in a kit between it and the goal
+            keep = sel.copied(keep)
+            self._drop(
+                keep, model, answer, aimed.goal_cents - answer.objective + sel.KEEP_CENTS
+            )
+        if math.isfinite(aimed.goal_cents):
+            built = self._built(replace(case, keep=keep), aimed)
+        else:
+            built = model
+        if built is not None:
+            solved = self._solved(built, aimed)
+        if aimed is not task and (solved is None or solved.status == "infeasible"):
+            case.bound = max(case.bound, aimed.goal_cents)
+            return Seen(len(model.keys), again="aim")
+        if built is None or solved is None:
+            return Seen()
         case.bound = max(case.bound, solved.bound)
-        counts = {} if solved.status == "nothing" else sel.counted(model, solved)
-        options = [k for k in model.keys if counts and k[0] in sel.OPTION_KINDS]
-        return case, Seen(
-            columns, splits[0] if splits else None, {}, False, solved.status, counts, options
-        )
+        counts = {} if solved.status == "nothing" else sel.counted(built, solved)
+        options = [k for k in built.keys if counts and k[0] in sel.OPTION_KINDS]
+        first = splits[0] if splits else None
+        return Seen(len(model.keys), first, {}, "", solved.status, counts, options)
+
+    def _aimed(self, case: Case, task: Task, value: float) -> Task:
+        """The task with a lower goal, where the case's own is far above its relaxed value.
+
+        A whole programme is solved the sooner the less there is between its bound and what a kit
+        may cost. So a kit is looked for within a small gap first: where there is none, that raises
+        the bound, and the case waits until its bound is the least again.
+        """
+        aim = max(value, case.bound) + self._small(case.keep) * task.goal_cents
+        if math.isinf(task.goal_cents) or aim >= task.goal_cents:
+            return task
+        return replace(task, goal_cents=aim)
 
     def _by_lot(self, case: Case, task: Task) -> Seen:
         """Look for a kit that costs what the best does and comes before it by lot."""
@@ -269,7 +307,7 @@ class Tree:
         )
         counts = {} if solved.status == "nothing" else sel.counted(model, solved)
         options = [k for k in model.keys if counts and k[0] in sel.OPTION_KINDS]
-        return Seen(len(model.keys), None, {}, False, solved.status, counts, options)
+        return Seen(len(model.keys), None, {}, "", solved.status, counts, options)
 
     def _splits(self, case: Case, shares: sel.Counts) -> list[Split]:
         """By what a case could be split."""
@@ -299,7 +337,7 @@ class Tree:
             case.keep = part_of(found, case.keep, kind, value)
             case.ways_known = case.ways_known or kind == "ways"
         case.bound = max(case.bound, min(told.bounds.values(), default=0.0))
-        return Seen(columns, told.best, told.bounds, decided=told.best is None)
+        return Seen(columns, told.best, told.bounds, again="" if told.best else "decided")
 
     def _small(self, keep: m.Keep) -> float:
         """With a gap of no more than this share a case is solved whole."""
@@ -495,8 +533,8 @@ class Tree:
         if not seen.status:
             if seen.parts:
                 self._split(case, seen.parts, seen.bounds)
-            elif seen.decided:
-                self._again(case, "decided")
+            elif seen.again:
+                self._again(case, seen.again)
             else:
                 self._closed(case)
         elif seen.status == "infeasible" and not case.costed:
