@@ -9,6 +9,7 @@ import openpyxl
 import pytest
 
 from bom.result_json import notes_of, result_to_json
+from bom.sheets import holes as holes_sheet
 from bom.workbook import workbook_bytes
 from solver.needs import Limits
 from tests.bom.sample import DESIGN, NEEDS, NO_KIT, RESULT, STOCK
@@ -146,6 +147,15 @@ def test_the_sheet_of_holes_names_cables_and_diameters():
     assert row[2].startswith("W01 Ø")
     assert row[5] >= row[4] > 0
     assert row[10] == "nothing of that size"
+
+
+@pytest.mark.parametrize(("units", "digits", "mm"), [("metric", 1, 1.0), ("imperial", 2, 25.4)])
+def test_no_diameter_is_shown_smaller_than_it_must_be(units, digits, mm):
+    """Whoever drills by the rounded figure must not come out too narrow."""
+    shown = holes_sheet._at_least(23.04, units) / mm
+    assert shown == pytest.approx(round(shown, digits))
+    assert shown * mm >= 23.04
+    assert shown * mm < 23.04 + mm * 10**-digits
 
 
 def test_the_drawings_are_in_the_book():
