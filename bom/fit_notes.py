@@ -120,8 +120,15 @@ def _hole_notes(found: tuple[Hole, ...]) -> list[str]:
 
 
 def _duct_notes(found: tuple[Duct, ...]) -> list[str]:
-    """Conduits that are there and too narrow for their cables."""
-    return [
+    """Conduits that are there and too narrow for their cables, or turn too often."""
+    turning = [
+        f'Conduit "{duct.name}" turns {duct.bends} times: cables are pulled through four quarter '
+        "bends at the most (NEC 358.26, from memory), so it needs a pull box on the way, which "
+        "is not in this bill."
+        for duct in found
+        if duct.there and any(run.boxes for run in duct.runs)
+    ]
+    return turning + [
         f'Conduit "{duct.name}": its {max(len(w.cuts) for w in duct.ways)} cables need '
         f"{_up(duct.least_mm)} mm inside (NEC chapter 9, table 1), and the one that is there has "
         f"{duct.there_mm:g} mm: lay a second one beside it, or a wider one. Neither is in this "

@@ -98,6 +98,7 @@ def _conduit_row(duct: Duct, conduit: Conduit | None, units: str) -> Row:
     remarks = ["there already"] if duct.there else []
     if not duct.fits:
         remarks.append("TOO NARROW: lay a second one beside it")
+    remarks += _bends(duct)
     remarks += _shared(supplies)
     return Row(
         cells=(
@@ -116,6 +117,14 @@ def _conduit_row(duct: Duct, conduit: Conduit | None, units: str) -> Row:
         ),
         look="line" if duct.fits else "bad",
     )
+
+
+def _bends(duct: Duct) -> list[str]:
+    """Where cables are pulled, by how often the conduit turns."""
+    if duct.bends is None:
+        return ["bends not stated: a pull box wherever four quarter bends are behind it"]
+    boxes = sum(run.boxes for run in duct.runs)
+    return [f"{boxes} pull {'box' if boxes == 1 else 'boxes'} on the way"] if boxes else []
 
 
 def _of_conduit(duct: Duct, conduit: Conduit | None) -> str:

@@ -167,6 +167,18 @@ def test_a_stated_conduit_too_narrow_is_told_in_a_note():
     assert not [n for n in notes_of(RESULT, bought) if n.startswith('Conduit "duct": its')]
 
 
+def test_a_stated_conduit_that_turns_too_often_is_told_in_a_note():
+    """Nobody pulls a cable through five quarter bends; where it is bought the box is in the bill."""
+
+    def told(**keys):
+        legs = tuple(dataclasses.replace(x, conduit="duct", **keys) for x in NEEDS.legs)
+        notes = notes_of(RESULT, dataclasses.replace(NEEDS, legs=legs))
+        return [n for n in notes if "pull box" in n]
+
+    assert len(told(bends=5, conduit_mm=200)) == 1
+    assert told(bends=4, conduit_mm=200) == told(bends=5) == told(conduit_mm=200) == []
+
+
 def test_a_roof_of_unknown_pitch_is_told_in_a_note():
     """Legs for tilting are in no bill then; where the pitch is stated there is nothing to say."""
     told = [n for n in notes_of(RESULT, NEEDS) if n.startswith("The pitch of")]
