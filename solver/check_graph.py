@@ -25,7 +25,7 @@ from solver.check_survey import (
     Survey,
 )
 from solver.fittings import is_isolator
-from solver.parts import Busbar, Cable, Monitor, Switch
+from solver.parts import Busbar, Cable, Inverter, Monitor, Switch
 from solver.records import Circuit, Cut, End
 from solver.rules.protection import ac_unprotected_limit_m, unprotected_limit_m
 
@@ -418,7 +418,11 @@ def _passes_protection(
                 source_of(ac_unprotected_limit_m),
                 subject,
                 core.cut.length_mm / 1000,
-                ac_unprotected_limit_m(practice),
+                ac_unprotected_limit_m(
+                    practice,
+                    any(d.id == circuit.from_ for d, _ in survey.devices_of(Inverter)),
+                    core.cut.sheathed,
+                ),
                 "m",
             )
             continue

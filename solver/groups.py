@@ -1306,7 +1306,9 @@ class _AcCircuits:
         if key not in self.known:
             shelf = self.pricer.shelf
             guarded = AC_BREAKER.name not in shelf.unknown
-            run = c.ac_run(shelf.needs, start, goal, guarded=guarded)
+            run = c.ac_run(
+                shelf.needs, start, goal, guarded=guarded, from_inverter=of == "inverter"
+            )
             run = beside_others(self.beside, run, of, start if of == "inverter" else None)
             every = ac_options(shelf, run, amps, kind, count)
             # which ones serve decides what is left of them

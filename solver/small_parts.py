@@ -11,6 +11,7 @@ import math
 import re
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING, TypeGuard
 
 from solver.air import air_of
@@ -95,6 +96,8 @@ KINDS = (
     "conduit saddles",
     "conduit bushings",
     "conduit elbows",
+    "conduit couplings",
+    "pull boxes",
     "sheaths",
     "grommets",
     "glands",
@@ -405,7 +408,7 @@ class _Walk:
                 widths[place].append(part.width_mm or rule_l.MODULE_MM)
         for place, wide in widths.items():
             need = rule_l.rail_length_mm(wide)
-            yield self.shelf.want(
+            want = self.shelf.want(
                 "device rails",
                 f"rail in {place}",
                 need,
@@ -414,7 +417,11 @@ class _Walk:
                 is_one=is_mounting("device rail"),
                 counted=False,
             )
-            screws = rule_l.rail_screws(need)
+            # as few rails as can be: so their number does not hang on which are bought
+            number = {part: math.ceil(need / gives - 1e-9) for part, gives in want.gives}
+            few = min(number.values(), default=1)
+            yield replace(want, gives=tuple(x for x in want.gives if number[x[0]] == few))
+            screws = rule_l.rail_screws(need, few)
             yield from self._screws(f"rail in {place}", place, screws, heavy=False)
 
     def _screws(self, of: str, place: str | None, n: int, *, heavy: bool) -> Iterator[Want]:

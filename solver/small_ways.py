@@ -53,15 +53,18 @@ def _conduit(duct: Duct, shelf: Shelf) -> Iterator[Want]:
     if part is None:
         return
     saddles = sum(rule_l.conduit_saddles(1000 * way.leg.length_m) for way in duct.ways)
-    yield _fitting(shelf, "conduit saddles", of, saddles, part)
-    yield _fitting(shelf, "conduit bushings", of, rule_l.BUSHINGS, part)
+    yield _fitting(shelf, "conduit saddles", "saddle", of, saddles, part)
+    openings = sum(run.openings for run in duct.runs)
+    yield _fitting(shelf, "conduit bushings", "bushing", of, openings, part)
+    boxes = sum(run.boxes for run in duct.runs)
+    yield _fitting(shelf, "pull boxes", "pull box", of, boxes, part)
     if part.is_rigid:
-        yield _fitting(shelf, "conduit elbows", of, duct.bends or 0, part)
+        yield _fitting(shelf, "conduit elbows", "elbow", of, duct.bends or 0, part)
+        joints = sum(rule_l.conduit_couplings(1000 * run.length_m) for run in duct.runs)
+        yield _fitting(shelf, "conduit couplings", "coupling", of, joints, part)
 
 
-def _fitting(shelf: Shelf, kind: str, of: str, n: int, conduit: Conduit) -> Want:
-    what = kind.removeprefix("conduit ").removesuffix("s")
-
+def _fitting(shelf: Shelf, kind: str, what: str, of: str, n: int, conduit: Conduit) -> Want:
     def fits(part: Part) -> float:
         return float(isinstance(part, ConduitFitting) and part.outer_mm == conduit.outer_mm)
 

@@ -80,7 +80,7 @@ class Piece:
     mouths: tuple[Mouth, ...]
     before: str = ""
     """Of what leads to a protection: `battery` where it is on the battery's own terminal, `bar`
-    elsewhere, `ac` of an AC cable; empty of what is protected."""
+    elsewhere, `inverter` or `inlet` of an AC cable by its source; empty of what is protected."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -461,21 +461,26 @@ def _stands(
     )
 
 
+AC_SOURCES = ("inverter", "inlet")
+"""What an AC cable begins at, as `Piece.before` has it."""
+
+
+def _lead_limit_m(practice: str, before: str, *, sheathed: bool) -> float:
+    """How long what nothing protects may be, bare or in a sheath; of AC in a conduit, or not."""
+    if before in AC_SOURCES:
+        return rule_p.ac_unprotected_limit_m(practice, before == "inverter", sheathed)
+    return rule_p.unprotected_limit_m(practice, before == "battery", sheathed)
+
+
 def near_enough(needs: Needs, piece: Piece) -> bool:
     """Whether a piece before its protection is no longer than it may be in a sheath."""
-    practice = needs.rules.practice
-    if piece.before == "ac":
-        return cut_mm(needs, piece.metres) / 1000 <= rule_p.ac_unprotected_limit_m(practice)
-    limit_m = rule_p.unprotected_limit_m(practice, piece.before == "battery", sheathed=True)
+    limit_m = _lead_limit_m(needs.rules.practice, piece.before, sheathed=True)
     return not piece.before or cut_mm(needs, piece.metres) / 1000 <= limit_m + 1e-9
 
 
 def lies_in_sheath(needs: Needs, piece: Piece) -> bool:
-    """Whether a piece before its protection is too long to lie bare; AC cable has its own sheath."""
-    practice = needs.rules.practice
-    if piece.before == "ac":
-        return False
-    limit_m = rule_p.unprotected_limit_m(practice, piece.before == "battery", sheathed=False)
+    """Whether a piece before its protection is too long to lie as it is, and takes a conduit."""
+    limit_m = _lead_limit_m(needs.rules.practice, piece.before, sheathed=False)
     return bool(piece.before) and cut_mm(needs, piece.metres) / 1000 > limit_m + 1e-9
 
 

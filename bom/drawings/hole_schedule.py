@@ -41,6 +41,8 @@ PICTURE_MM = 52.0
 LARGEST_MM = 46.0
 SCALES = ((2, 1), (1, 1), (1, 2), (1, 5), (1, 10))
 """So much on paper to so much in truth."""
+LABEL_SIZES_MM = (SMALL_MM, 1.8, 1.5)
+"""Of a label within its cable: the largest that fits; a cable too thin for all has none."""
 ROW_MM = 3.2
 GAP_MM = 4.0
 """Between two holes."""
@@ -216,9 +218,11 @@ def _picture(page: Page, block: _Block, y: float, scale: tuple[int, int]) -> Non
     for (dx, dy), outer, cut in zip(bundle.middles_mm, block.outer_mm, block.cuts, strict=True):
         at, r = (x + dx * part, y + dy * part), outer * part / 2
         circles.append(Circle(at, r))
-        wide, tall = width_mm(cut.label, SMALL_MM), height_mm(1, SMALL_MM)
-        if (wide**2 + tall**2) ** 0.5 / 2 < r - 0.3:
-            page.write((at[0] - wide / 2, at[1] - tall / 2), [cut.label], SMALL_MM)
+        for size in LABEL_SIZES_MM:
+            wide, tall = width_mm(cut.label, size), height_mm(1, size)
+            if (wide**2 + tall**2) ** 0.5 / 2 < r - 0.3:
+                page.write((at[0] - wide / 2, at[1] - tall / 2), [cut.label], size)
+                break
     box = Box(x - radius, y - radius, x + radius, y + radius)
     page.symbols.append(Symbol(kind="hole", id=block.name, box=box, circles=tuple(circles)))
 

@@ -275,7 +275,11 @@ class Labels:
         array = next(a for a in self.design.arrays if circuit.to == a.controller)
         strings = "1 string" if array.parallel == 1 else f"{array.parallel} strings"
         panel = self.design.parts[array.panel]
-        text = f"{circuit.name}: {strings} of {array.series}, {array.panel}, {_figures(panel)}"
+        lies = self._devices[array.panels[0]].place
+        text = (
+            f"{circuit.name}: {strings} of {array.series}, {array.panel}, {_figures(panel)}, "
+            f"{lies}"
+        )
         fuses = {self._protections[x].part for x in array.fuses if x in self._protections}
         told = ", ".join(f"{x} {_figures(self.design.parts[x])}" for x in sorted(fuses))
         return f"{text}; in each a fuse: {told}" if told else text

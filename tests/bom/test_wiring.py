@@ -312,6 +312,13 @@ def _outside(page):
     page.texts[0] = dataclasses.replace(page.texts[0], at=(page.width_mm - 10, 50))
 
 
+def _text_at_symbol(page):
+    """Beside a symbol, over nothing, and yet so near that it reads as a part of it."""
+    box = next(s.box for s in page.symbols if s.kind == "inverter")
+    at = (box.right_mm + 0.1, box.bottom_mm - 0.3)
+    page.texts[0] = dataclasses.replace(page.texts[0], at=at)
+
+
 def _wire_left_out(page):
     page.wires.pop()
 
@@ -348,8 +355,8 @@ def _fault_found(pages, design, needs, monkeypatch):
 @pytest.mark.parametrize(
     "spoil",
     [
-        _text_over_text, _text_over_symbol, _text_over_wire, _outside, _wire_left_out,
-        _wire_twice, _wire_cut_short, _other_label, _other_length, _symbol_left_out,
+        _text_over_text, _text_over_symbol, _text_over_wire, _text_at_symbol, _outside,
+        _wire_left_out, _wire_twice, _wire_cut_short, _other_label, _other_length, _symbol_left_out,
     ],
     ids=lambda f: f.__name__.strip("_"),
 )  # fmt: skip

@@ -193,6 +193,10 @@ FAULTS: dict[str, tuple[int, Change, str, str]] = {
         KETTLE, piece("AC kettle", 0, length_mm=3060), "AC breaker near its source",
         "circuit AC kettle",
     ),
+    "an inverter's breaker as far as an inlet's might be": (
+        KETTLE, piece("AC kettle", 0, length_mm=1020), "AC breaker near its source",
+        "circuit AC kettle",
+    ),
     "a second bond": (
         KETTLE,
         lambda d: replace(

@@ -22,6 +22,7 @@ from solver.needs import Needs, Order
 from solver.parts import Holder, Sealant, Tool
 from solver.parts.base import SMALL_CLASSES, Part
 from solver.records import Design, Line, Result, SupplierOrder, Unsold
+from solver.rules import laying
 from solver.small_buy import Complete, bought_for, completed
 from solver.small_parts import KINDS, wants
 from solver.small_wants import Want
@@ -40,6 +41,12 @@ NAMED = {
     "tool": "a tool for each termination",
 }
 """By class, the check that names what is missing."""
+
+
+@pytest.fixture(autouse=True)
+def short_lengths(monkeypatch):
+    """Rigid conduit in lengths of a metre: the van's legs are shorter than the usual three."""
+    monkeypatch.setattr(laying, "LENGTH_MM", 1000.0)
 
 
 @cache
@@ -107,7 +114,7 @@ def sheet_and_wet(needs: Needs) -> Needs:
 
 def laid_and_tilted(needs: Needs) -> Needs:
     """Conduits to be bought, a rigid one with its bends, a flat roof, a closed board."""
-    conduits = {("board", "cabin"): ("wall", None), ("cabin", "galley"): ("floor", 3)}
+    conduits = {("board", "cabin"): ("wall", None), ("cabin", "galley"): ("floor", 5)}
     keys = {x: conduits.get((x.from_, x.to), (None, None)) for x in needs.legs}
     extra = {"roof": {"slope_deg": 0.0}, "board": {"height_mm": 600.0}}
     return replace(
@@ -128,6 +135,8 @@ KINDS_OF = {
         "saddle",
         "bushing",
         "elbow",
+        "coupling",
+        "pull box",
         "tilt leg",
         "cable tie",
         "device rail",
@@ -174,6 +183,8 @@ LEFT_OUT = {
     "saddle": "conduit is held",
     "bushing": "conduit ends are covered",
     "elbow": "conduit turns",
+    "coupling": "lengths of conduit are joined",
+    "pull box": "conduit can be pulled through",
     "tilt leg": "panel stands at its tilt",
     "cable tie": "cables are tied together",
     "device rail": "breakers have their rail",

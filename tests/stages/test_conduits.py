@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from solver.conduits import conduit_of, ducts
@@ -72,3 +74,24 @@ def test_a_conduit_that_is_there_can_be_too_narrow():
     least = the_duct(cab_board={"conduit": "floor"}).least_mm
     for mm, fits in ((least + 0.1, True), (least - 0.1, False)):
         assert the_duct(cab_board={"conduit": "floor", "conduit_mm": mm}).fits is fits
+
+
+def test_a_conduit_ends_where_something_leaves_it():
+    """Through a place in which the same pieces go on; else each of its legs has two ends."""
+    one = the_duct(cab_board={"conduit": "floor"})
+    assert [run.ends for run in one.runs] == [2]
+    apart = the_duct(board_bench={"conduit": "wall"}, cab_board={"conduit": "wall"})
+    labels = [{cut.label for cut in way.cuts} for way in apart.ways]
+    assert labels[0] != labels[1]
+    assert [run.ends for run in apart.runs] == [2, 2]
+    same = replace(apart, ways=(apart.ways[0], replace(apart.ways[1], cuts=apart.ways[0].cuts)))
+    (run,) = same.runs
+    assert run.ends == 2
+    assert run.length_m == same.length_m
+
+
+def test_five_quarter_bends_ask_for_a_box_with_two_more_ends():
+    """NEC 358.26: four between two pull points; bends that are not stated ask for none."""
+    for bends, boxes in ((None, 0), (0, 0), (4, 0), (5, 1), (8, 1), (9, 2)):
+        (run,) = the_duct(cab_board={"conduit": "floor", "bends": bends}).runs
+        assert (run.boxes, run.openings) == (boxes, 2 + 2 * boxes)

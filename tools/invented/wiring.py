@@ -327,12 +327,24 @@ CONDUITS = (
 
 # by kind of conduit: what it is, EUR at 0 mm, a mm
 FITTINGS = {
-    "corrugated": (("bushing", 0.25, 0.012), ("saddle", 0.22, 0.011)),
-    "rigid": (("bushing", 0.28, 0.013), ("saddle", 0.22, 0.011), ("elbow", 0.55, 0.032)),
+    "corrugated": (
+        ("bushing", 0.25, 0.012),
+        ("saddle", 0.22, 0.011),
+        ("pull box", 1.6, 0.09),
+    ),
+    "rigid": (
+        ("bushing", 0.28, 0.013),
+        ("saddle", 0.22, 0.011),
+        ("elbow", 0.55, 0.032),
+        ("coupling", 0.3, 0.017),
+        ("pull box", 1.6, 0.09),
+    ),
 }
 FITTING_NAMES = {
     "bushing": "End bushing",
+    "coupling": "Coupling",
     "elbow": "Elbow, 90 degrees,",
+    "pull box": "Pull box, with screws,",
     "saddle": "Saddle, with screws,",
 }
 
@@ -461,9 +473,9 @@ def ways() -> Iterator[Row]:
         for what, base, each in FITTINGS[kind]:
             yield row(
                 "conduit_fitting",
-                f"conduit-{what}-{plain(outer)}",
+                f"conduit-{what.replace(' ', '-')}-{plain(outer)}",
                 f"{FITTING_NAMES[what]} for conduit of {plain(outer)} mm",
-                kg=round(0.0002 * outer * (4 if what == "elbow" else 1), 4),
+                kg=round(0.0002 * outer * {"elbow": 4, "pull box": 15}.get(what, 1), 4),
                 price=base + each * outer,
                 family=f"conduit fitting {kind}",
                 size=outer,

@@ -435,7 +435,10 @@ def near_its_source(world: World, circuit: Row, cut: Row) -> bool:
     """Whether a piece between source and protection is as short as the practice asks."""
     rules, mm = world.needs.rules, cut["length_mm"]
     if circuit["kind"] == "ac":
-        return bool(mm <= figures.AC_LEAD_MM[rules.practice])
+        source = "inverter" if world.class_of(circuit["from"]) == "inverter" else "inlet"
+        if source == "inverter" and cut["sheathed"]:
+            source = "inverter in a conduit"
+        return bool(mm <= figures.AC_LEAD_MM[rules.practice][source])
     return bool(
         mm
         <= figures.unprotected_mm(
