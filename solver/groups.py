@@ -10,6 +10,7 @@ import math
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -380,8 +381,9 @@ class Pricer:
     def alone(self, name: str, quantity: float) -> Floats:
         """By supplier, what so many of a part or family cost bought alone, spares included."""
         key = (name, quantity)
-        if self.rough:
-            return np.full(len(self.suppliers), self.bought_floor(name) * quantity)
+        if key not in self._alone and self.rough:
+            floor = self.bought_floor(name)
+            self._alone[key] = np.full(len(self.suppliers), floor * quantity)
         if key not in self._alone:
             self._alone[key] = np.min(
                 [
@@ -760,7 +762,7 @@ class Bench:
         if not len(at):
             return at, np.full(ceiling.shape[1], math.inf)
         owned = self.pricer.market.owned
-        stays = np.array([bool(owned) and self._owned_seat(int(k)) for k in at])
+        stays = self.seat_owned[at] if owned else np.zeros(len(at), dtype=bool)
         stays |= self.pricer.weighs
         for rating in [None] if fixed else sorted(set(self.rated[at])):
             alike = np.ones(len(at), dtype=bool) if rating is None else self.rated[at] == rating
@@ -769,8 +771,14 @@ class Bench:
             stays |= alike & cheap.any(axis=1)
         return at[stays], ceiling[at].min(axis=0)
 
-    def _owned_seat(self, k: int) -> bool:
-        return any(p is not None and p.part in self.pricer.market.owned for p in self.seats[k])
+    @cached_property
+    def seat_owned(self) -> NDArray[np.bool_]:
+        """By seat, whether it has something that is owned."""
+        owned = self.pricer.market.owned
+        return np.array(
+            [any(p is not None and p.part in owned for p in seat) for seat in self.seats],
+            dtype=bool,
+        )
 
 
 def bench(pricer: Pricer, run: Run) -> Bench:
@@ -1377,7 +1385,9 @@ def _array_groups(
     for desk in sorted(set(a.controller_place)):
         mine = np.flatnonzero(np.array([d == desk for d in a.controller_place]))
         _bar_of(pricer, found, beside, desk, mine, bars, bar_group)
-    joined = [_joints(shelf, pricer, a, i) for i in range(len(a))]
+    one_of, string = _alike_strings(a)
+    known = [_joints(shelf, pricer, a, i) for i in one_of.tolist()]
+    joined = [known[n] for n in string.tolist()]
     ok = np.array([x is not None for x in joined], dtype=bool)
     ok &= (pv_group >= 0) & (bar_group >= 0)
     whole = tuple(x or ALONE for x in joined)
@@ -1406,6 +1416,8 @@ def _pv_of(
     )
     if not all_options or not len(mine):
         return
+    every, (one_of, string) = mine, _alike_strings(a, mine)
+    mine = mine[one_of]
     imp = np.array([p.imp_a for p in a.panels])[a.panel[mine]] * a.parallel[mine]
     base = np.array([p.vmp_v for p in a.panels])[a.panel[mine]] * a.series[mine]
     limit = needs.rules.drop_pct.array / 100 * base
@@ -1437,7 +1449,21 @@ def _pv_of(
             ("way", way, loaded, pattern.tobytes()),
             lambda: thinned(pattern),  # noqa: B023  called at once
         )
-        group[mine[inverse == j]] = book.add(way, ("array", *way), fit)
+        group[every[inverse[string] == j]] = book.add(way, ("array", *way), fit)
+
+
+def _alike_strings(
+    a: Arrays, mine: NDArray[np.int64] | None = None
+) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Of arrays of equal strings one, and by array which of these is alike.
+
+    What leads from panels to a controller is the same whichever controller it is.
+    """
+    at = np.arange(len(a)) if mine is None else mine
+    most = (int(a.series.max(initial=0)) + 1, int(a.parallel.max(initial=0)) + 1)
+    string = (a.panel[at] * most[0] + a.series[at]) * most[1] + a.parallel[at]
+    _, first, which = np.unique(string, return_index=True, return_inverse=True)
+    return first, which
 
 
 def unlike_rows(rows: NDArray[np.int64]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:

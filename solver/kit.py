@@ -9,7 +9,7 @@ solved; the least bound of all is the proof.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from decimal import ROUND_FLOOR, Decimal
 from functools import partial
@@ -27,12 +27,12 @@ from solver.check import check
 from solver.fittings import notes_of
 from solver.market import market
 from solver.needs import Needs
-from solver.placing import arrays_cut, learn
+from solver.placing import Outcome, arrays_cut, learn
 from solver.records import Reason, Result
 from solver.report import bindings, energy_report
 from solver.run import Found, Job, Origin, Progress, never, quiet
 from solver.second import second_opinion
-from solver.shopping import buy, first_by_lot, placed
+from solver.shopping import buy, buy_as_wired, first_by_lot, placed
 from solver.small_buy import completed
 from solver.small_mass import leaving_kg, over_weight, small_kg_over
 from solver.small_parts import notes_of_small_parts
@@ -92,7 +92,8 @@ def solve_kit(
         Told the steps of the proof.
     stopped : callable, optional
         Asked often whether to end with the best kit so far, as when the time is up. As long as
-        there is none it changes nothing.
+        there is none it changes nothing; asked at the start, the first kit is the soonest found,
+        as with `any_kit`.
     opinion_s : float, optional
         Seconds for a second solver, which then goes over the final programme.
     workers : int
@@ -101,7 +102,7 @@ def solve_kit(
         Whether reasons are looked for where there is no kit.
     any_kit : bool
         Whether any kit will do: it ends with the first that is within the budget with its small
-        parts, and says nothing of what is cheaper.
+        parts, and says nothing of what is cheaper. That one is looked for in haste: see `Course`.
     small_kg : float
         Mass that is left free under the limit for small parts. Where those of the cheapest kit
         break the limit, and only they do, another is looked for with so much left free.
@@ -119,6 +120,7 @@ def solve_kit(
     deadline_s = None if clock is None or limit_s is None else clock() + limit_s
     job = Job(needs, mkt, shelf(needs, mkt), solver, limit_s, progress, clock, deadline_s)
     job.trace, job.stopped, job.workers = trace, stopped, workers
+    haste = any_kit or stopped()
     if any_kit:
         job.stopped = _with_the_first(job, stopped)
     job.outdoes = not job.pooled and len(mkt.deals) > outdone.FEW_PARTS
@@ -128,14 +130,14 @@ def solve_kit(
     one_by_one = any_kit and needs.limits.budget is None
     tried = settings(needs, mkt)
     for some in [[s] for s in tried] if one_by_one else [tried]:
-        courses = _courses(job, some)
+        courses = _courses(job, some, haste=haste)
         lower = min(lower, _each_setting(job, courses))
         if job.stopped() and job.best.design is not None:
             # of the settings that are left nothing is known
             lower = 0.0 if some[-1] is not tried[-1] else lower
             break
     lower = min(lower, job.undecided_cents)
-    if not any_kit:
+    if not haste:
         first_by_lot(job)
     if job.best.design is None:
         proven = job.exact and lower >= job.goal
@@ -196,13 +198,13 @@ def _with_the_first(job: Job, stopped: Callable[[], bool]) -> Callable[[], bool]
     return lambda: stopped() or enough()
 
 
-def _courses(job: Job, every: Iterable[Setting]) -> list[Course]:
+def _courses(job: Job, every: Iterable[Setting], *, haste: bool) -> list[Course]:
     """Settings with their bounds, the least first; those that hold no kit are left out."""
     courses: list[Course] = []
     for s in every:
         job.progress(f"bounding {s.voltage} V, {s.chemistry}, bus bars in {s.hub}")
         lacks = lacking(candidates(job.needs, job.market, s, NO_PAIRS))
-        course = None if lacks else _course(job, s)
+        course = None if lacks else _course(job, s, haste=haste)
         if course is not None:
             courses.append(course)
         _tell_bound(job, s, course)
@@ -239,12 +241,19 @@ class NumberCase:
 
 @dataclass
 class Course:
-    """How far a setting is solved."""
+    """How far a setting is solved.
+
+    In `haste`, where the first kit ends the search, wiring is thinned by floor prices alone until
+    the proof, which keeps the bound (see `groups.Pricer.rough`), and the first kit is bought in the
+    wiring that floor prices choose. Where such a kit cannot be bought the setting is begun again
+    without haste, so whether there is a kit does not hang on it.
+    """
 
     b: sel.Bound
     bound: float
     kits: tuple[m.KitCut, ...] = ()
     weighs: bool = False
+    haste: bool = False
     sides: bool = False
     """Candidates are compared by sides, since placing has taught something: see `outdone`."""
     begun: bool = False
@@ -261,13 +270,20 @@ class Course:
 
 
 def _course(
-    job: Job, setting: Setting, *, weighs: bool = False, sides: bool = False
+    job: Job,
+    setting: Setting,
+    *,
+    weighs: bool = False,
+    sides: bool = False,
+    haste: bool = False,
 ) -> Course | None:
     """A setting with its bound; None where it holds no kit."""
     sieve, pairs = sift.sieve(job.needs, job.market, setting), None
     make = partial(job.setup, setting, weighs=weighs, sides=sides)
     if job.outdoes and sieve is not None:
         make = partial(make, rough=True, wired=partial(_first_banks, job))
+    elif haste:
+        make = partial(make, rough=True)
     if sieve is None:
         b = sel.bound(make(), m.Cuts())
     else:
@@ -279,7 +295,9 @@ def _course(
         )
     if b is None:
         return None
-    course = Course(b, b.cents, weighs=weighs, sides=sides, sieve=sieve, pairs=pairs)
+    course = Course(
+        b, b.cents, weighs=weighs, haste=haste, sides=sides, sieve=sieve, pairs=pairs
+    )
     _by_number(job, course)
     return course
 
@@ -322,6 +340,9 @@ def _by_number(job: Job, course: Course) -> None:
 def _bound_again(job: Job, course: Course) -> sel.Bound | None:
     """The bound with what has been learnt since."""
     cuts, setup = job.cuts(course.kits), course.b.setup
+    if replace(cuts, mixes=course.b.cuts.mixes) == course.b.cuts:
+        # mixes of panels are rows of whole programmes only
+        return replace(course.b, cuts=cuts)
     if course.sieve is None or course.pairs is None:
         return sel.bound(setup, cuts)
     make = partial(job.setup, setup.found.setting, weighs=course.weighs, sides=course.sides)
@@ -380,7 +401,7 @@ def _settled(job: Job, course: Course, bound: float, why: str) -> float:
 
 def _by_areas(job: Job, course: Course) -> bool:
     """Whether candidates were compared by areas although placing has taught something."""
-    return job.outdoes and not course.sides and bool(job.panel_cuts or course.kits)
+    return job.outdoes and not course.sides and bool(job.taught or course.kits)
 
 
 def _solve_setting(job: Job, course: Course) -> float:
@@ -426,13 +447,15 @@ def _first_kit(job: Job, course: Course) -> float | None:
         sides = _by_areas(job, course)
         if sides or (too_heavy and not course.weighs):
             return _begun_again(job, course, weighs=too_heavy, sides=sides)
+        if not learnt and course.haste and job.best.design is None:
+            return _begun_again(job, course, haste=False)
         if not learnt:
             break
     course.begun = True
     return None
 
 
-def _first_parts(job: Job, course: Course) -> tuple[sel.Bound, m.Keep | None]:
+def _first_parts(job: Job, course: Course) -> tuple[sel.Bound, sel.First | None]:
     """Main parts of a kit, and the bound among whose candidates they were found.
 
     Where kits with one array are bounded apart they are looked at first. Where placing has taught
@@ -446,24 +469,36 @@ def _first_parts(job: Job, course: Course) -> tuple[sel.Bound, m.Keep | None]:
     return course.b, sel.first_kit(course.b, job.solver)
 
 
-def _first_placed(job: Job, course: Course, b: sel.Bound, first: m.Keep) -> tuple[bool, bool]:
+def _first_placed(
+    job: Job, course: Course, b: sel.Bound, first: sel.First
+) -> tuple[bool, bool]:
     """Buy and place a first kit: whether that taught anything, and whether it is too heavy."""
-    cut = arrays_cut(job, b, first)
+    cut = arrays_cut(job, b, first.keep)
     if cut is not None:
         course.kits = learn(job, cut, course.kits)
         return True, False
-    bought = buy(job, b, first, course.kits)
-    if bought is None:
-        return False, False
     least_cents = min(b.cents, course.b.cents)
-    outcome, course.kits, learnt = placed(
-        job, b, bought, course.kits, least_cents, again=job.pooled
-    )
-    if outcome is None:
-        return False, False
-    if job.best.design is not None:
-        job.origin = Origin(b, first, outcome.counts)
-    return learnt, outcome.too_heavy
+    for bought, again in _purchases(job, course, b, first):
+        outcome, course.kits, learnt = placed(
+            job, b, bought, course.kits, least_cents, again=again
+        )
+        if outcome is None:
+            continue
+        if job.best.design is not None:
+            job.origin = Origin(b, first.keep, outcome.counts)
+        return learnt, outcome.too_heavy
+    return False, False
+
+
+def _purchases(
+    job: Job, course: Course, b: sel.Bound, first: sel.First
+) -> Iterator[tuple[Callable[[], Outcome | None], bool]]:
+    """Ways to buy a first kit, and whether each is asked again where cutting teaches something."""
+    if course.haste:
+        yield buy_as_wired(job, b, first, course.kits), True
+    bought = buy(job, b, first.keep, course.kits)
+    if bought is not None:
+        yield bought, job.pooled
 
 
 def _more_candidates(job: Job, course: Course) -> bool:
@@ -489,16 +524,19 @@ def _more_candidates(job: Job, course: Course) -> bool:
 
 
 def _begun_again(
-    job: Job, course: Course, *, weighs: bool = False, sides: bool = False
+    job: Job, course: Course, *, weighs: bool = False, sides: bool = False, haste: bool = True
 ) -> float:
     """The setting once more, stricter.
 
     With its wiring weighed, where kits come out over the limit without; with candidates compared
-    by sides, where placing has taught something: see `solver.outdone`. There are other candidates
+    by sides, where placing has taught something: see `solver.outdone`; without haste, where the
+    kit that it would have been in haste cannot be bought. There are other candidates
     then, so what placing has taught of their numbers is forgotten.
     """
     weighs, sides = weighs or course.weighs, sides or course.sides
-    again = _course(job, course.b.setup.found.setting, weighs=weighs, sides=sides)
+    haste = haste and course.haste
+    setting = course.b.setup.found.setting
+    again = _course(job, setting, weighs=weighs, sides=sides, haste=haste)
     if again is None:
         return _settled(job, course, math.inf, "no answer")
     if again.sides == course.sides:

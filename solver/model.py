@@ -27,6 +27,7 @@ from solver.leg_rows import Arrays, Lying
 from solver.market import Deal, level_packs
 from solver.milp import Programme
 from solver.needs import Needs
+from solver.panel_mixes import Face, PanelMix, covers, reached
 from solver.parts import Busbar, Cable, Lug, Monitor, Panel
 from solver.parts.base import SMALL_CLASSES
 from solver.parts.device import Device
@@ -82,6 +83,9 @@ class Cuts:
     lengths: tuple[str, ...] = ()
     """Cables whose pieces did not come out of what was bought though it was metres enough: each
     piece is now told which length it is cut from."""
+    mixes: tuple[PanelMix, ...] = ()
+    """Rows of whole programmes only: the bound over all candidates goes without, see
+    `selection.relaxed`."""
 
 
 @dataclass
@@ -241,12 +245,7 @@ def _array_matrix(setup: Setup) -> dict[str, NDArray[np.float64]]:
         rows[f"kg {place.name}"] = (
             lies * count * mass[a.panel] + stands * desk_mass[a.controller]
         )
-    beside_kg = np.array(
-        [
-            sum(n * _family_kg(setup, x) for x, n in _beside(setup.wiring, i))
-            for i in range(len(a))
-        ]
-    )
+    beside_kg = _beside_sums(setup.wiring, lambda x: _family_kg(setup, x))
     rows["kg"] = count * mass[a.panel] + desk_mass[a.controller] + beside_kg
     rows |= _moments_of_arrays(setup, count * mass[a.panel], desk_mass[a.controller])
     for g in range(len(setup.wiring.pv)):
@@ -301,6 +300,15 @@ def panel_cut_row(setup: Setup, cut: PanelCut) -> NDArray[np.float64]:
     return np.where(large[a.panel] & there, counts, 0.0)
 
 
+def panels_over(setup: Setup, place: str, faces: frozenset[Face]) -> NDArray[np.float64]:
+    """How many panels each array candidate has in a place that cover one of some faces."""
+    a = setup.found.arrays
+    sides = [(max(p.taken_mm), min(p.taken_mm)) for p in a.panels]
+    large = np.array([covers(side, faces) for side in sides] or [False])
+    there = np.array([w == place for w in a.panel_place], dtype=bool)
+    return np.where(large[a.panel] & there, (a.series * a.parallel).astype(float), 0.0)
+
+
 def _covered(cut: PanelCut, panel: Device) -> bool:
     short, long = sorted(panel.taken_mm)
     return short >= cut.short_mm and long >= cut.long_mm
@@ -328,11 +336,19 @@ def _desk_floor(setup: Setup, closed: frozenset[str]) -> NDArray[np.float64]:
     desk = np.array(
         [0.0 if c.part in owned else pricer.floor(c.part) for c in a.controllers] or [0.0]
     )
-    w = setup.wiring
-    beside = np.array(
-        [sum(n * pricer.floor(x) for x, n in _beside(w, i)) for i in range(len(a))]
-    )
+    beside = _beside_sums(setup.wiring, pricer.floor)
     return np.asarray(desk[a.controller] + beside, dtype=float)
+
+
+def _beside_sums(w: Wiring, of: Callable[[str], float]) -> NDArray[np.float64]:
+    """By array candidate, a figure of a family summed over what the array takes.
+
+    Thousands of arrays take the same: each sum is worked out once.
+    """
+    taken = list(zip(w.joints, w.desk_link, strict=True))
+    first = {what: i for i, what in reversed(list(enumerate(taken)))}
+    sums = {what: float(sum(n * of(x) for x, n in _beside(w, i))) for what, i in first.items()}
+    return np.array([sums[what] for what in taken])
 
 
 def _beside(w: Wiring, array: int) -> list[tuple[str, int]]:
@@ -1300,11 +1316,29 @@ class _Builder:
             counts = panel_cut_row(self.setup, cut)
             terms = [(at[("array", int(i))], float(counts[i])) for i in self.keep.arrays]
             self._row_of_at_most(f"panel cut {n}", terms, float(cut.most))
+        for mix in self.cuts.mixes:
+            self._mix_row(at, mix)
         for kit in self.cuts.kits:
             found = [(at.get(k), n) for k, n in kit.columns]
             if all(j is not None for j, _ in found):
                 reached = [(self._reached(j, n), 1.0) for j, n in found if j is not None]
                 self.model.programme.at_most(reached, len(found) - 1.0, "kit cut")
+
+    def _mix_row(self, at: Mapping[tuple[object, ...], int], mix: PanelMix) -> None:
+        """Not all the numbers of panels by which a mix would be there."""
+        p, flags = self.model.programme, []
+        for faces, count in reached(mix):
+            panels = panels_over(self.setup, mix.place, faces)
+            terms = [
+                (at[("array", int(i))], float(panels[i])) for i in self.keep.arrays if panels[i]
+            ]
+            most = sum(n * p.upper[j] for j, n in terms)
+            if most < count:
+                return
+            name = ("reached", mix, faces)
+            flags.append(self.model.column(name))
+            p.at_most([*terms, (flags[-1], count - 1.0 - most)], count - 1.0, "reached")
+        p.at_most([(flag, 1.0) for flag in flags], len(flags) - 1.0, "panel mix")
 
     def _reached(self, column: int, count: int) -> int:
         """A column that must be 1 where another is at least `count`."""

@@ -14,6 +14,8 @@ from solver.bill import cost_of, lines_of, not_cut, orders_of, pieces_assigned
 from solver.choice import Choice, choice_of
 from solver.design import Standing, design, devices_of
 from solver.fit import Item, Spot, most_that_fit, prove_placing
+from solver.needs import Place
+from solver.panel_mixes import Face, PanelMix, mix_of
 from solver.parts import Panel
 from solver.report import total_kg
 from solver.run import Found, Job
@@ -69,7 +71,10 @@ def place(
     return kits, _keep(job, choice, spots, outcome, least_cents)
 
 
-def arrays_cut(job: Job, b: sel.Bound, keep: m.Keep) -> m.PanelCut | m.KitCut | None:
+Cut = m.PanelCut | m.KitCut | PanelMix
+
+
+def arrays_cut(job: Job, b: sel.Bound, keep: m.Keep) -> Cut | None:
     """What to learn where the panels of the chosen arrays do not lie on their surfaces."""
     a = b.setup.found.arrays
     by_place: dict[str, list[Panel]] = {}
@@ -79,11 +84,14 @@ def arrays_cut(job: Job, b: sel.Bound, keep: m.Keep) -> m.PanelCut | m.KitCut | 
     for place, panels in sorted(by_place.items()):
         cut = _panels_cut(job, place, panels)
         if cut is not None:
-            return cut
+            return _sharper(job, b, cut)
         items = [
             Item(f"panel-{k}", *p.taken_mm, p.depth_mm) for k, p in enumerate(panels, start=1)
         ]
         verdict, _ = prove_placing(items, job.needs.place(place), _search_s(job))
+        mix = mix_of(place, (p.taken_mm for p in panels))
+        if verdict == "impossible" and mix is not None:
+            return _sharper(job, b, mix)
         if verdict == "impossible":
             there = [(i, n) for i, n in keep.array_counts.items() if a.panel_place[i] == place]
             return m.KitCut(tuple((("array", i), n) for i, n in sorted(there)))
@@ -110,16 +118,76 @@ def _panels_cut(job: Job, place: str, panels: list[Panel]) -> m.PanelCut | None:
     return None
 
 
+def _mix(job: Job, place: str, panels: list[Panel]) -> PanelMix | None:
+    """The panels of a kit as a mix, where they alone do not lie in a place."""
+    mix = mix_of(place, (p.taken_mm for p in panels))
+    if mix is None:
+        return None
+    items = [Item(f"panel-{k}", *p.taken_mm, p.depth_mm) for k, p in enumerate(panels, start=1)]
+    verdict, _ = prove_placing(items, job.needs.place(place), _search_s(job))
+    return mix if verdict == "impossible" else None
+
+
+SHARPER_S = 0.05
+"""Most seconds, in the placer's own count, for whether smaller panels do not lie there either."""
+
+
+def _sharper(job: Job, b: sel.Bound, cut: m.PanelCut | PanelMix) -> m.PanelCut | PanelMix:
+    """The same of the smallest faces of panels in the catalog of which it is proven too.
+
+    So one lesson speaks of all panels that are as large, and not of each kind again.
+    """
+    faces = {(max(p.taken_mm), min(p.taken_mm)) for p in b.setup.found.arrays.panels}
+    where = job.needs.place(cut.place)
+    smallest = sorted(faces, key=lambda f: (f[0] * f[1], f))
+    if isinstance(cut, m.PanelCut):
+        for face in smallest:
+            if _within(face, (cut.long_mm, cut.short_mm)):
+                item = Item("panel", *face, LOW_MM)
+                fits, proven = most_that_fit(item, where, SHARPER_S, cut.most + 1)
+                if proven and fits <= cut.most:
+                    return replace(cut, long_mm=face[0], short_mm=face[1])
+        return cut
+    for face, number in sorted(cut.faces, reverse=True):
+        for smaller in smallest:
+            if not _within(smaller, face):
+                continue
+            others = [f for f, n in cut.faces if f != face for _ in range(n)]
+            mix = mix_of(cut.place, [*others, *[smaller] * number])
+            if mix is not None and _impossible(mix, where):
+                cut = mix
+                break
+    return cut
+
+
+LOW_MM = 1.0
+"""As thick as no panel is: where only panels that are not too thick for a place are looked at,
+how thick they are changes nothing."""
+
+
+def _within(face: Face, other: Face) -> bool:
+    """Whether a face is smaller than another, and so covered by it."""
+    return face != other and face[0] <= other[0] and face[1] <= other[1]
+
+
+def _impossible(mix: PanelMix, where: Place) -> bool:
+    """Whether it is proven that the panels of a mix do not lie in a place."""
+    sides = [face for face, n in mix.faces for _ in range(n)]
+    items = [Item(f"panel-{k}", *face, LOW_MM) for k, face in enumerate(sides, start=1)]
+    return prove_placing(items, where, SHARPER_S)[0] == "impossible"
+
+
 def _at_least(panel: Panel, short_mm: float, long_mm: float) -> bool:
     short, long = sorted(panel.taken_mm)
     return short >= short_mm and long >= long_mm
 
 
-def learn(
-    job: Job, cut: m.PanelCut | m.KitCut, kits: tuple[m.KitCut, ...]
-) -> tuple[m.KitCut, ...]:
+def learn(job: Job, cut: Cut, kits: tuple[m.KitCut, ...]) -> tuple[m.KitCut, ...]:
     """Panels that do not lie somewhere do not in any setting; a kit's columns are its setting's."""
     job.tell("cut", why=cut_text(cut))
+    if isinstance(cut, PanelMix):
+        job.mixes = (*job.mixes, cut)
+        return kits
     if isinstance(cut, m.PanelCut):
         job.panel_cuts = (*job.panel_cuts, cut)
         return kits
@@ -133,7 +201,7 @@ def _spots(
     place: str,
     mine: list[Standing],
     least_cents: float,
-) -> tuple[tuple[Spot, ...], m.PanelCut | m.KitCut | None]:
+) -> tuple[tuple[Spot, ...], Cut | None]:
     where = job.needs.place(place)
     items = [Item(s.id, *s.part.taken_mm, s.part.depth_mm) for s in mine]
     verdict, found = prove_placing(items, where, _search_s(job))
@@ -142,7 +210,10 @@ def _spots(
     panels = [s.part for s in mine if isinstance(s.part, Panel)]
     proven = _panels_cut(job, place, panels)
     if proven is not None:
-        return (), proven
+        return (), _sharper(job, b, proven)
+    mix = _mix(job, place, panels)
+    if mix is not None:
+        return (), _sharper(job, b, mix)
     if verdict == "unknown":
         job.leave_out(least_cents)
         job.tell("undecided", why=f"whether all stands in {place}", bound_cents=least_cents)

@@ -13,6 +13,7 @@ from solver.candidates import Candidates, Pairs, Setting
 from solver.market import Market
 from solver.needs import Needs
 from solver.outdone import Measure
+from solver.panel_mixes import PanelMix
 from solver.records import Design, Line, SupplierOrder
 from solver.ties import TIE_CENTS
 from solver.trace import Event, Trace, finite, setting_text, untold
@@ -73,6 +74,7 @@ class Job:
     best: Found = field(default_factory=Found)
     origin: Origin | None = None
     panel_cuts: tuple[m.PanelCut, ...] = ()
+    mixes: tuple[PanelMix, ...] = ()
     lengths: tuple[str, ...] = ()
     """Cables whose pieces are cut within the programme: see `model.Cuts`."""
     aim_pct: float = 0.0
@@ -160,7 +162,12 @@ class Job:
 
     def cuts(self, kits: tuple[m.KitCut, ...]) -> m.Cuts:
         """Everything learnt, with what holds in one setting only."""
-        return m.Cuts(self.panel_cuts, kits, self.lengths)
+        return m.Cuts(self.panel_cuts, kits, self.lengths, self.mixes)
+
+    @property
+    def taught(self) -> tuple[object, ...]:
+        """What placing has taught of panels, whatever the setting."""
+        return (*self.panel_cuts, *self.mixes)
 
     def setup(
         self,

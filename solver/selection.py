@@ -147,7 +147,8 @@ def relaxed(
 
     Arrays come in as they pay: the programme starts with some, its duals price all the others,
     those with a negative reduced cost are added, until none is left. Then its value is that of
-    the programme with every array in it.
+    the programme with every array in it. Mixes of panels that do not lie together are left out,
+    which can only lower it: in fractions they forbid little, and their rows hold every array.
     """
     keep = everything(setup)
     if keep is None:
@@ -160,7 +161,7 @@ def relaxed(
     held[_seed(setup, usable, cost)] = True
     while True:
         keep.arrays = np.flatnonzero(held)
-        model = m.build(setup, keep, cuts, floor=True, elastic=True)
+        model = m.build(setup, keep, replace(cuts, mixes=()), floor=True, elastic=True)
         if count is not None:
             model.count_arrays(*count)
         answer = solve_relaxed(model.programme)
@@ -533,7 +534,19 @@ FIRST_ARRAYS = 150
 FIRST_GAP_CENTS = 100.0
 
 
-def first_kit(b: Bound, solver: str) -> m.Keep | None:
+@dataclass(frozen=True)
+class First:
+    """A set of main parts with the wiring that floor prices choose for it."""
+
+    keep: m.Keep
+    """The main parts, and whatever they may be wired by."""
+    counts: Counts
+    """The chosen columns with their values."""
+    options: tuple[tuple[object, ...], ...]
+    """Keys of all options that were looked at."""
+
+
+def first_kit(b: Bound, solver: str) -> First | None:
     """A good set of main parts: the floor programme solved over the most promising candidates.
 
     None where that finds nothing; the arrays it looks at are then doubled until all are in.
@@ -547,7 +560,9 @@ def first_kit(b: Bound, solver: str) -> m.Keep | None:
         model = m.build(b.setup, keep, b.cuts, floor=True)
         answer = solve(model.programme, solver=solver, gap=FIRST_GAP_CENTS)
         if answer.status in ("optimal", "stopped"):
-            return only(keep, counted(model, answer))
+            counts = counted(model, answer)
+            options = tuple(k for k in model.keys if k[0] in OPTION_KINDS)
+            return First(only(keep, counts), counts, options)
         if answer.status == "nothing":
             raise AssertionError("a first kit is looked for without a limit of time")
         if looked >= len(order) and room == math.inf:

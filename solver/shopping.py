@@ -68,6 +68,18 @@ def buy(
     return lambda: from_shops(job, b, keep, job.cuts(kits), options, counts)
 
 
+def buy_as_wired(
+    job: Job, b: sel.Bound, first: sel.First, kits: tuple[m.KitCut, ...]
+) -> Callable[[], Outcome | None]:
+    """A purchase of some main parts in the wiring that floor prices chose: soon done, a little dear.
+
+    It keeps every rule, as any purchase does. Where the budget, or what there is of a part, does not
+    reach for it, `buy` looks among all wiring.
+    """
+    keep, counts = first.keep, first.counts
+    return lambda: from_shops(job, b, keep, job.cuts(kits), first.options, counts)
+
+
 def placed(
     job: Job,
     b: sel.Bound,

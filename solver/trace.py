@@ -12,6 +12,7 @@ from decimal import Decimal
 
 from solver import model as m
 from solver.candidates import Candidates, Setting
+from solver.panel_mixes import PanelMix
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -59,13 +60,16 @@ def setting_text(s: Setting) -> str:
     return f"{s.voltage} V, {s.chemistry} {s.charge_efficiency_pct:g} %, bus bars in {s.hub}"
 
 
-def cut_text(cut: m.PanelCut | m.KitCut) -> str:
+def cut_text(cut: m.PanelCut | m.KitCut | PanelMix) -> str:
     """What placing has taught."""
     if isinstance(cut, m.PanelCut):
         return (
             f"no more than {cut.most} panels of {cut.long_mm:g} x {cut.short_mm:g} mm or larger "
             f"lie in {cut.place}"
         )
+    if isinstance(cut, PanelMix):
+        faces = " and ".join(f"{n} of {a:g} x {b:g} mm" for (a, b), n in cut.faces)
+        return f"no panels of these sizes or larger lie in {cut.place} together: {faces}"
     columns = ", ".join(f"{n} x {' '.join(map(str, key))}" for key, n in cut.columns)
     return f"not all of these together: {columns}"
 

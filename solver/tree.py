@@ -602,7 +602,7 @@ class Tree:
             cuts = job.cuts(self.kits)
             return from_shops(job, self.b, case.keep, cuts, seen.options, counts)
 
-        before, known = job.best, (job.panel_cuts, self.kits)
+        before, known = job.best, (job.taught, self.kits)
         outcome, self.kits, learnt = placed(
             job, self.b, bought, self.kits, self.b.cents, again=pooled
         )
@@ -612,7 +612,7 @@ class Tree:
             job.origin = Origin(self.b, sel.copied(case.keep), outcome.counts)
         self.too_heavy = outcome.too_heavy
         # pieces of cable teach nothing of where devices stand
-        self.ends = self.ends or (self.untaught and known != (job.panel_cuts, self.kits))
+        self.ends = self.ends or (self.untaught and known != (job.taught, self.kits))
         return learnt
 
 

@@ -38,11 +38,11 @@ def bought(needs, stock):
     job = Job(needs, mkt, shelf(needs, mkt), "highs", None, quiet)
     found = [sel.bound(job.setup(s), m.Cuts()) for s in settings(needs, mkt)]
     b = next((b for b in found if b is not None), None)
-    keep = None if b is None else sel.first_kit(b, "highs")
-    if b is None or keep is None:
+    first = None if b is None else sel.first_kit(b, "highs")
+    if b is None or first is None:
         return None
     cuts = m.Cuts(lengths=tuple(sorted(CUTS_MM)))
-    p = m.build(b.setup, keep, cuts, floor=False, freight="exact").programme
+    p = m.build(b.setup, first.keep, cuts, floor=False, freight="exact").programme
     answer = solve(p, gap=sel.MIP_GAP_CENTS)
     return answer.objective if answer.status == "optimal" else None
 

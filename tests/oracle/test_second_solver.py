@@ -76,7 +76,7 @@ def test_both_solvers_buy_the_same_for_an_example(name):
     found = [sel.bound(job.setup(s), m.Cuts()) for s in settings(needs, mkt)]
     b = min((b for b in found if b is not None), key=lambda b: b.cents)
     main = sel.first_kit(b, "highs")
-    p = m.build(b.setup, main, m.Cuts(), floor=False, freight="exact").programme
+    p = m.build(b.setup, main.keep, m.Cuts(), floor=False, freight="exact").programme
     first, second = (solve(p, solver=s, gap=sel.MIP_GAP_CENTS) for s in ("highs", "cbc"))
     assert first.status == second.status == "optimal"
     assert second.objective == pytest.approx(first.objective, abs=2 * sel.MIP_GAP_CENTS)

@@ -31,9 +31,9 @@ def cut_programme(seed: int) -> m.Model:
     b = next(
         b for s in settings(needs, mkt) if (b := sel.bound(job.setup(s), m.Cuts())) is not None
     )
-    keep = sel.first_kit(b, "highs")
-    assert keep is not None
-    keep = replace(keep, arrays=range(len(b.setup.found.arrays.panel)), most_arrays=None)
+    first = sel.first_kit(b, "highs")
+    assert first is not None
+    keep = replace(first.keep, arrays=range(len(b.setup.found.arrays.panel)), most_arrays=None)
     return m.build(b.setup, keep, m.Cuts(lengths=tuple(sorted(cables))), floor=False)
 
 
