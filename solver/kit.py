@@ -28,6 +28,7 @@ from solver.fittings import notes_of
 from solver.market import market
 from solver.needs import Needs
 from solver.placing import Outcome, arrays_cut, learn
+from solver.possible import Unlimited
 from solver.records import Reason, Result
 from solver.report import bindings, energy_report
 from solver.run import Found, Job, Origin, Progress, never, quiet
@@ -70,6 +71,7 @@ def solve_kit(
     explains: bool = True,
     any_kit: bool = False,
     small_kg: float = 0.0,
+    unlimited: Unlimited | None = None,
 ) -> Result:
     """The cheapest kit that meets the needs, or why there is none.
 
@@ -106,6 +108,8 @@ def solve_kit(
     small_kg : float
         Mass that is left free under the limit for small parts. Where those of the cheapest kit
         break the limit, and only they do, another is looked for with so much left free.
+    unlimited : Unlimited, optional
+        What the reasons of other needs have asked for of the same catalog; it changes no answer.
 
     Returns
     -------
@@ -143,7 +147,7 @@ def solve_kit(
         proven = job.exact and lower >= job.goal
         why: tuple[Reason, ...] = () if proven else (NOT_DECIDED,)
         if proven and explains:
-            why = reasons(needs, stock, job.panel_cuts)
+            why = reasons(needs, stock, job.panel_cuts, unlimited)
         result = _none(job, why, proven=proven)
     else:
         result = _result(job, stated, lower)

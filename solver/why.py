@@ -28,6 +28,7 @@ from solver.possible import (
     TALL_MM,
     WIDER,
     Question,
+    Unlimited,
     Yard,
     batteries,
     lacking,
@@ -42,7 +43,6 @@ from solver.rules.protection import unprotected_limit_m
 from solver.rules.space import inside_mm, usable_area_mm2
 from solver.stock import Stock
 from solver.weights import weights_of
-from solver.wiring import shelf
 
 Change = Callable[[Question], Question]
 
@@ -95,7 +95,12 @@ TIGHTER = 0.9
 """Where a kit is only just missing, needs that leave less room than this are named."""
 
 
-def reasons(needs: Needs, stock: Stock, panel_cuts: tuple[PanelCut, ...]) -> tuple[Reason, ...]:
+def reasons(
+    needs: Needs,
+    stock: Stock,
+    panel_cuts: tuple[PanelCut, ...],
+    unlimited: Unlimited | None = None,
+) -> tuple[Reason, ...]:
     """Which needs stand in the way, with the least change of each that could help.
 
     Parameters
@@ -106,14 +111,16 @@ def reasons(needs: Needs, stock: Stock, panel_cuts: tuple[PanelCut, ...]) -> tup
         The catalog.
     panel_cuts : tuple of PanelCut
         What placing has taught of the surfaces.
+    unlimited : Unlimited, optional
+        What other needs have asked for of the same catalog.
 
     Returns
     -------
     tuple of Reason
         First one that names all that collide, then, if there are several, one for each.
     """
-    mkt = market(needs, stock)
-    yard = Yard(needs, mkt, shelf(needs, mkt), panel_cuts)
+    unlimited = unlimited or Unlimited(stock)
+    yard = Yard(needs, market(needs, stock), unlimited, panel_cuts)
     stated = Question(needs)
     if yard.possible(stated):
         return _only_just_missing(needs, stock, yard)
@@ -175,7 +182,7 @@ def _helps_to_buy(aside: Aside, needs: Needs, stock: Stock, yard: Yard) -> bool:
     """Whether a need helps that decides what is for sale or which settings are tried."""
     q = aside.apply(Question(needs))
     mkt = market(q.needs, stock)
-    other = Yard(q.needs, mkt, shelf(q.needs, mkt), yard.panel_cuts, solved=yard.solved)
+    other = Yard(q.needs, mkt, yard.unlimited, yard.panel_cuts, solved=yard.solved)
     answer = other.possible(q)
     yard.solved = other.solved
     return answer
