@@ -41,7 +41,7 @@ CAUTIONS = (
         text="A string gives its full voltage as soon as light falls on it, in cloud too. "
         "Cover the panels or work in the dark, touch no bare end, and never open a "
         "connector or the holder of a string's fuse under load. Where strings have fuses in "
-        "their positives alone, the controller must pass the negative through.",
+        "their positives alone, see that the controller passes the negative through.",
         only_with="array",
     ),
     Caution(

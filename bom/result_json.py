@@ -219,6 +219,7 @@ def _array(array: Array) -> dict[str, Any]:
         "charge_a": number(array.charge_a),
         "panels": list(array.panels),
         "fuses": list(array.fuses),
+        "negative_fuses": list(array.negative_fuses),
     }
 
 

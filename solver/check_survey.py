@@ -120,7 +120,7 @@ class Survey:
     @cached_property
     def string_fuses(self) -> frozenset[str]:
         """Ids of the fuses of arrays' strings, which stand in no circuit."""
-        return frozenset(name for array in self.design.arrays for name in array.fuses)
+        return frozenset(name for array in self.design.arrays for name in array.all_fuses)
 
     @cached_property
     def blocks(self) -> dict[str, list[Protection]]:

@@ -380,7 +380,7 @@ class _Build:
         self.extras += [Extra(part=p, of=of, quantity=n) for p, n in sorted(pairs.items())]
 
     def _string_fuses(self, a: ArrayChoice) -> Iterator[str]:
-        """A fuse in its in-line holder for each string that needs one."""
+        """A fuse in its in-line holder for each string that needs one; the positives' first."""
         for _ in range(a.joints.fuses):
             fuse, holder = self._member(a.joints.fuse), self._member(a.joints.holder)
             made = Protection(
@@ -399,6 +399,7 @@ class _Build:
         hot = rule_s.vmp_hot_v(
             panel.vmp_v, panel.pmax_pct_per_c, site.hottest_c, site.cell_rise_c
         )
+        fuses = tuple(self._string_fuses(a))
         return Array(
             controller=desk,
             panel=panel.part,
@@ -409,7 +410,8 @@ class _Build:
             vmp_hot_v=float(a.series * hot),
             isc_a=isc,
             charge_a=a.charge_a,
-            fuses=tuple(self._string_fuses(a)),
+            fuses=fuses[: a.parallel],
+            negative_fuses=fuses[a.parallel :],
         )
 
     def _bank(self) -> Bank:

@@ -128,7 +128,7 @@ def mounts_of(needs: Needs, design: Design) -> dict[str, list[Mount]]:
     places = {d.id: d.place for d in design.devices}
     seen = set()
     # the fuses of strings hang in their panels' leads
-    hung = {name for array in design.arrays for name in array.fuses}
+    hung = {name for array in design.arrays for name in array.all_fuses}
     for p in design.protections:
         if p.id in hung:
             continue

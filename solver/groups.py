@@ -29,7 +29,7 @@ from solver.rules import bank as rule_b
 from solver.rules import energy as rule_e
 from solver.rules.earthing import earth_least_mm2, frame_least_mm2
 from solver.rules.isolation import isolator_breaks
-from solver.string_fuses import ALONE, Joints, Strings, joints
+from solver.string_fuses import ALONE, Joints, Strings, fused_poles, joints
 from solver.wiring import (
     ANY_NUMBER,
     HUB,
@@ -1529,6 +1529,7 @@ def _joints(shelf: Shelf, pricer: Pricer, a: Arrays, i: int) -> Joints | None:
         parallel=parallel,
         design_a=float(a.design_a[i]),
         voc_cold_v=float(a.voc_cold_v[i]),
+        poles=fused_poles(shelf, a.controllers[int(a.controller[i])]),
     )
     found: Joints | None = _known(pricer, ("joints", some), lambda: joints(shelf, some))
     return found

@@ -39,7 +39,7 @@ from solver.routes import route
 from solver.rules.conductor import bundling_steps
 from solver.rules.space import usable_area_mm2
 from solver.rules.string_fuse import back_feed_a
-from solver.string_fuses import Strings, joints
+from solver.string_fuses import Strings, fused_poles, joints
 from solver.wiring import BEHIND_MAIN_KA, Shelf, array_conductors
 
 Floats = NDArray[np.float64]
@@ -364,7 +364,9 @@ def _arrays(a: Arrays, by: Measure) -> Measured:
 
 
 def _string_fuses(a: Arrays, by: Measure) -> list[Hashable]:
-    """By array, which fuses and holders its strings may take; of equals what they cost is equal."""
+    """By array, which fuses and holders its strings may take, and how many; of equals what they
+    cost is equal.
+    """
     known: dict[Strings, Hashable] = {}
     found: list[Hashable] = [None] * len(a)
     isc_a = np.array([p.isc_a for p in a.panels])[a.panel]
@@ -376,10 +378,13 @@ def _string_fuses(a: Arrays, by: Measure) -> list[Hashable]:
             parallel=int(a.parallel[i]),
             design_a=0.0,
             voc_cold_v=float(a.voc_cold_v[i]),
+            poles=fused_poles(by.shelf, a.controllers[int(a.controller[i])]),
         )
         if some not in known:
             joined = joints(by.shelf, some)
-            known[some] = ("none",) if joined is None else (joined.fuse, joined.holder)
+            known[some] = (
+                ("none",) if joined is None else (joined.fuse, joined.holder, joined.fuses)
+            )
         found[i] = known[some]
     return found
 

@@ -47,6 +47,13 @@ class Array:
     charge_a: float
     fuses: tuple[str, ...] = ()
     """Protection ids, one for each string in their order; empty where none needs a fuse."""
+    negative_fuses: tuple[str, ...] = ()
+    """Likewise of the fuses in the strings' negatives; empty where these need none."""
+
+    @property
+    def all_fuses(self) -> tuple[str, ...]:
+        """The fuses of both poles."""
+        return (*self.fuses, *self.negative_fuses)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -395,7 +395,7 @@ class _Walk:
     def _seats(self) -> list[tuple[str, str, Part]]:
         """Each holder, block, box, or what has none: its id, its place, and the part."""
         # the fuses of strings hang in their panels' leads
-        hung = {name for array in self.design.arrays for name in array.fuses}
+        hung = {name for array in self.design.arrays for name in array.all_fuses}
         fixed = [p for p in self.design.protections if p.id not in hung]
         seats = {p.id.split(":")[0]: (p.place, p.holder or p.part) for p in fixed}
         return [(id_, place, self.design.parts[n]) for id_, (place, n) in seats.items()]

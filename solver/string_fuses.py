@@ -2,8 +2,9 @@
 
 Strings lie beside each other on the roof. The first two meet in a branch pair, each further
 string in one more, so `n` strings take `n - 1` pairs, and the last pair carries them all. A
-string's fuse sits in its positive, in an in-line holder between the string and its branch; the
-negative has none, as the controllers pass it through to the bank's, which is bonded.
+string's fuse sits in its positive, in an in-line holder between the string and its branch. The
+negative has one too where the practice asks for it: not where the controller passes it through
+to the bank's, which is bonded.
 """
 
 from __future__ import annotations
@@ -11,9 +12,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from solver.fittings import is_string_holder
+from solver.fittings import EARTH_CABLE, is_string_holder
+from solver.parts import Controller
 from solver.parts.base import Part
-from solver.rules.string_fuse import back_feed_a, string_fuse_least_a, string_fuse_most_a
+from solver.rules.string_fuse import (
+    back_feed_a,
+    string_fuse_least_a,
+    string_fuse_most_a,
+    string_fuse_poles,
+)
 from solver.wiring import BEHIND_MAIN_KA, Shelf, family_name
 
 
@@ -53,11 +60,24 @@ class Strings:
     design_a: float
     """Of all strings together."""
     voc_cold_v: float
+    poles: int
+    """Of each string that have a fuse, where the strings need fuses."""
 
 
 def need_fuses(isc_a: float, parallel: int, series_fuse_a: float) -> bool:
     """Whether the other strings could feed more into one than its panels bear."""
     return float(back_feed_a(isc_a, parallel)) > series_fuse_a + 1e-9
+
+
+def fused_poles(shelf: Shelf, controller: Controller) -> int:
+    """How many poles of each string have a fuse, where the strings behind a controller need some.
+
+    Every kit bonds its negative bus bar, unless the catalog knows no cable for it: then no array
+    has a pole that is joined to earth.
+    """
+    bonded = EARTH_CABLE.name not in shelf.unknown
+    earthed = bonded and controller.common_pole == "negative"
+    return string_fuse_poles(shelf.needs.rules.practice, earthed)
 
 
 def joints(shelf: Shelf, strings: Strings) -> Joints | None:
@@ -94,7 +114,7 @@ def joints(shelf: Shelf, strings: Strings) -> Joints | None:
     )
     if fuse is None or holder is None:
         return None
-    return Joints(branch, pairs, fuse, holder, strings.parallel)
+    return Joints(branch, pairs, fuse, holder, strings.poles * strings.parallel)
 
 
 def _family(parts: Iterable[Part]) -> str | None:

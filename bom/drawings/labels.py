@@ -280,9 +280,10 @@ class Labels:
             f"{circuit.name}: {strings} of {array.series}, {array.panel}, {_figures(panel)}, "
             f"{lies}"
         )
-        fuses = {self._protections[x].part for x in array.fuses if x in self._protections}
+        fuses = {self._protections[x].part for x in array.all_fuses if x in self._protections}
         told = ", ".join(f"{x} {_figures(self.design.parts[x])}" for x in sorted(fuses))
-        return f"{text}; in each a fuse: {told}" if told else text
+        each = "in both poles of each" if array.negative_fuses else "in each"
+        return f"{text}; {each} a fuse: {told}" if told else text
 
 
 def _outside_kind(thing: str) -> str:

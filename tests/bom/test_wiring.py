@@ -59,15 +59,25 @@ def test_a_design_made_by_hand_is_drawn_whole(by_hand):
 
 
 def test_each_string_is_drawn_with_its_fuse():
-    """Four fuses stand over their strings, joined above; the array's text says which they are."""
+    """Four fuses stand over their strings, joined above; the array's text says which they are.
+
+    Four more stand under them where the negatives have fuses.
+    """
     made, needs = four_strings(), larger_design.needs()
-    _whole(made, needs)
-    page = wiring_pages(made, needs)[0]
-    fuses = sorted(s.box.left_mm for s in page.symbols if s.id in made.arrays[0].fuses)
-    panels = sorted(s.box.left_mm for s in page.symbols if s.kind == "panel")
-    assert len(fuses) == len(panels) == 4
-    assert all(abs(a - b) < 16 for a, b in zip(fuses, panels, strict=True))
-    assert any("gpv-10" in text.text for text in page.texts)
+    one_pole = replace(made, arrays=tuple(replace(a, negative_fuses=()) for a in made.arrays))
+    for drawn_one, poles in ((one_pole, ("fuses",)), (made, ("fuses", "negative_fuses"))):
+        left = {f for a in drawn_one.arrays for f in a.all_fuses}
+        some = tuple(p for p in made.protections if p.part != "gpv-10" or p.id in left)
+        told = replace(drawn_one, protections=some)
+        _whole(told, needs)
+        page = wiring_pages(told, needs)[0]
+        panels = sorted(s.box.left_mm for s in page.symbols if s.kind == "panel")
+        for pole in poles:
+            ids = getattr(told.arrays[0], pole)
+            fuses = sorted(s.box.left_mm for s in page.symbols if s.id in ids)
+            assert len(fuses) == len(panels) == 4
+            assert all(abs(a - b) < 16 for a, b in zip(fuses, panels, strict=True))
+        assert any("gpv-10" in text.text for text in page.texts)
 
 
 @pytest.mark.parametrize("seed", SMALL_SEEDS)

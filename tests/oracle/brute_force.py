@@ -1800,7 +1800,10 @@ class _Search:
                 for x in self.shops.had(Connector)
                 if x.kind == "fuse holder" and x.rated_a >= high and x.max_v >= a.voc_v
             ]
-            asked += [(fuses, k), (seats, k)]
+            # IEC 62548: both poles, unless the negative is joined to earth; NEC 690.9(C): one
+            bonded = any(map(_earthing, self.shops.parts.values()))
+            both = not nec and not (bonded and a.controller.common_pole == "negative")
+            asked += [(fuses, k + both * k), (seats, k + both * k)]
         if not all(parts for parts, _ in asked):
             return None
         return [(p[0] if len(p) == 1 else ("joint", *p), n) for p, n in asked]

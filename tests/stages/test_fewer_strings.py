@@ -23,7 +23,7 @@ from tests.oracle.brute_force import cheapest
 from tests.oracle.small_jobs import stringed_job
 
 FUSED = 58
-"""Its cheapest kit has three strings with a fuse each."""
+"""Three strings of its panels need fuses."""
 
 
 @cache

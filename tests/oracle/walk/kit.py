@@ -83,20 +83,28 @@ def _array(world: World, array: Row) -> None:
 def _string_fuses(world: World, array: Row, panel: Any, volts: float) -> None:
     """A fuse in every string where the others could bring more than its panels bear, else none.
 
-    NEC 690.9(A) and IEC 60364-7-712 (when), IEC 62548 or NEC 690.9(B) (which); from memory.
+    NEC 690.9(A) and IEC 60364-7-712 (when), IEC 62548 or NEC 690.9(B) (which); from memory. In
+    the negative too, unless that is joined to earth (IEC 62548) or NEC asks for one pole
+    (690.9(C)).
     """
     name, k, isc = array["controller"], array["parallel"], panel.isc_a
     asked = k if (k - 1) * 1.25 * isc > panel.series_fuse_a * (1 + 1e-9) else 0
-    there = set(array["fuses"])
-    world.must(len(array["fuses"]) == len(there) == asked, f"{len(there)} string fuses", name)
     american = world.needs.rules.practice == "nec"
+    bonded = any("busbar-neg" in (c["from"], c["to"]) for c in world.circuits_of("bond"))
+    passed = world.device_part(name, "controller").common_pole == "negative"
+    one_pole = american or (bonded and passed)
+    for pole, few in (("fuses", asked), ("negative_fuses", 0 if one_pole else asked)):
+        n = len(array[pole])
+        world.must(n == few, f"{n} string fuses ({pole}), {few} needed", name)
+    everywhere = [f for a in world.document["arrays"] for f in a["fuses"] + a["negative_fuses"]]
+    there = {*array["fuses"], *array["negative_fuses"]}
     low, high = (1.5625, math.inf) if american else (1.5, 2.4)
     most = min(panel.series_fuse_a, high * isc)
     for fuse in there:
         row = world.protections.get(fuse)
         if row is None:
             raise Absent(f"there is no {fuse}")
-        others = sum(fuse in a["fuses"] for a in world.document["arrays"])
+        others = everywhere.count(fuse)
         others += sum(c["protection_id"] == fuse for c in world.circuits)
         world.must(others == 1, "it serves something else too", fuse)
         part, seat = world.part(row["part"], "fuse"), world.part(row["holder"], "connector")

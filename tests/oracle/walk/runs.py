@@ -68,7 +68,9 @@ def walk_runs(world: World, wires: Wires) -> None:
         for part_of_it in (_path, _ports, _length, _conductor, _current, _drop, _protected):
             with world.about(circuit["name"]):
                 part_of_it(world, wires, circuit)
-    in_strings = {fuse for a in world.document["arrays"] for fuse in a["fuses"]}
+    in_strings = {
+        fuse for a in world.document["arrays"] for fuse in (*a["fuses"], *a["negative_fuses"])
+    }
     for p in world.protections.values():
         if p["id"] in in_strings:
             continue  # told of with the arrays
