@@ -18,7 +18,7 @@ NOT_ON_A_LEAD = ("hole", "hole_mm", "hole_max_mm", "conduit", "conduit_mm")
 """Keys of a leg that a lead has no use for: it lies outside, and its inlet has its own opening."""
 
 
-def with_patch(row: dict[str, Any], book: bool) -> dict[str, Any]:  # noqa: FBT001
+def with_patch(row: dict[str, Any], book: bool) -> dict[str, Any]:
     """A row of a place; where it is ground that states no size, with that of a large patch."""
     try:
         ground = value_of(column_of(Place, "ground"), row.get("ground", False), book)

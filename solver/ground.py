@@ -9,10 +9,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from solver.parts import PvInlet
 from solver.routes import Route, leg_between
 
 if TYPE_CHECKING:
     from solver.needs import Needs
+    from solver.records import Design, Device
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,3 +33,16 @@ def lead_on(needs: Needs, way: Route) -> Lead | None:
     if not needs.place(start).ground:
         return None
     return Lead(leg_between(needs.legs, start, there).length_m, there)
+
+
+def outside_pieces(design: Design) -> frozenset[str]:
+    """The labels of the pieces that are leads: they end at an inlet's outside."""
+    inlets = {f"{d.id}:in" for d in design.devices if isinstance(d.part, PvInlet)}
+    return frozenset(
+        cut.label for cut in design.cuts if any(end.at in inlets for end in cut.ends)
+    )
+
+
+def is_on_the_ground(needs: Needs, device: Device) -> bool:
+    """Whether a device stands on the ground, put out by hand and fixed to nothing."""
+    return needs.place(device.place).ground
