@@ -36,7 +36,7 @@ from solver.parts import (
     Vent,
 )
 from solver.parts.base import Part
-from solver.records import Cut, Device, End
+from solver.records import Cut, End
 from solver.rules.consumables import spare_labels
 from solver.rules.fixing import (
     BRACKET_BEAD_MM,
@@ -206,7 +206,7 @@ class _Walk(SmallSheet):
 
     def panels(self) -> None:
         """Brackets enough, and strong enough, under each panel."""
-        for device, panel in self._held_panels():
+        for device, panel in self.survey.held_panels:
             found = [p for p in self.there(device.id, Mounting) if p.kind in FEET]
             kinds = ("panel brackets", "tilt legs")
             feet = panel_feet(max(panel.face_mm))
@@ -222,14 +222,6 @@ class _Walk(SmallSheet):
                     pull_n,
                     "N",
                 )
-
-    def _held_panels(self) -> list[tuple[Device, Panel]]:
-        """All but those that stand on the ground."""
-        return [
-            (device, panel)
-            for device, panel in self.survey.devices_of(Panel)
-            if not self.survey.place(device.place).ground
-        ]
 
     def straps(self) -> None:
         """Two straps hold each battery, and on the way the panels of an array on the ground."""
@@ -326,7 +318,7 @@ class _Walk(SmallSheet):
 
     def sealing(self) -> None:
         """Sealant for each panel's brackets and each inlet, paint where a hole is made."""
-        feet = sum(panel_feet(max(p.face_mm)) for _, p in self._held_panels())
+        feet = sum(panel_feet(max(p.face_mm)) for _, p in self.survey.held_panels)
         openings = [math.pi * p.cutout_mm for _, p in self.survey.inlets]
         ml: Counter[str] = Counter()
         for part, n in self.every(Sealant):

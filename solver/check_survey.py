@@ -110,6 +110,11 @@ class Survey:
         """The inlets at which the leads of panels on the ground end."""
         return self.devices_of(PvInlet)
 
+    @property
+    def held_panels(self) -> list[tuple[Device, Panel]]:
+        """All panels but those that stand on the ground, fixed to nothing."""
+        return [x for x in self.devices_of(Panel) if not self.place(x[0].place).ground]
+
     def on_the_ground(self, array: Array) -> bool:
         """Whether an array's panels stand on the ground: its first tells, all are in one place."""
         return any(self.place(self.device(p).place).ground for p in array.panels[:1])
