@@ -19,15 +19,16 @@ def check_ground(sheet: Sheet, survey: Survey) -> None:
             found = _inlets_of(survey, array)
             used += found
             right = int(survey.on_the_ground(array))
-            sheet.holds(
-                "an array on the ground has its inlet",
-                COMPLETENESS,
-                subject,
-                len(found) == right,
-                ", ".join(found) or "none",
-                right or "none",
-                "inlets",
-            )
+            if right or found:
+                sheet.holds(
+                    "an array on the ground has its inlet",
+                    COMPLETENESS,
+                    subject,
+                    len(found) == right,
+                    ", ".join(found) or "none",
+                    right or "none",
+                    "inlets",
+                )
             for name in found:
                 _serves(sheet, survey, array, name)
     for device, _ in survey.inlets:
@@ -77,7 +78,7 @@ def _serves(sheet: Sheet, survey: Survey, array: Array, name: str) -> None:
         ),
         default=0.0,
     )
-    sheet.at_most("inlet's clamps take the cable", source, subject, thick, part.mm2_max, "mm²")
+    sheet.at_most("inlet's clamps take the cable", source, subject, thick, part.area_to_mm2, "mm²")
     _at_the_lead(sheet, survey, array, name, subject)
     panels = set(array.panels)
     past = [

@@ -23,7 +23,7 @@ class PvInlet(Device):
     cap: bool = column("", "comes with a cap that closes it while nothing is plugged in")
     rated_a: float = column("A", "rated current", above=0, at_most=500, better="more")
     max_v: float = column("V", "highest DC voltage", above=0, at_most=3000, better="more")
-    mm2_max: float = column(
+    area_to_mm2: float = column(
         "mm²", "thickest conductor its clamps take", above=0, at_most=100, better="more"
     )
     cutout_mm: float = column(

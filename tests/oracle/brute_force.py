@@ -1741,7 +1741,7 @@ class _Search:
                 [x for x in fit if x.kind == "plug"],
                 [x for x in fit if x.kind == "socket"],
                 isolators,
-                [x for x in inlets if x is None or x.mm2_max >= plus.area_mm2],
+                [x for x in inlets if x is None or x.area_to_mm2 >= plus.area_mm2],
             ):
                 some = [x for x in (plug, socket, isolator, inlet) if x is not None]
                 counts: list[tuple[Name, int]] = [(x.part, 1) for x in some]

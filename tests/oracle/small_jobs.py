@@ -1377,7 +1377,7 @@ def grounded_job(seed: int) -> tuple[Needs, Stock]:
             ip="IP20" if r.random() < 0.1 else "IP44",
             rated_a=r.choice((10.0, 20.0, 40.0, 40.0)),
             max_v=r.choice((60.0, 150.0)),
-            mm2_max=r.choice((4.0, 6.0, 16.0)),
+            area_to_mm2=r.choice((4.0, 6.0, 16.0)),
             cutout_mm=50.0,
         )
         for k in range(r.choice((2, 3, 3)))

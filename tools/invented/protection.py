@@ -426,7 +426,7 @@ def pv_inlets() -> Iterator[Row]:
             cap=True,
             rated_a=rated,
             max_v=max_v,
-            mm2_max=thick,
+            area_to_mm2=thick,
             cutout_mm=cutout,
             ip=ip,
             mount_holes="4 x 4 mm",
