@@ -78,7 +78,9 @@ def _serves(sheet: Sheet, survey: Survey, array: Array, name: str) -> None:
         ),
         default=0.0,
     )
-    sheet.at_most("inlet's clamps take the cable", source, subject, thick, part.area_to_mm2, "mm²")
+    sheet.at_most(
+        "inlet's clamps take the cable", source, subject, thick, part.area_to_mm2, "mm²"
+    )
     _at_the_lead(sheet, survey, array, name, subject)
     panels = set(array.panels)
     past = [

@@ -778,7 +778,9 @@ def _inlets(shelf: Shelf, lead: Lead | None, area_mm2: float) -> Iterable[PvInle
         return [None]
     place, site = shelf.needs.place(lead.inlet_place), shelf.needs.site
     return [
-        x for x in shelf.inlets if x.area_to_mm2 >= area_mm2 - 1e-9 and fits_alone(x, place, site)
+        x
+        for x in shelf.inlets
+        if x.area_to_mm2 >= area_mm2 - 1e-9 and fits_alone(x, place, site)
     ]
 
 

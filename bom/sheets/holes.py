@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from bom.sheets.page import ONE, WHOLE, Column, Kit, Row
 from solver.conduits import Duct, conduit_of, ducts
-from solver.holes import Hole, Passage, holes
+from solver.ground import Opening, openings
+from solver.holes import Hole, Passage, holes, outer_of
 from solver.lining import Lining, lining_of
 from solver.parts import Conduit
 from solver.stock import Stock
@@ -42,6 +43,7 @@ def rows(kit: Kit, first: int) -> list[Row]:
     found = [
         _hole_row(h, lining_of(h, kit.needs, _had(kit))) for h in holes(kit.needs, kit.design)
     ]
+    found += [_opening_row(x, kit) for x in openings(kit.design)]
     found += [_conduit_row(d, conduit_of(d, _had(kit))) for d in ducts(kit.needs, kit.design)]
     return found or [Row(cells=("none", "no leg with a cable has a hole or a conduit"))]
 
@@ -76,6 +78,29 @@ def _hole_row(hole: Hole, linings: tuple[Lining, ...] | None) -> Row:
             "; ".join(remarks),
         ),
         look="line" if hole.fits else "bad",
+    )
+
+
+def _opening_row(opening: Opening, kit: Kit) -> Row:
+    outer = (outer_of(kit.design, cut) for cut in opening.cuts)
+    cables = ", ".join(
+        f"{cut.label} Ø{mm:g}" for cut, mm in zip(opening.cuts, outer, strict=True)
+    )
+    return Row(
+        cells=(
+            f"opening of {opening.inlet}",
+            opening.place,
+            cables,
+            "PV",
+            "",
+            opening.cutout_mm,
+            "",
+            "",
+            "",
+            "",
+            "its own flange, on sealant",
+            "as the inlet's maker says; no wider",
+        )
     )
 
 
