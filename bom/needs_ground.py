@@ -23,8 +23,8 @@ def with_patch(row: dict[str, Any], book: bool) -> dict[str, Any]:
     try:
         ground = value_of(column_of(Place, "ground"), row.get("ground", False), book)
     except Wrong:
-        # told where the row is read
-        return row
+        # told where the row is read, and its size is not asked for beside that
+        ground = True
     return {**dict.fromkeys(SIDES, GROUND_MM), **row} if ground else row
 
 

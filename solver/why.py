@@ -18,6 +18,7 @@ from functools import partial
 
 from solver.apart import between, conduits
 from solver.climate import bears_climate, coldest_c, hottest_c
+from solver.ground_reasons import ground_reasons
 from solver.holes import holes
 from solver.market import market
 from solver.model import PanelCut
@@ -110,10 +111,15 @@ def reasons(needs: Needs, stock: Stock, panel_cuts: tuple[PanelCut, ...]) -> tup
     Returns
     -------
     tuple of Reason
-        First one that names all that collide, then, if there are several, one for each.
+        First one that names all that collide, then, if there are several, one for each; last what
+        keeps panels off the ground.
     """
     mkt = market(needs, stock)
     yard = Yard(needs, mkt, shelf(needs, mkt), panel_cuts)
+    return (*_colliding(needs, stock, yard), *ground_reasons(needs, yard.shelf))
+
+
+def _colliding(needs: Needs, stock: Stock, yard: Yard) -> tuple[Reason, ...]:
     stated = Question(needs)
     if yard.possible(stated):
         return _only_just_missing(needs, stock, yard)

@@ -111,6 +111,7 @@ def test_without_inlet_or_isolator_nothing_stands_on_the_ground(missing):
     offers = [o for o in whole.offers if o.part in names]
     found = solve_kit(kit()[0], Stock.of(parts, whole.suppliers, offers))
     assert found.status == "infeasible"
+    assert f"no {'inlet' if missing == 'pv_inlet' else missing}" in found.reasons[-1].message
 
 
 # --- the rules ----------------------------------------------------------------------------------
