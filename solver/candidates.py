@@ -31,6 +31,7 @@ from solver.parts import (
     Inverter,
     Monitor,
     Panel,
+    PvInlet,
     Switch,
 )
 from solver.parts.device import Device
@@ -605,8 +606,8 @@ def _free_v(needs: Needs, market: Market) -> float:
     """Up to this voltage an array of longer strings does all that one of more strings does.
 
     As many panels behind the same tracking controller yield and charge alike. In fewer strings
-    their current is smaller and their voltage higher: no cable, connector or isolator that did
-    for more strings drops too much or carries too little, and fewer branch pairs and fuses, of
+    their current is smaller and their voltage higher: no cable, connector, isolator or inlet that
+    did for more strings drops too much or carries too little, and fewer branch pairs and fuses, of
     the same kinds, join them. Only what bears a voltage can tell the two apart. Below the least
     that any such part bears, the kit with more strings need not be looked at: with the others
     in their place the same purchase is enough. Beside a freight that is free from some value of
@@ -619,7 +620,9 @@ def _free_v(needs: Needs, market: Market) -> float:
         (
             part.max_v
             for part in market.parts.values()
-            if isinstance(part, Connector) or is_isolator(part) or is_string_fuse(part)
+            if isinstance(part, Connector | PvInlet)
+            or is_isolator(part)
+            or is_string_fuse(part)
         ),
         default=math.inf,
     )

@@ -14,6 +14,7 @@ from solver.check_ends import check_branches, check_ends, check_lengths
 from solver.check_energy import check_energy
 from solver.check_fittings import check_fittings
 from solver.check_graph import check_graph
+from solver.check_ground import check_ground
 from solver.check_holes import check_conduits, check_holes
 from solver.check_places import check_places, check_weight
 from solver.check_protection import check_protections
@@ -68,6 +69,7 @@ def check(
         check_circuits,
         check_bars,
         check_fittings,
+        check_ground,
         check_protections,
         check_graph,
         check_ends,

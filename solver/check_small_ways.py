@@ -18,7 +18,6 @@ from solver.parts import (
     Fastener,
     Holder,
     Mounting,
-    Panel,
     Sealant,
     Vent,
 )
@@ -214,7 +213,7 @@ class WaysSheet(SmallSheet):
     def tilted(self) -> None:
         """A panel tilted off its surface stands on legs that are strong and long enough."""
         tilt = self.needs.site.tilt_deg
-        for device, panel in self.survey.devices_of(Panel):
+        for device, panel in self.survey.held_panels:
             slope = self.survey.place(device.place).slope_deg
             feet = panel_feet(max(panel.face_mm))
             need = 0 if slope is None else tilt_legs(feet, tilt, slope)
@@ -240,7 +239,7 @@ class WaysSheet(SmallSheet):
 
     def used_up(self) -> None:
         """Solvent, wipes, tape, abrasive and paste for all that is fitted."""
-        feet = sum(panel_feet(max(p.face_mm)) for _, p in self.survey.devices_of(Panel))
+        feet = sum(panel_feet(max(p.face_mm)) for _, p in self.survey.held_panels)
         lugs = sum(self.lug(end) is not None for _, end, _ in self.ends())
         pieces = len(self.design.cuts)
         have = Counter(part.kind for part, n in self.every(Consumable) for _ in range(int(n)))

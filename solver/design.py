@@ -17,7 +17,7 @@ from solver.fit import Spot
 from solver.fittings import is_isolator, unknown_to
 from solver.leg_loads import POLES
 from solver.needs import Load, Needs
-from solver.parts import Cable, Charger, Controller, Inverter, Panel
+from solver.parts import Cable, Charger, Controller, Inverter, Panel, PvInlet
 from solver.parts.base import Part
 from solver.parts.device import Device as DevicePart
 from solver.records import (
@@ -71,6 +71,8 @@ def devices_of(choice: Choice) -> list[Standing]:
         stand("controller", a.controller, a.controller_place)
         if a.pv.isolator is not None:
             stand("isolator", a.pv.isolator, a.controller_place)
+        if a.pv.inlet is not None:
+            stand("inlet", a.pv.inlet, a.pv.inlet_place)
         for _ in range(a.series * a.parallel):
             stand("panel", a.panel, a.panel_place)
     for _ in range(choice.bank.series * choice.bank.parallel):
@@ -327,12 +329,14 @@ class _Build:
         needs, choice = self.needs, self.choice
         panels, desks = self._ids(Panel), self._ids(Controller)
         isolators = iter(s.id for s in self.standing if is_isolator(s.part))
+        inlets = iter(self._ids(PvInlet))
         used = 0
         for n, (a, desk) in enumerate(zip(choice.arrays, desks, strict=True), start=1):
             mine = tuple(panels[used : used + a.series * a.parallel])
             used += len(mine)
             isc = a.parallel * a.panel.isc_a
             isolator = "" if a.pv.isolator is None else next(isolators)
+            inlet = "" if a.pv.inlet is None else next(inlets)
             r = c.way(needs, a.panel_place, a.controller_place)
             self._add(
                 a.pv,
@@ -352,6 +356,8 @@ class _Build:
                 roles={
                     "panel+": f"{mine[0]}:+",
                     "panel-": f"{mine[a.series - 1]}:-",
+                    "inlet in": f"{inlet}:in",
+                    "inlet out": f"{inlet}:out",
                     "isolator in": f"{isolator}:in",
                     "isolator out": f"{isolator}:out",
                     "sink+": f"{desk}:pv+",
@@ -630,10 +636,12 @@ class _Build:
             self._frames(roofs)
 
     def _frames(self, roofs: Mapping[str, list[Option]]) -> None:
-        """The frames of each array, from its first panel to the chassis where it lies."""
+        """The frames of each array on a roof, from its first panel to the chassis where it lies."""
         panels = iter(self._ids(Panel))
         for n, a in enumerate(self.choice.arrays, start=1):
             first, *_ = [next(panels) for _ in range(a.series * a.parallel)]
+            if a.pv.inlet is not None:
+                continue
             self._add(
                 roofs[a.panel_place].pop(0),
                 c.way(self.needs, a.panel_place, a.panel_place),

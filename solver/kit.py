@@ -25,6 +25,7 @@ from solver.bill import cost_of
 from solver.candidates import Candidates, Pairs, Setting, candidates, lacking, settings
 from solver.check import check
 from solver.fittings import notes_of
+from solver.ground import notes_of_ground
 from solver.market import market
 from solver.needs import Needs
 from solver.placing import Outcome, arrays_cut, learn
@@ -636,6 +637,7 @@ def _result(job: Job, needs: Needs, lower_cents: float) -> Result:
             *job.market.notes,
             *(() if job.exact or gap <= OPTIMAL_PCT else (UNDECIDED,)),
             *notes_of(whole.design),
+            *notes_of_ground(whole.design),
             *notes_of_small_parts(needs, whole.design),
         ),
         reasons=(),

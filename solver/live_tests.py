@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import partial
 
+from solver.ground import inlet_of
 from solver.needs import Load, Needs
 from solver.parts import Battery, Charger, Controller, Inverter, Monitor, Panel
 from solver.readings import (
@@ -114,8 +115,35 @@ def _panel(design: Design, array: Array) -> Panel:
     return panel
 
 
+def _plugged_in(design: Design, array: Array) -> Iterator[Expected]:
+    """Before a lead from the ground is plugged in: nothing live in the wall, and the right sign."""
+    inlet = inlet_of(design, array)
+    if inlet is None:
+        return
+    yield _row(
+        2,
+        "pins of the inlet, its cap off, the lead not plugged in, isolator closed",
+        inlet,
+        "under 1",
+        "V",
+        None,
+        1.0,
+        instrument="voltmeter",
+        outside="something feeds them: open the isolator and find it before the lead is touched",
+    )
+    yield _row(
+        2,
+        "sign at the lead's loose half, panels in light, before it is ever plugged into the inlet",
+        inlet,
+        "plus on plus",
+        instrument="voltmeter",
+        outside="do not plug it in: cover the panels, change the two ends in the loose half",
+    )
+
+
 def _strings(needs: Needs, design: Design) -> Iterator[Expected]:
     for array in design.arrays:
+        yield from _plugged_in(design, array)
         panel = _panel(design, array)
         for air_c in TOLD_AIR_C:
             for sun in TOLD_SUN_W_PER_M2:

@@ -697,7 +697,7 @@ class _Builder:
                         f"{name} {g}",
                         upper,
                         label,
-                        _room_of_isolators(self.needs, group),
+                        _room_of_fittings(self.needs, group),
                         together=together or 1,
                     )
 
@@ -1886,16 +1886,24 @@ class _Builder:
             p.at_most([(j, 1.0), (uses, -p.upper[j])], 0.0, "only used")
 
 
-def _room_of_isolators(needs: Needs, group: Group) -> list[tuple[str, NDArray[np.float64]]]:
-    """What the isolators of an array's options take of the place of its controller, and weigh."""
-    some = [o.isolator for o in group.options]
-    if not any(some):
-        return []
-    place = group.where[-1]
-    face = [0.0 if x is None else x.taken_mm2 for x in some]
-    kg = [0.0 if x is None else x.kg for x in some]
-    moments = [(row, np.array(kg) * lever_m(needs, place, row)) for row in limits_kgm(needs)]
-    return [(f"area {place}", np.array(face)), (f"kg {place}", np.array(kg)), *moments]
+def _room_of_fittings(needs: Needs, group: Group) -> list[tuple[str, NDArray[np.float64]]]:
+    """What the isolators and inlets of an array's options take of their places, and weigh."""
+    rows: dict[str, NDArray[np.float64]] = {}
+    inlet_place = next((o.inlet_place for o in group.options), "")
+    for place, some in (
+        (group.where[-1], [o.isolator for o in group.options]),
+        (inlet_place, [o.inlet for o in group.options]),
+    ):
+        if not any(some):
+            continue
+        face = np.array([0.0 if x is None else x.taken_mm2 for x in some])
+        kg = np.array([0.0 if x is None else x.kg for x in some])
+        found = {f"area {place}": face, f"kg {place}": kg}
+        found |= {row: kg * lever_m(needs, place, row) for row in limits_kgm(needs)}
+        # both may stand in one place
+        for row, amounts in found.items():
+            rows[row] = rows[row] + amounts if row in rows else amounts
+    return list(rows.items())
 
 
 def exclusive(sets: Mapping[str, tuple[int, Terms]]) -> list[Terms]:

@@ -328,8 +328,8 @@ def _arrays(a: Arrays, by: Measure) -> Measured:
 
     It yields no less in any month, charges with no more current, its controller needs no more
     itself. Its current by design, its voltage on the coldest day and its drop are under every
-    limit of a cable, a connector, an isolator or a branch pair that the other's are under; the
-    options from the bus bars to its controller follow its current.
+    limit of a cable, a connector, an isolator, an inlet or a branch pair that the other's are under;
+    the options from the bus bars to its controller follow its current.
     """
     count = a.series * a.parallel
     panel, desk = _panel_prices(a, by, count), _controller_prices(a, by)
@@ -465,8 +465,9 @@ def _limit_levels(a: Arrays, by: Measure) -> list[Floats]:
     branch pairs; of cables the ampacity for each step of conductors that lie together.
     """
     connectors = by.shelf.connectors
-    isolators = by.shelf.isolators
+    isolators, inlets = by.shelf.isolators, by.shelf.inlets
     current = {c.rated_a for c in connectors} | {s.rated_a for s in isolators}
+    current |= {x.rated_a for x in inlets}
     for way in sorted(set(zip(a.panel_place, a.controller_place, strict=True))):
         r = route(by.needs, *way)
         if r is not None:
@@ -475,7 +476,8 @@ def _limit_levels(a: Arrays, by: Measure) -> list[Floats]:
             fuller = (*steps, steps[-1] + 1) if steps else (alone,)
             some = array_conductors(by.shelf, r, fuller)
             current |= {a for amps, _ in some for a in amps}
-    volts = sorted({c.max_v for c in connectors} | {s.max_v for s in isolators})
+    known_v = {c.max_v for c in connectors} | {s.max_v for s in isolators}
+    volts = sorted(known_v | {x.max_v for x in inlets})
     return [
         _levels(sorted(current), a.design_a),
         _levels(sorted(x + 1e-9 for x in current), a.design_a),

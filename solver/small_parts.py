@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, TypeGuard
 
 from solver.air import air_of
 from solver.fittings import EARTH_COLOURS, is_isolator
+from solver.ground import is_on_the_ground
 from solver.holes import Hole, holes
 from solver.lining import lining_of
 from solver.parts import (
@@ -30,6 +31,7 @@ from solver.parts import (
     Lug,
     Mounting,
     Panel,
+    PvInlet,
     Sealant,
     Sleeve,
     Socket,
@@ -85,6 +87,7 @@ KINDS = (
     "panel brackets",
     "tilt legs",
     "battery straps",
+    "stowage straps",
     "device rails",
     "screws",
     "sheet metal screws",
@@ -163,6 +166,8 @@ class _Walk:
             e.of for e in design.extras if isinstance(design.parts[e.part], Socket)
         }
         """AC circuits that end at sockets of the kit, or begin at its inlet."""
+        self.inlets = {d.id: d.part for d in design.devices if isinstance(d.part, PvInlet)}
+        """Those of panels on the ground, each with an opening in its wall."""
         self.lined = {h.name: lining_of(h, needs, shelf.sold) or () for h in self.holes}
         self.vents = list(self._vents())
         self.sealant = self._sealant()
@@ -307,6 +312,9 @@ class _Walk:
         for array in design.arrays:
             yield "array live in daylight", f"array on {array.controller}"
             yield "connectors under load", f"array on {array.controller}"
+        for inlet in self.inlets:
+            yield "array live in daylight", inlet
+            yield "connectors under load", inlet
         for place in sorted({d.place for d in design.devices if isinstance(d.part, Battery)}):
             yield "battery", place
             lithium = design.chemistry == "lfp"
@@ -325,9 +333,12 @@ class _Walk:
     # -- what holds things
 
     def _panels(self) -> Iterator[Want]:
-        """Brackets; where a panel is tilted off its surface, legs at its upper edge."""
+        """Brackets; where a panel is tilted off its surface, legs at its upper edge.
+
+        What stands on the ground is held by nothing there; it is strapped down on the way.
+        """
         for d in self.design.devices:
-            if not isinstance(d.part, Panel):
+            if not isinstance(d.part, Panel) or is_on_the_ground(self.needs, d):
                 continue
             side = max(d.part.face_mm)
             feet = rule_f.panel_feet(side)
@@ -353,10 +364,22 @@ class _Walk:
                     is_one=is_mounting("tilt leg"),
                 )
             yield from self._bolted(d.id, d.place, 2 * feet)
+        for array in self.design.arrays:
+            if is_on_the_ground(self.needs, self.design.device(array.panels[0])):
+                yield self.shelf.want(
+                    "stowage straps",
+                    f"array on {array.controller}",
+                    rule_f.STOWAGE_STRAPS,
+                    Mounting,
+                    is_one=is_mounting("stowage strap"),
+                )
 
     def _feet(self) -> int:
-        panels = [d.part for d in self.design.devices if isinstance(d.part, Panel)]
-        return sum(rule_f.panel_feet(max(p.face_mm)) for p in panels)
+        return sum(
+            rule_f.panel_feet(max(d.part.face_mm))
+            for d in self.design.devices
+            if isinstance(d.part, Panel) and not is_on_the_ground(self.needs, d)
+        )
 
     def _bolted(self, of: str, place: str, n: int) -> Iterator[Want]:
         """Bolts into rivet nuts where the sheet is stated, else wood screws."""
@@ -453,7 +476,7 @@ class _Walk:
                     gives=gives,
                     known=known,
                 )
-        drilled = sum(self._drilled(hole) for hole in self.holes)
+        drilled = sum(self._drilled(hole) for hole in self.holes) + len(self.inlets)
         if drilled:
             yield self.shelf.want(
                 "paint for cut edges",
@@ -485,11 +508,12 @@ class _Walk:
                 )
 
     def _sealant(self) -> Want:
-        """A bead round each gland and under each foot of a panel."""
+        """A bead round each gland and each inlet's opening, and under each foot of a panel."""
+        round_mm = self._gland_mm() + sum(math.pi * x.cutout_mm for x in self.inlets.values())
         return self.shelf.want(
             "sealant",
-            "glands and brackets",
-            rule_f.bead_ml(self._gland_mm() + self._feet() * rule_f.BRACKET_BEAD_MM),
+            "glands, brackets and inlets",
+            rule_f.bead_ml(round_mm + self._feet() * rule_f.BRACKET_BEAD_MM),
             Sealant,
             lambda p: p.ml if isinstance(p, Sealant) else 0.0,
             is_one=lambda p: isinstance(p, Sealant) and p.kind == "sealing adhesive",
@@ -544,11 +568,13 @@ class _Walk:
                     found.add((task, wide))
         for d in self.design.devices:
             panel, steel = isinstance(d.part, Panel), self.needs.place(d.place).sheet_mm
+            if is_on_the_ground(self.needs, d):
+                continue
             if steel is not None and (panel or _heavy(d) or isinstance(d.part, Battery)):
                 found.add(("set rivet nuts", None))
         if self.sealant.quantity > 0:
             found.add(("press out sealant", None))
-        if any(w.quantity > 0 for w in self.vents):
+        if self.inlets or any(w.quantity > 0 for w in self.vents):
             found.add(("saw cut-outs", None))
         return found
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from solver.bundle import bundle_of
 from solver.conduits import Duct, conduit_of, ducts
+from solver.ground import outside_pieces
 from solver.holes import outer_of, passages
 from solver.parts import Conduit, ConduitFitting, Mounting
 from solver.routes import leg_between
@@ -31,10 +32,13 @@ def along_ways(needs: Needs, design: Design, shelf: Shelf) -> Iterator[Want]:
 
 
 def _clips(needs: Needs, design: Design, shelf: Shelf) -> Iterator[Want]:
-    """Along each piece, but for the legs on which it runs in a conduit."""
+    """Along each piece, but for the legs on which it runs in a conduit, and for leads outside."""
     rules, via = needs.rules, {c.name: c.via for c in design.circuits}
     found: Counter[tuple[str, float]] = Counter()
+    outside = outside_pieces(design)
     for cut in design.cuts:
+        if cut.label in outside:
+            continue
         legs = [leg_between(needs.legs, a, b) for a, b in via.get(cut.circuit, ())]
         in_conduit_m = sum(leg.length_m for leg in legs if leg.conduit is not None)
         outer = outer_of(design, cut)

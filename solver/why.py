@@ -18,6 +18,7 @@ from functools import partial
 
 from solver.apart import between, conduits
 from solver.climate import bears_climate, coldest_c, hottest_c
+from solver.ground_reasons import ground_reasons
 from solver.holes import holes
 from solver.market import market
 from solver.model import PanelCut
@@ -43,6 +44,7 @@ from solver.rules.protection import unprotected_limit_m
 from solver.rules.space import inside_mm, usable_area_mm2
 from solver.stock import Stock
 from solver.weights import weights_of
+from solver.wiring import shelf
 
 Change = Callable[[Question], Question]
 
@@ -117,10 +119,15 @@ def reasons(
     Returns
     -------
     tuple of Reason
-        First one that names all that collide, then, if there are several, one for each.
+        First one that names all that collide, then, if there are several, one for each; last what
+        keeps panels off the ground.
     """
-    unlimited = unlimited or Unlimited(stock)
-    yard = Yard(needs, market(needs, stock), unlimited, panel_cuts)
+    unlimited, mkt = unlimited or Unlimited(stock), market(needs, stock)
+    yard = Yard(needs, mkt, unlimited, panel_cuts)
+    return (*_colliding(needs, stock, yard), *ground_reasons(needs, shelf(needs, mkt)))
+
+
+def _colliding(needs: Needs, stock: Stock, yard: Yard) -> tuple[Reason, ...]:
     stated = Question(needs)
     if yard.possible(stated):
         return _only_just_missing(needs, stock, yard)

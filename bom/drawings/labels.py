@@ -21,6 +21,7 @@ from solver.parts import (
     Inverter,
     Monitor,
     Panel,
+    PvInlet,
     Socket,
     Switch,
 )
@@ -104,6 +105,7 @@ class Labels:
         poles = self._poles.get(thing, [])
         if poles == ["+", "-"] and self.kind(thing) in (
             "isolator",
+            "plug and socket",
             "switch",
             "breaker",
             "fuse",
@@ -301,6 +303,7 @@ def _device_kind(part: Part) -> str:
         Panel: "panel",
         Monitor: "shunt",
         Switch: "switch",
+        PvInlet: "plug and socket",
     }
     if is_isolator(part):
         return "isolator"

@@ -35,6 +35,8 @@ INNER_MM = 14.0
 """From a device's line to the line that comes down to it, on its left."""
 FUSE_LEAD_MM = 1.5
 """Over and under the fuse of a string."""
+DEEPER_MM = 34.0
+"""So far below the device's port its first line goes where several things stand in each pole."""
 EDGE_MM = 5.5
 """From the left edge to the first line."""
 JOINT_MM = 4.4
@@ -77,7 +79,10 @@ def draw_loop(plot: Plot, x: float, loop: Loop) -> None:
     inner, first = x - INNER_MM, x - loop_mm(plot.labels, loop) + EDGE_MM
     upper, lower = DEVICE_MM + 3, DEVICE_MM + 11
     _ports(plot, x, loop)
-    top, bottom, brief = _between_poles(plot.labels, loop, lower)
+    several = len(loop.minus) > 2
+    deepest = lower + DEEPER_MM if several else lower
+    up_again = ((inner, deepest), (inner, lower)) if several else ()
+    top, bottom, brief = _between_poles(plot.labels, loop, deepest)
     lead_in = ((x - 7, upper), (inner, upper), (inner, LOOP_MM))
     how = Chain(circuit=_told(loop), lead_in=lead_in, brief=brief)
     chain(plot, first, LOOP_MM, top, loop.plus, how)
@@ -92,8 +97,8 @@ def draw_loop(plot: Plot, x: float, loop: Loop) -> None:
         plot.place(kind, source, (first, top))
         plot.name((first + beside_mm(kind), top), source, TEXT_WIDTH_MM - 4)
         bottom = top + HEIGHTS_MM[kind]
-    how = Chain(lead_out=((x - 7, lower),), brief=brief)
-    chain(plot, first, bottom, lower, loop.minus, how)
+    how = Chain(lead_out=(*up_again, (x - 7, lower)), brief=brief)
+    chain(plot, first, bottom, deepest, loop.minus, how)
     if not any(is_sheathed(core) for core in loop.plus):
         _draw_joints(plot, first, loop)
 

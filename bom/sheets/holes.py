@@ -7,7 +7,8 @@ from math import ceil
 from bom.measures import MM_PER_INCH
 from bom.sheets.page import ONE, TWO, WHOLE, Column, Kit, Row
 from solver.conduits import Duct, conduit_of, ducts
-from solver.holes import Hole, Passage, holes
+from solver.ground import Opening, openings
+from solver.holes import Hole, Passage, holes, outer_of
 from solver.lining import Lining, lining_of
 from solver.parts import Conduit
 from solver.stock import Stock
@@ -46,6 +47,7 @@ def rows(kit: Kit, first: int) -> list[Row]:
         _hole_row(h, lining_of(h, kit.needs, _had(kit)), kit.needs.job.units)
         for h in holes(kit.needs, kit.design)
     ]
+    found += [_opening_row(x, kit) for x in openings(kit.design)]
     found += [
         _conduit_row(d, conduit_of(d, _had(kit)), kit.needs.job.units)
         for d in ducts(kit.needs, kit.design)
@@ -90,6 +92,29 @@ def _hole_row(hole: Hole, linings: tuple[Lining, ...] | None, units: str) -> Row
             "; ".join(remarks),
         ),
         look="line" if hole.fits else "bad",
+    )
+
+
+def _opening_row(opening: Opening, kit: Kit) -> Row:
+    outer = (outer_of(kit.design, cut) for cut in opening.cuts)
+    cables = ", ".join(
+        f"{cut.label} Ø{mm:g}" for cut, mm in zip(opening.cuts, outer, strict=True)
+    )
+    return Row(
+        cells=(
+            f"opening of {opening.inlet}",
+            opening.place,
+            cables,
+            "PV",
+            "",
+            opening.cutout_mm,
+            "",
+            "",
+            "",
+            "",
+            "its own flange, on sealant",
+            "as the inlet's maker says; no wider",
+        )
     )
 
 

@@ -28,6 +28,7 @@ from solver.parts.lug import Lug
 from solver.parts.monitor import Monitor
 from solver.parts.mounting import Mounting
 from solver.parts.panel import Panel
+from solver.parts.pv_inlet import PvInlet
 from solver.parts.sealant import Sealant
 from solver.parts.sleeve import Sleeve
 from solver.parts.socket import Socket
@@ -65,6 +66,7 @@ __all__ = [
     "Mounting",
     "Panel",
     "Part",
+    "PvInlet",
     "Sealant",
     "Sleeve",
     "Socket",

@@ -14,7 +14,9 @@ ON_A_STUD = 4
 """Lugs: ABYC E-11, from memory."""
 
 
-BARE = ("controller", "inverter", "charger", "battery", "busbar", "monitor", "load", "block")
+BARE = (
+    "controller", "inverter", "charger", "battery", "busbar", "monitor", "load", "block", "pv_inlet",
+)  # fmt: skip
 """What has no half of a connector: studs, or terminals for bare wire."""
 
 
