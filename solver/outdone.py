@@ -328,7 +328,8 @@ def _arrays(a: Arrays, by: Measure) -> Measured:
 
     It yields no less in any month, charges with no more current, its controller needs no more
     itself. Its current by design, its voltage on the coldest day and its drop are under every
-    limit of a cable, a connector, an isolator or a branch pair that the other's are under; the
+    limit of a cable, a connector, an isolator, a branch pair or a combiner that the other's are
+    under; the
     options from the bus bars to its controller follow its current.
     """
     count = a.series * a.parallel
@@ -364,8 +365,10 @@ def _arrays(a: Arrays, by: Measure) -> Measured:
 
 
 def _string_fuses(a: Arrays, by: Measure) -> list[Hashable]:
-    """By array, which fuses and holders its strings may take, and how many; of equals what they
-    cost is equal.
+    """By array, which fuses, holders and combiners its strings may take, and how many.
+
+    Of equals what they cost is equal, but for what a combiner's current rules out: that is one of
+    the limits of current (`_limit_levels`). So it is of combiners without fuses.
     """
     known: dict[Strings, Hashable] = {}
     found: list[Hashable] = [None] * len(a)
@@ -379,11 +382,14 @@ def _string_fuses(a: Arrays, by: Measure) -> list[Hashable]:
             design_a=0.0,
             voc_cold_v=float(a.voc_cold_v[i]),
             poles=fused_poles(by.shelf, a.controllers[int(a.controller[i])]),
+            place=a.panel_place[i],
         )
         if some not in known:
             joined = joints(by.shelf, some)
             known[some] = (
-                ("none",) if joined is None else (joined.fuse, joined.holder, joined.fuses)
+                ("none",)
+                if joined is None
+                else (joined.fuse, joined.holder, joined.combiner, joined.fuses)
             )
         found[i] = known[some]
     return found
@@ -462,11 +468,13 @@ def _limit_levels(a: Arrays, by: Measure) -> list[Floats]:
     """How many limits of current and of voltage lie under an array's.
 
     As wiring compares them: with a hair of tolerance for cables and connectors, without for
-    branch pairs; of cables the ampacity for each step of conductors that lie together.
+    branch pairs and combiners; of cables the ampacity for each step of conductors that lie together.
     """
     connectors = by.shelf.connectors
     isolators = by.shelf.isolators
-    current = {c.rated_a for c in connectors} | {s.rated_a for s in isolators}
+    boxes = by.shelf.combiners
+    current = {x.rated_a for x in (*connectors, *isolators, *boxes)}
+    current |= {k * x.way_a for x in boxes for k in set(a.parallel.tolist())}
     for way in sorted(set(zip(a.panel_place, a.controller_place, strict=True))):
         r = route(by.needs, *way)
         if r is not None:
@@ -475,7 +483,7 @@ def _limit_levels(a: Arrays, by: Measure) -> list[Floats]:
             fuller = (*steps, steps[-1] + 1) if steps else (alone,)
             some = array_conductors(by.shelf, r, fuller)
             current |= {a for amps, _ in some for a in amps}
-    volts = sorted({c.max_v for c in connectors} | {s.max_v for s in isolators})
+    volts = sorted({x.max_v for x in (*connectors, *isolators, *boxes)})
     return [
         _levels(sorted(current), a.design_a),
         _levels(sorted(x + 1e-9 for x in current), a.design_a),

@@ -23,6 +23,7 @@ from solver.fittings import (
     INLET,
     SOCKET,
     is_ac_breaker,
+    is_combiner,
     is_earth_cable,
     is_isolator,
     is_string_fuse,
@@ -31,7 +32,7 @@ from solver.fittings import (
 from solver.lots import lot
 from solver.market import Market, comes_before, nowhere_dearer
 from solver.needs import Needs
-from solver.parts import Breaker, Cable, Connector, Fuse, Holder, Lug, Socket, Switch
+from solver.parts import Breaker, Cable, Combiner, Connector, Fuse, Holder, Lug, Socket, Switch
 from solver.passing import holes_on, taken_mm2
 from solver.routes import Between, Route, legs_of
 from solver.rules import conductor as rule_c
@@ -204,6 +205,7 @@ class Shelf:
     """Fuses by the block they fit."""
     connectors: tuple[Connector, ...]
     string_fuses: tuple[Fuse, ...]
+    combiners: tuple[Combiner, ...]
     isolators: tuple[Switch, ...]
     """Switches for both poles of an array."""
     ac_breakers: tuple[Seat, ...]
@@ -260,6 +262,7 @@ def shelf(needs: Needs, market: Market) -> Shelf:
         },
         connectors=tuple(p for p in parts if isinstance(p, Connector)),
         string_fuses=tuple(f for f in fuses if is_string_fuse(f)),
+        combiners=tuple(p for p in parts if is_combiner(p)),
         # one that needs a part to carry it is not reckoned with
         isolators=tuple(p for p in parts if is_isolator(p) and p.holder is None),
         ac_breakers=tuple(_boxed([p for p in parts if is_ac_breaker(p)], holders)),
