@@ -70,8 +70,8 @@ COMBINER = Fitting(
     "combiner of an array",
     is_combiner,
     ("array",),
-    "The catalog knows no combiner: more than two strings meet in branch pairs here, and their "
-    "fuses hang in in-line holders. Nobody reaches these on a roof without a ladder.",
+    "The catalog knows no combiner: more than two strings of panels meet in branch pairs, and "
+    "where they need fuses these hang in in-line holders, out of reach under the panels.",
 )
 
 
