@@ -28,7 +28,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solver.balance import limits_kgm
-from solver.candidates import Arrays, Candidates, panels_and_controllers
+from solver.candidates import MOST_STRINGS, Arrays, Candidates, panels_and_controllers
+from solver.fittings import MOST_BRANCHED
 from solver.market import Market, cheapest_purchase
 from solver.needs import Needs
 from solver.parts import Controller, Panel
@@ -468,13 +469,12 @@ def _limit_levels(a: Arrays, by: Measure) -> list[Floats]:
     """How many limits of current and of voltage lie under an array's.
 
     As wiring compares them: with a hair of tolerance for cables and connectors, without for
-    branch pairs and combiners; of cables the ampacity for each step of conductors that lie together.
+    branch pairs and combiners (`_combiner_levels`); of cables the ampacity for each step of
+    conductors that lie together.
     """
     connectors = by.shelf.connectors
     isolators = by.shelf.isolators
-    boxes = by.shelf.combiners
-    current = {x.rated_a for x in (*connectors, *isolators, *boxes)}
-    current |= {k * x.way_a for x in boxes for k in set(a.parallel.tolist())}
+    current = {c.rated_a for c in connectors} | {s.rated_a for s in isolators}
     for way in sorted(set(zip(a.panel_place, a.controller_place, strict=True))):
         r = route(by.needs, *way)
         if r is not None:
@@ -483,13 +483,25 @@ def _limit_levels(a: Arrays, by: Measure) -> list[Floats]:
             fuller = (*steps, steps[-1] + 1) if steps else (alone,)
             some = array_conductors(by.shelf, r, fuller)
             current |= {a for amps, _ in some for a in amps}
-    volts = sorted({x.max_v for x in (*connectors, *isolators, *boxes)})
+    volts = sorted({c.max_v for c in connectors} | {s.max_v for s in isolators})
     return [
         _levels(sorted(current), a.design_a),
         _levels(sorted(x + 1e-9 for x in current), a.design_a),
         _levels(volts, a.voc_cold_v),
         _levels(sorted(x + 1e-9 for x in volts), a.voc_cold_v),
+        *_combiner_levels(a, by),
     ]
+
+
+def _combiner_levels(a: Arrays, by: Measure) -> list[Floats]:
+    """The same of combiners, which two strings or one never meet in; those compared are as many."""
+    boxes = by.shelf.combiners
+    ways = range(MOST_BRANCHED + 1, MOST_STRINGS + 1)
+    current = {x.rated_a for x in boxes} | {k * x.way_a for x in boxes for k in ways}
+    volts = {x.max_v for x in boxes}
+    asked = a.parallel > MOST_BRANCHED
+    found = (_levels(sorted(current), a.design_a), _levels(sorted(volts), a.voc_cold_v))
+    return [np.where(asked, x, 0.0) for x in found]
 
 
 def _drop_levels(a: Arrays, by: Measure) -> Floats:
