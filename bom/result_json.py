@@ -220,6 +220,7 @@ def _array(array: Array) -> dict[str, Any]:
         "panels": list(array.panels),
         "fuses": list(array.fuses),
         "negative_fuses": list(array.negative_fuses),
+        "combiner": None if array.combiner is None else vars(array.combiner),
     }
 
 

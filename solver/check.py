@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from solver.check_bill import check_bill
 from solver.check_circuits import check_bars, check_circuits
+from solver.check_combiners import check_combiners
 from solver.check_ends import check_branches, check_ends, check_lengths
 from solver.check_energy import check_energy
 from solver.check_fittings import check_fittings
@@ -75,6 +76,7 @@ def check(
         check_ends,
         check_branches,
         check_string_fuses,
+        check_combiners,
         check_lengths,
         check_places,
         check_holes,

@@ -163,6 +163,7 @@ class _Walk(SmallSheet):
         marked = [(c, LABELS_A_PIECE * n) for c, n in sorted(pieces.items())]
         marked += [(d.id, 1) for d in self.design.devices if not isinstance(d.part, Panel)]
         marked += [(p.id, 1) for p in self.design.protections]
+        marked += [(box.id, 1) for box in self.design.combiners]
         for of, n in marked:
             blank = [p for p in self.there(of, Label) if not p.text]
             self.holds("is labelled", COMPLETENESS, of, ("labels",), len(blank), n)
@@ -269,6 +270,7 @@ class _Walk(SmallSheet):
             hung = p.id in self.survey.string_fuses
             if not hung and not (isinstance(seat, Breaker | Holder) and seat.rail):
                 need[p.id.split(":")[0]] = SCREWS_OF_A_HOLDER
+        need |= {box.id: SCREWS_OF_A_HOLDER for box in self.design.combiners}
         for extra in self.design.extras:
             if isinstance(self.design.parts.get(extra.part), Socket):
                 need[extra.of] = SCREWS_OF_A_HOLDER * extra.quantity

@@ -25,7 +25,7 @@ from solver.rules.string_fuse import (
 )
 
 MOST_STRINGS = 4
-"""Branch connectors join no more in any kit; common practice, no source."""
+"""No more meet in any kit; common practice, no source."""
 
 BOTH = 2
 
@@ -37,7 +37,7 @@ def check_string_fuses(sheet: Sheet, survey: Survey) -> None:
         with sheet.about(subject):
             facts = survey.facts(array)
             sheet.at_most(
-                "strings that branch connectors join",
+                "strings that meet in one array",
                 COMMON_PRACTICE,
                 subject,
                 array.parallel,
@@ -140,7 +140,10 @@ def _fuse(sheet: Sheet, survey: Survey, facts: ArrayFacts, name: str) -> None:
     sheet.at_least(
         "breaking capacity", COMMON_PRACTICE, subject, part.breaking_ka, BEHIND_MAIN_KA, "kA"
     )
-    _holder(sheet, survey, found, most_a, volts)
+    if facts.array.combiner is None:
+        _holder(sheet, survey, found, most_a, volts)
+    else:
+        _in_combiner(sheet, found)
     places = sorted({survey.device(p).place for p in facts.array.panels})
     sheet.is_one_of(
         "string fuse lies by its panels", COMMON_PRACTICE, subject, found.place, tuple(places)
@@ -172,3 +175,15 @@ def _holder(
             "A",
         )
         sheet.at_least("holder's voltage", COMMON_PRACTICE, subject, part.max_v, volts, "V")
+
+
+def _in_combiner(sheet: Sheet, fuse: Protection) -> None:
+    """It sits in a way of the combiner, see `check_combiners`, and has no holder beside that."""
+    sheet.holds(
+        "string fuse's holder",
+        COMPLETENESS,
+        f"protection {fuse.id}",
+        fuse.holder is None,
+        fuse.holder or "none",
+        "a way of the combiner",
+    )

@@ -24,6 +24,7 @@ from solver.records import (
     Array,
     Bank,
     Circuit,
+    Combiner,
     Cut,
     Design,
     Device,
@@ -365,7 +366,7 @@ class _Build:
                 },
                 protect_at=None,
             )
-            self._branches(a, f"array {n}")
+            box = self._joined(a, n)
             self._add(
                 a.output,
                 _back(c.way(needs, choice.setting.hub, a.controller_place)),
@@ -378,15 +379,24 @@ class _Build:
                 roles={"sink+": f"{desk}:+", "sink-": f"{desk}:-"},
                 protect_at=choice.setting.hub,
             )
-            yield self._array(a, desk, mine, isc)
+            yield replace(self._array(a, desk, mine, isc), combiner=box)
 
-    def _branches(self, a: ArrayChoice, of: str) -> None:
+    def _joined(self, a: ArrayChoice, n: int) -> Combiner | None:
         """What joins the strings of an array; of a family with several members, those bought."""
+        of = f"array {n}"
+        box = self._member(a.joints.combiner)
+        if box is not None:
+            self.extras.append(Extra(part=box, of=of, quantity=1))
+            return Combiner(id=f"combiner-{n}", part=box, place=a.panel_place)
         pairs = Counter(self._member(a.joints.branch) or "" for _ in range(a.joints.pairs))
-        self.extras += [Extra(part=p, of=of, quantity=n) for p, n in sorted(pairs.items())]
+        self.extras += [Extra(part=p, of=of, quantity=q) for p, q in sorted(pairs.items())]
+        return None
 
     def _string_fuses(self, a: ArrayChoice) -> Iterator[str]:
-        """A fuse in its in-line holder for each string that needs one; the positives' first."""
+        """A fuse for each string that needs one, in its in-line holder or in the combiner.
+
+        The positives' first.
+        """
         for _ in range(a.joints.fuses):
             fuse, holder = self._member(a.joints.fuse), self._member(a.joints.holder)
             made = Protection(

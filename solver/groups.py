@@ -1543,6 +1543,7 @@ def _joints(shelf: Shelf, pricer: Pricer, a: Arrays, i: int) -> Joints | None:
         design_a=float(a.design_a[i]),
         voc_cold_v=float(a.voc_cold_v[i]),
         poles=fused_poles(shelf, a.controllers[int(a.controller[i])]),
+        place=a.panel_place[i],
     )
     found: Joints | None = _known(pricer, ("joints", some), lambda: joints(shelf, some))
     return found

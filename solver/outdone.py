@@ -28,7 +28,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solver.balance import limits_kgm
-from solver.candidates import Arrays, Candidates, panels_and_controllers
+from solver.candidates import MOST_STRINGS, Arrays, Candidates, panels_and_controllers
+from solver.fittings import MOST_BRANCHED
 from solver.market import Market, cheapest_purchase
 from solver.needs import Needs
 from solver.parts import Controller, Panel
@@ -328,8 +329,8 @@ def _arrays(a: Arrays, by: Measure) -> Measured:
 
     It yields no less in any month, charges with no more current, its controller needs no more
     itself. Its current by design, its voltage on the coldest day and its drop are under every
-    limit of a cable, a connector, an isolator, an inlet or a branch pair that the other's are under;
-    the options from the bus bars to its controller follow its current.
+    limit of a cable, a connector, an isolator, an inlet, a branch pair or a combiner that the
+    other's are under; the options from the bus bars to its controller follow its current.
     """
     count = a.series * a.parallel
     panel, desk = _panel_prices(a, by, count), _controller_prices(a, by)
@@ -364,8 +365,10 @@ def _arrays(a: Arrays, by: Measure) -> Measured:
 
 
 def _string_fuses(a: Arrays, by: Measure) -> list[Hashable]:
-    """By array, which fuses and holders its strings may take, and how many; of equals what they
-    cost is equal.
+    """By array, which fuses, holders and combiners its strings may take, and how many.
+
+    Of equals what they cost is equal, but for what a combiner's current rules out: that is one of
+    the limits of current (`_limit_levels`). So it is of combiners without fuses.
     """
     known: dict[Strings, Hashable] = {}
     found: list[Hashable] = [None] * len(a)
@@ -379,11 +382,14 @@ def _string_fuses(a: Arrays, by: Measure) -> list[Hashable]:
             design_a=0.0,
             voc_cold_v=float(a.voc_cold_v[i]),
             poles=fused_poles(by.shelf, a.controllers[int(a.controller[i])]),
+            place=a.panel_place[i],
         )
         if some not in known:
             joined = joints(by.shelf, some)
             known[some] = (
-                ("none",) if joined is None else (joined.fuse, joined.holder, joined.fuses)
+                ("none",)
+                if joined is None
+                else (joined.fuse, joined.holder, joined.combiner, joined.fuses)
             )
         found[i] = known[some]
     return found
@@ -462,7 +468,8 @@ def _limit_levels(a: Arrays, by: Measure) -> list[Floats]:
     """How many limits of current and of voltage lie under an array's.
 
     As wiring compares them: with a hair of tolerance for cables and connectors, without for
-    branch pairs; of cables the ampacity for each step of conductors that lie together.
+    branch pairs and combiners (`_combiner_levels`); of cables the ampacity for each step of
+    conductors that lie together.
     """
     connectors = by.shelf.connectors
     isolators, inlets = by.shelf.isolators, by.shelf.inlets
@@ -483,7 +490,19 @@ def _limit_levels(a: Arrays, by: Measure) -> list[Floats]:
         _levels(sorted(x + 1e-9 for x in current), a.design_a),
         _levels(volts, a.voc_cold_v),
         _levels(sorted(x + 1e-9 for x in volts), a.voc_cold_v),
+        *_combiner_levels(a, by),
     ]
+
+
+def _combiner_levels(a: Arrays, by: Measure) -> list[Floats]:
+    """The same of combiners, which two strings or one never meet in; those compared are as many."""
+    boxes = by.shelf.combiners
+    ways = range(MOST_BRANCHED + 1, MOST_STRINGS + 1)
+    current = {x.rated_a for x in boxes} | {k * x.way_a for x in boxes for k in ways}
+    volts = {x.max_v for x in boxes}
+    asked = a.parallel > MOST_BRANCHED
+    found = (_levels(sorted(current), a.design_a), _levels(sorted(volts), a.voc_cold_v))
+    return [np.where(asked, x, 0.0) for x in found]
 
 
 def _drop_levels(a: Arrays, by: Measure) -> Floats:

@@ -290,6 +290,8 @@ class _Walk:
                 yield self._label("device", d.id, 1)
         for p in self.design.protections:
             yield self._label("protection", p.id, 1)
+        for box in self.design.combiners:
+            yield self._label("device", box.id, 1)
         written = sum(self._written())
         spare = spare_labels(written, self.needs.order.spares_pct)
         yield self._label("cable end", "spares", spare)
@@ -302,6 +304,7 @@ class _Walk:
         yield rule_f.LABELS_A_PIECE * len(self.design.cuts)
         yield sum(not isinstance(d.part, Panel) for d in self.design.devices)
         yield len(self.design.protections)
+        yield len(self.design.combiners)
 
     def _label(self, kind: str, of: str, n: int) -> Want:
         return self.shelf.want("labels", of, n, Label, is_one=lambda p: _is_label(p, kind))
@@ -405,6 +408,8 @@ class _Walk:
         for id_, place, part in self._seats():
             if not _on_rail(part):
                 yield from self._screws(id_, place, rule_f.SCREWS_OF_A_HOLDER, heavy=False)
+        for box in self.design.combiners:
+            yield from self._screws(box.id, box.place, rule_f.SCREWS_OF_A_HOLDER, heavy=False)
         for extra in self.design.extras:
             if isinstance(self.design.parts[extra.part], Socket):
                 n = rule_f.SCREWS_OF_A_HOLDER * extra.quantity

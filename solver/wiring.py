@@ -24,6 +24,7 @@ from solver.fittings import (
     INLET,
     SOCKET,
     is_ac_breaker,
+    is_combiner,
     is_earth_cable,
     is_isolator,
     is_string_fuse,
@@ -36,6 +37,7 @@ from solver.needs import Needs
 from solver.parts import (
     Breaker,
     Cable,
+    Combiner,
     Connector,
     Fuse,
     Holder,
@@ -227,6 +229,7 @@ class Shelf:
     """Fuses by the block they fit."""
     connectors: tuple[Connector, ...]
     string_fuses: tuple[Fuse, ...]
+    combiners: tuple[Combiner, ...]
     isolators: tuple[Switch, ...]
     """Switches for both poles of an array."""
     inlets: tuple[PvInlet, ...]
@@ -285,6 +288,7 @@ def shelf(needs: Needs, market: Market) -> Shelf:
         },
         connectors=tuple(p for p in parts if isinstance(p, Connector)),
         string_fuses=tuple(f for f in fuses if is_string_fuse(f)),
+        combiners=tuple(p for p in parts if is_combiner(p)),
         # one that needs a part to carry it is not reckoned with
         isolators=tuple(p for p in parts if is_isolator(p) and p.holder is None),
         inlets=tuple(

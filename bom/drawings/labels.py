@@ -285,7 +285,13 @@ class Labels:
         fuses = {self._protections[x].part for x in array.all_fuses if x in self._protections}
         told = ", ".join(f"{x} {_figures(self.design.parts[x])}" for x in sorted(fuses))
         each = "in both poles of each" if array.negative_fuses else "in each"
-        return f"{text}; {each} a fuse: {told}" if told else text
+        if told:
+            text = f"{text}; {each} a fuse: {told}"
+        box = array.combiner
+        if box is None:
+            return text
+        part = self.design.parts[box.part]
+        return f"{text}; they meet in {box.id}: {part.part} {_figures(part)}, {box.place}"
 
 
 def _outside_kind(thing: str) -> str:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from bom.drawings.groups import DEVICE_MM
 from bom.drawings.labels import TEXT_MM, Labels
 from bom.drawings.lettering import height_mm, shortened, wrap
-from bom.drawings.page import Stroke
+from bom.drawings.page import Box, Stroke, corners
 from bom.drawings.paths import Core
 from bom.drawings.plot import (
     TEXT_WIDTH_MM,
@@ -33,6 +33,8 @@ PANELS_MM = 16.0
 """From one string of panels to the next."""
 INNER_MM = 14.0
 """From a device's line to the line that comes down to it, on its left."""
+BOX_MM = (2.6, 1.2, 15.5)
+"""Of a combiner's outline: left of the first string, beyond the joint, right of the last string."""
 FUSE_LEAD_MM = 1.5
 """Over and under the fuse of a string."""
 DEEPER_MM = 34.0
@@ -60,6 +62,8 @@ class Loop:
     """The fuse in the positive of each string, where they have fuses."""
     negative_fuses: tuple[str, ...] = ()
     """Likewise in the negative."""
+    combiner: str = ""
+    """What the strings meet in; empty: branch pairs, or one string."""
 
 
 def loop_mm(labels: Labels, loop: Loop) -> float:
@@ -213,3 +217,20 @@ def _draw_panels(plot: Plot, first: float, above: float, below: float, loop: Loo
     if len(loop.strings) > 1:
         plot.dot((first, above))
         plot.dot((first, below))
+    if loop.combiner:
+        _draw_combiner(plot, first, above, below, loop)
+
+
+def _draw_combiner(plot: Plot, first: float, above: float, below: float, loop: Loop) -> None:
+    """One box about where the strings meet, and their fuses: its part about each pole."""
+    left_mm, over_mm, right_mm = BOX_MM
+    last = first + (len(loop.strings) - 1) * PANELS_MM
+    left, right = first - left_mm, last + right_mm
+    top = above + max(_fuses_mm(loop.fuses), 2 * over_mm)
+    bottom = below - max(_fuses_mm(loop.negative_fuses), 2 * over_mm)
+    for box in (
+        Box(left, above - over_mm, right, top),
+        Box(left, bottom, right, below + over_mm),
+    ):
+        plot.page.lines.append(Stroke(corners(box), "outline", closed=True))
+    plot.note((last + 1.6, above - over_mm + 0.9), [loop.combiner])

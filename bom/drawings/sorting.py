@@ -170,7 +170,9 @@ class _Sorted:
         loop = Loop(circuit, tuple(plus), minus, strings)
         if array is None:
             return loop
-        return replace(loop, fuses=array.fuses, negative_fuses=array.negative_fuses)
+        box = "" if array.combiner is None else array.combiner.id
+        fuses, more = array.fuses, array.negative_fuses
+        return replace(loop, fuses=fuses, negative_fuses=more, combiner=box)
 
     def _bank(self) -> None:
         design, labels = self.design, self.labels

@@ -8,6 +8,7 @@ from solver.parts.breaker import Breaker
 from solver.parts.busbar import Busbar
 from solver.parts.cable import Cable
 from solver.parts.charger import Charger
+from solver.parts.combiner import Combiner
 from solver.parts.comm_cable import CommCable
 from solver.parts.conduit import Conduit
 from solver.parts.conduit_fitting import ConduitFitting
@@ -45,6 +46,7 @@ __all__ = [
     "Busbar",
     "Cable",
     "Charger",
+    "Combiner",
     "CommCable",
     "Conduit",
     "ConduitFitting",

@@ -12,9 +12,10 @@ import pytest
 
 from bom.drawings.hole_schedule import hole_pages
 from bom.drawings.lettering import shortened, width_mm, wrap
+from bom.drawings.page import box_around
 from bom.drawings.places import place_pages
 from bom.drawings.route_plan import route_pages
-from bom.drawings.sheet import LINES
+from bom.drawings.sheet import LINES, STRIP_MM
 from bom.drawings.symbols import HALF_WIDTHS_MM, HEIGHTS_MM, MEANINGS, symbol
 from bom.drawings.wiring import wiring_pages
 from bom.needs_file import read_needs
@@ -26,6 +27,7 @@ from tests.bom import drawn, plates
 from tests.bom.wide_design import wide_design
 from tests.oracle import larger_design, small_design
 from tests.oracle.small_jobs import fitted_job, small_job
+from tests.oracle.test_combiners import boxed
 from tests.oracle.test_string_fuses import four_strings
 
 EXAMPLES = sorted((Path(__file__).resolve().parents[2] / "examples").glob("*.toml"))
@@ -78,6 +80,42 @@ def test_each_string_is_drawn_with_its_fuse():
             assert len(fuses) == len(panels) == 4
             assert all(abs(a - b) < 16 for a, b in zip(fuses, panels, strict=True))
         assert any("gpv-10" in text.text for text in page.texts)
+
+
+def test_a_combiner_is_drawn_about_what_meets_in_it():
+    """One housing about each pole, over the fuses or the bare joints; its name once, its part."""
+    needs, fused = larger_design.needs(), boxed()
+    bare = replace(
+        fused, arrays=tuple(replace(a, fuses=(), negative_fuses=()) for a in fused.arrays),
+        protections=tuple(p for p in fused.protections if p.part != "gpv-10"),
+    )  # fmt: skip
+    for made in (fused, bare):
+        _whole(made, needs)
+        page = wiring_pages(made, needs)[0]
+        assert sum(t.text == "combiner-1" for t in page.texts) == 1
+        assert any("combiner-1: box-4" in t.text for t in page.texts)
+        panels = [s.box for s in page.symbols if s.kind == "panel"]
+        housings = [
+            box_around(x.points) for x in page.lines if x.look == "outline" and x.closed
+        ]
+        about = [
+            h for h in housings
+            if h.bottom_mm < STRIP_MM
+            and all(h.left_mm < (b.left_mm + b.right_mm) / 2 < h.right_mm for b in panels)
+        ]  # fmt: skip
+        assert len(about) == 2
+        inside = [s.box for s in page.symbols if s.id in made.arrays[0].all_fuses]
+        assert all(any(_within(b, h) for h in about) for b in inside)
+        assert not any(b.overlaps(h) for b in panels for h in about)
+
+
+def _within(box, other):
+    return (
+        other.left_mm <= box.left_mm
+        and box.right_mm <= other.right_mm
+        and other.top_mm <= box.top_mm
+        and box.bottom_mm <= other.bottom_mm
+    )
 
 
 @pytest.mark.parametrize("seed", SMALL_SEEDS)

@@ -24,6 +24,7 @@ from solver.parts import (
     Busbar,
     Cable,
     Charger,
+    Combiner,
     CommCable,
     Connector,
     Controller,
@@ -1819,9 +1820,12 @@ class _Search:
         k, isc, limit = a.parallel, a.panel.isc_a, a.panel.series_fuse_a
         if k == 1:
             return []
-        asked: list[tuple[list[str], int]] = [
-            ([x.part for x in connectors if x.kind == "branch pair"], k - 1)
-        ]
+        # more than two strings meet in a combiner, if there is such a thing
+        boxed = k > 2 and any(isinstance(x, Combiner) for x in self.shops.parts.values())
+        asked: list[tuple[list[str], int]] = []
+        if not boxed:
+            asked = [([x.part for x in connectors if x.kind == "branch pair"], k - 1)]
+        poles, way_a = 0, a.design_a / k
         if (k - 1) * 1.25 * isc > limit + 1e-9:
             nec = self.needs.rules.practice == "nec"
             low, high = (1.5625 * isc, limit) if nec else (1.5 * isc, min(limit, 2.4 * isc))
@@ -1841,7 +1845,24 @@ class _Search:
             # IEC 62548: both poles, unless the negative is joined to earth; NEC 690.9(C): one
             bonded = any(map(_earthing, self.shops.parts.values()))
             both = not nec and not (bonded and a.controller.common_pole == "negative")
-            asked += [(fuses, k + both * k), (seats, k + both * k)]
+            poles, way_a = 1 + both, max(way_a, high)
+            asked.append((fuses, k * poles))
+            if not boxed:
+                asked.append((seats, k * poles))
+        if boxed:
+            roof = self.needs.place(a.roof)
+            boxes = [
+                x.part
+                for x in self.shops.had(Combiner)
+                if x.ways >= k
+                and x.rated_a >= a.design_a
+                and x.way_a >= way_a - 1e-12
+                and x.max_v >= a.voc_v
+                and x.fused_poles == poles
+                and (not poles or x.fuse_kind == "IEC 60269-6 gPV 10x38")
+                and self._weather(x, roof)
+            ]
+            asked.append((boxes, 1))
         if not all(parts for parts, _ in asked):
             return None
         return [(p[0] if len(p) == 1 else ("joint", *p), n) for p, n in asked]

@@ -35,6 +35,7 @@ from solver.parts import (
     Busbar,
     Cable,
     Charger,
+    Combiner,
     CommCable,
     Connector,
     Controller,
@@ -1015,6 +1016,31 @@ def stringed_job(seed: int) -> tuple[Needs, Stock]:
     )
     needs = replace(needs, owned=owned, rules=rules, charging=(), places=places)
     return needs, Stock.of([*parts, *new], stock.suppliers, offers)
+
+
+def boxed_job(seed: int) -> tuple[Needs, Stock]:
+    """The same jobs with combiners to be had: of some ways, with fuses in no pole, one or both."""
+    r = random.Random(f"boxes {seed}")
+    needs, stock = stringed_job(seed)
+    boxes = [
+        Combiner(
+            part=f"box-{k}", name="combiner", kg=r.choice((0.8, 1.6)), ways=r.choice((3, 4, 4, 6)),
+            rated_a=r.choice((20.0, 40.0, 63.0)), way_a=r.choice((6.0, 15.0, 32.0)),
+            max_v=r.choice((40.0, 90.0, 600.0)), fused_poles=poles,
+            fuse_kind="IEC 60269-6 gPV 10x38" if poles else None,
+            ip=r.choice((None, "IP65", "IP65")), min_c=r.choice((None, -25.0, -10.0)),
+        )
+        for k, poles in enumerate((0, 1, 2, *r.choices((0, 1, 2), k=2)))
+        if r.random() < 0.85
+    ]  # fmt: skip
+    shops = [s.supplier for s in stock.suppliers]
+    offers = [
+        replace(
+            _one(x.part, Decimal(5 * r.randrange(100, 900)) / 100), supplier=r.choice(shops)
+        )
+        for x in boxes
+    ]
+    return needs, Stock.of([*stock.parts, *boxes], stock.suppliers, [*stock.offers, *offers])
 
 
 # --- a job worked by hand -----------------------------------------------------------------------

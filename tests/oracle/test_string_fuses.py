@@ -251,7 +251,7 @@ FAULTS: dict[str, tuple[Change, str]] = {
     "fuses in two strings, which need none": (
         of_array(series=2, parallel=2), "a fuse in each string that needs one",
     ),
-    "five strings": (of_array(parallel=5), "strings that branch connectors join"),
+    "five strings": (of_array(parallel=5), "strings that meet in one array"),
     "a fuse of another class": (
         part("gpv-10", kind="ISO 8820-3 medium blade"), "a string's fuse is of its class",
     ),
