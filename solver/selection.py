@@ -530,6 +530,9 @@ OPTION_KINDS = (
 
 
 FIRST_CENTS = 15000.0
+MUCH_CENTS = 100000.0
+"""Where no kit is made of candidates as far from the bound as that, all are looked at."""
+
 FIRST_ARRAYS = 150
 FIRST_GAP_CENTS = 100.0
 
@@ -549,7 +552,8 @@ class First:
 def first_kit(b: Bound, solver: str) -> First | None:
     """A good set of main parts: the floor programme solved over the most promising candidates.
 
-    None where that finds nothing; the arrays it looks at are then doubled until all are in.
+    None where that finds nothing; it then looks at four times as many arrays, and
+    four times as far from the bound, until all are in.
     """
     order = np.argsort(b.arrays_reduced, kind="stable")
     order = order[np.isfinite(b.arrays_reduced[order])]
@@ -567,7 +571,7 @@ def first_kit(b: Bound, solver: str) -> First | None:
             raise AssertionError("a first kit is looked for without a limit of time")
         if looked >= len(order) and room == math.inf:
             return None
-        looked, room = looked * 4, math.inf
+        looked, room = looked * 4, room * 4 if room < MUCH_CENTS else math.inf
 
 
 def counted(model: m.Model, answer: MipAnswer) -> dict[tuple[object, ...], float]:

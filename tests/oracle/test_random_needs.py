@@ -20,11 +20,8 @@ from tests.oracle.shipped_needs import shipped_needs
 
 ALL = range(1000)
 
-SLOW = (3, 24, 34, 47, 49, 50)
-"""Seeds whose first kit takes a quarter of a minute."""
-
-SAMPLE = tuple(seed for seed in range(14) if seed not in SLOW)
-"""What the suite has time for."""
+SAMPLE = range(60)
+"""What the suite has time for: little more than a processor second each."""
 
 
 def sound(seed: int) -> Result:
