@@ -40,6 +40,7 @@ from solver.rules import bank as rule_b
 from solver.rules import energy as rule_e
 from solver.rules import protection as rule_p
 from solver.rules import string as rule_s
+from solver.rules.inlet import pins_free_of_bank
 from solver.rules.space import usable_area_mm2
 from solver.rules.ventilation import stands_unvented
 
@@ -663,7 +664,11 @@ def _with_places(
             if route(needs, where, desk) is None:
                 continue
             stands = np.array(
-                [fits_alone(c, needs.place(desk), needs.site) for c in controllers],
+                [
+                    fits_alone(c, needs.place(desk), needs.site)
+                    and (pins_free_of_bank(c.common_pole) or not roof.ground)
+                    for c in controllers
+                ],
                 dtype=bool,
             )
             for at_p, at_c, s, k in rows:

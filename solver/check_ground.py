@@ -6,7 +6,7 @@ from solver.check_sheet import COMPLETENESS, Sheet, source_of
 from solver.check_survey import Survey
 from solver.parts import Cable, PvInlet
 from solver.records import Array, Cut
-from solver.rules.inlet import dead_outside, inlet_carries
+from solver.rules.inlet import dead_outside, inlet_carries, pins_free_of_bank
 from solver.rules.string import pv_design_current_a, voc_cold_v
 
 
@@ -68,6 +68,14 @@ def _serves(sheet: Sheet, survey: Survey, array: Array, name: str) -> None:
         dead,
         _told(part),
         "a plug, polarised, with a cap, IPX4",
+    )
+    sheet.holds(
+        "no pole of the bank on the inlet's pins",
+        source_of(pins_free_of_bank),
+        subject,
+        pins_free_of_bank(facts.controller.common_pole),
+        f"{facts.controller.common_pole} shared",
+        "negative or none shared",
     )
     pieces = _pieces_of(survey, array)
     thick = max(

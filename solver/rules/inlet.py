@@ -65,3 +65,26 @@ def dead_outside(half: str, polarised: bool, cap: bool, ip: str | None) -> bool:
     Common practice, no source; of `ip` IEC 60529, from memory.
     """
     return half == "plug" and polarised and cap and stands_splashing(ip)
+
+
+@rule(subject="array", limit="equal", unit="", source=COMMON_PRACTICE)
+def pins_free_of_bank(common_pole: str) -> bool:
+    """Whether a controller keeps the bank's live pole off the pins of an inlet.
+
+    Where the positive goes through a controller as it is, the pins are at the bank's voltage
+    against the bonded chassis whenever the isolator is closed and the lead is out.
+
+    Parameters
+    ----------
+    common_pole : str
+        Of the controller: the pole that array and bank share through it.
+
+    Returns
+    -------
+    bool
+
+    Source
+    ------
+    Common practice, no source.
+    """
+    return common_pole != "positive"

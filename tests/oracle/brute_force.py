@@ -796,6 +796,9 @@ class _Search:
                 continue
             if not self._stands(c, needs.place(desk)):
                 continue
+            # its positive would be the bank's, on the pins of the inlet
+            if needs.place(roof).ground and c.common_pole == "positive":
+                continue
             cold = rule_s.voc_cold_v(p.voc_v, p.voc_pct_per_c, site.coldest_c)
             hot = rule_s.vmp_hot_v(p.vmp_v, p.pmax_pct_per_c, site.hottest_c, site.cell_rise_c)
             if c.max_pv_a is not None and rule_s.pv_input_current_a(k * p.isc_a) > c.max_pv_a:

@@ -1385,7 +1385,8 @@ def grounded_job(seed: int) -> tuple[Needs, Stock]:
     """A small job with panels on a lawn, and in half of them some room on the roof as well.
 
     Which inlet serves hangs on the string and on the cable; in some the wall has room for one
-    alone. A catalog without an isolator has no array on the ground.
+    alone. A catalog without an isolator has no array on the ground. Through some controllers
+    array and bank share the positive, which serve a roof alone.
     """
     r = random.Random(f"ground {seed}")
     needs, stock = fitted_job(seed)
@@ -1436,7 +1437,14 @@ def grounded_job(seed: int) -> tuple[Needs, Stock]:
         Leg(from_="wall", to="lawn", length_m=r.choice((3.0, 6.0, 9.0))),
         Leg(from_="wall", to="bench", length_m=r.choice((0.2, 1.5, 4.0))),
     ]
+    shared = random.Random(f"shared {seed}")
+    parts = [
+        replace(p, common_pole="positive")
+        if isinstance(p, Controller) and shared.random() < 0.3
+        else p
+        for p in stock.parts
+    ]
     return (
         replace(needs, places=(*others, lawn, wall), legs=tuple(legs)),
-        Stock.of([*stock.parts, *inlets], stock.suppliers, [*stock.offers, *offers]),
+        Stock.of([*parts, *inlets], stock.suppliers, [*stock.offers, *offers]),
     )

@@ -20,7 +20,7 @@ from solver.needs import Needs
 from solver.parts import Label, Mounting, PvInlet, Sealant
 from solver.parts.base import SMALL_CLASSES
 from solver.records import Circuit, Cut, Design, End, Result
-from solver.rules.inlet import dead_outside, inlet_carries
+from solver.rules.inlet import dead_outside, inlet_carries, pins_free_of_bank
 from solver.stock import Stock
 from tests.oracle.finished import shipped, written
 from tests.oracle.second_walk import complaints
@@ -32,7 +32,7 @@ PARTS = {
     "cable-bat-4-red", "cable-bond-4", "cable-pv-4-black", "cable-pv-4-red", "fuse-blade-10",
     "holder-blade-inline", "isolator-pv-20-250v", "lfp-12v8-20", "lug-2.5-no10", "lug-4-m5",
     "lug-4-m6", "lug-4-m8", "lug-4-no10", "monitor-100", "panel-130", "pv-inlet-20-60v",
-    "pv-inlet-32-250v", "pv-plug-2.5-6", "pv-socket-2.5-6", "pwm-25-10-12v", "switch-100",
+    "pv-inlet-32-250v", "pv-plug-2.5-6", "pv-socket-2.5-6", "pwm-50-25", "switch-100",
 }  # fmt: skip
 
 Change = Callable[[Design], Design]
@@ -127,6 +127,13 @@ def test_what_leaves_nothing_live_outside():
     assert not dead_outside("plug", True, True, None)
 
 
+def test_a_controller_with_a_common_positive_puts_the_bank_on_the_pins():
+    """Common practice, no source: the negative may be shared, it is at the chassis anyway."""
+    assert pins_free_of_bank("negative")
+    assert pins_free_of_bank("none")
+    assert not pins_free_of_bank("positive")
+
+
 def test_what_an_inlet_carries():
     """Common practice, no source: current and voltage are both limits, met exactly or not."""
     assert inlet_carries(20.0, 60.0, 20.0, 60.0)
@@ -147,6 +154,14 @@ def inlet(**changes: object) -> Change:
         return replace(d, devices=devices, parts={**d.parts, old.part: made})
 
     return change
+
+
+def shared_positive(d: Design) -> Design:
+    """A controller through which array and bank share the positive."""
+    old = d.device("controller-1").part
+    made = replace(old, common_pole="positive")
+    devices = tuple(replace(x, part=made) if x.part is old else x for x in d.devices)
+    return replace(d, devices=devices, parts={**d.parts, old.part: made})
 
 
 def moved(device: str, place: str) -> Change:
@@ -220,6 +235,9 @@ FAULTS: dict[str, tuple[Change, str]] = {
         inlet(polarised=False), "nothing live outside, no pole swapped",
     ),
     "an inlet without a cap": (inlet(cap=False), "nothing live outside, no pole swapped"),
+    "a controller that shares the positive": (
+        shared_positive, "no pole of the bank on the inlet's pins",
+    ),
     "an inlet that stands no rain": (inlet(ip="IP20"), "nothing live outside, no pole swapped"),
     "an inlet too small for the current": (inlet(rated_a=9.0), "inlet carries the array"),
     "an inlet too small for the coldest voltage": (inlet(max_v=24.0), "inlet's voltage"),

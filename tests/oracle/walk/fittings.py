@@ -76,6 +76,8 @@ def _plugged_in(world: World, wires: Wires, array: Row) -> None:
     nearest = wires.region(starts, lambda s: s.name not in mine)
     past = {s.thing for s in nearest} - set(array["panels"]) - set(mine)
     world.must(not past, f"its lead leads past the inlet to {', '.join(sorted(past))}", name)
+    shared = world.device_part(name, "controller").common_pole
+    world.must(shared != "positive", "it puts the bank's positive on the inlet's pins", name)
     amps, volts = figures_of(world, array)
     ground = world.where(array["panels"][0])
     legs = [leg for leg in world.needs.legs if ground in (leg.from_, leg.to)]
