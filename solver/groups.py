@@ -1391,7 +1391,7 @@ def _array_groups(
     for desk in sorted(set(a.controller_place)):
         mine = np.flatnonzero(np.array([d == desk for d in a.controller_place]))
         _bar_of(pricer, found, beside, desk, mine, bars, bar_group)
-    one_of, string = _alike_strings(a)
+    one_of, string = _alike_joints(shelf, a)
     known = [_joints(shelf, pricer, a, i) for i in one_of.tolist()]
     joined = [known[n] for n in string.tolist()]
     ok = np.array([x is not None for x in joined], dtype=bool)
@@ -1476,6 +1476,21 @@ def _alike_strings(
     most = (int(a.series.max(initial=0)) + 1, int(a.parallel.max(initial=0)) + 1)
     string = (a.panel[at] * most[0] + a.series[at]) * most[1] + a.parallel[at]
     _, first, which = np.unique(string, return_index=True, return_inverse=True)
+    return first, which
+
+
+def _alike_joints(shelf: Shelf, a: Arrays) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Of arrays whose strings are joined alike one, and by array which of these is alike.
+
+    Beside the strings that hangs on how many poles have fuses, which the controller tells, and on
+    the place of the panels, whose weather a combiner has to bear.
+    """
+    _, string = _alike_strings(a)
+    poles = np.array([fused_poles(shelf, c) for c in a.controllers], dtype=np.int64)
+    at = {place: n for n, place in enumerate(sorted(set(a.panel_place)))}
+    place = np.array([at[p] for p in a.panel_place], dtype=np.int64)
+    alike = (string * 3 + poles[a.controller]) * (len(at) + 1) + place
+    _, first, which = np.unique(alike, return_index=True, return_inverse=True)
     return first, which
 
 

@@ -69,7 +69,9 @@ def splits_of(
             states = ("pays", "closed") if f.free_over is None else ("pays", "closed", "free")
             splits.append(Split(name, states))
     if ways_known:
-        splits += _by_one("charger", keep.chargers, shares)
+        for way in sorted({m.way_of(found, k) for k in keep.chargers}):
+            some = [k for k in keep.chargers if m.way_of(found, k) == way]
+            splits += _by_one("charger", some, shares)
     return splits
 
 
@@ -119,8 +121,8 @@ def part_of(found: Candidates, keep: m.Keep, kind: str, value: object) -> m.Keep
 
 def _chargers(found: Candidates, every: Sequence[int], chosen: Numbers) -> list[int]:
     """Chargers left where one of some is chosen: of another way in, which has its own, all."""
-    ways = {m.way_of(found, k) for k in chosen} if len(chosen) == 1 else set()
-    return [k for k in every if k in chosen or (ways and m.way_of(found, k) not in ways)]
+    ways = {m.way_of(found, k) for k in chosen}
+    return [k for k in every if k in chosen or m.way_of(found, k) not in ways]
 
 
 # --- what the relaxed programme says ----------------------------------------------------------

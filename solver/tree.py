@@ -266,7 +266,8 @@ class Tree:
             return Seen()
         case.bound = max(case.bound, solved.bound)
         counts = {} if solved.status == "nothing" else sel.counted(built, solved)
-        options = [k for k in built.keys if counts and k[0] in sel.OPTION_KINDS]
+        # those that the aim alone left out are not chosen either
+        options = [k for k in model.keys if counts and k[0] in sel.OPTION_KINDS]
         first = splits[0] if splits else None
         return Seen(len(model.keys), first, {}, "", solved.status, counts, options)
 

@@ -19,6 +19,7 @@ from solver.kit import solve_kit
 from solver.parts import Cable, Connector, Controller, Fuse, Lug
 from solver.records import Circuit, Design, Protection
 from solver.stock import Offer, Stock
+from solver.string_fuses import ALONE
 from tests.oracle import larger_design as larger
 from tests.oracle.brute_force import cheapest
 from tests.oracle.second_walk import complaints
@@ -314,3 +315,30 @@ def test_a_planted_fault_is_named(name):
     """Each is named by its rule."""
     change, rule = FAULTS[name]
     assert rule in failed(change(four_strings()))
+
+
+@pytest.mark.parametrize("seed", [58, 75])
+def test_strings_are_joined_as_their_own_controller_asks(seed, monkeypatch):
+    """Of equal strings those behind a controller that shares no pole have more fuses."""
+    needs, stock = bonded_job(seed, "negative")
+    needs = replace(needs, rules=replace(needs.rules, practice="abyc"))
+    others = [p for p in stock.parts if isinstance(p, Controller)]
+    other = replace(others[0], common_pole="none")
+    new = replace(other, part=f"{other.part}-none")
+    offers = [replace(o, part=new.part) for o in stock.offers if o.part == other.part]
+    stock = Stock.of([*stock.parts, new], stock.suppliers, [*stock.offers, *offers])
+    made = []
+    own = groups._array_groups
+
+    def seen(shelf, pricer, found, beside):
+        answer = own(shelf, pricer, found, beside)
+        a = found.arrays
+        asked = [groups._joints(shelf, pricer, a, i) or ALONE for i in range(len(a))]
+        made.append((asked, list(answer[4])))
+        return answer
+
+    monkeypatch.setattr(groups, "_array_groups", seen)
+    solve_kit(needs, stock, any_kit=True, workers=1, explains=False)
+    assert any(len({j.fuses for j in asked if j.fuses}) > 1 for asked, _ in made)
+    for asked, answered in made:
+        assert asked == answered

@@ -9,6 +9,7 @@ from __future__ import annotations
 import itertools
 import random
 from collections import Counter
+from dataclasses import replace
 from decimal import Decimal
 from types import SimpleNamespace
 
@@ -215,3 +216,16 @@ def test_columns_of_which_a_part_of_a_unit_may_be_taken_stay():
     told = probe(relaxed, keys, FOUND, case(known=False), splits, answer, goal)
     assert told.stays[filler]
     assert not told.stays.all()
+
+
+def test_every_part_is_less_than_its_case():
+    """A charger alone in its way in is nothing to split by: its parts would be the case again."""
+    for chargers in ([0, 1], [0, 1, 2], [0, 1, 2, 3]):
+        keep = replace(case(known=True), chargers=chargers)
+        splits = splits_of(FOUND, keep, FREIGHT, {("charger", 1): 1.0}, ways_known=True)
+        some = [s for s in splits if s.kind == "charger"]
+        assert len(some) == len(chargers) - 2
+        for split in some:
+            for value in split.values:
+                part = part_of(FOUND, keep, "charger", value)
+                assert len(part.chargers) < len(chargers)
