@@ -373,14 +373,16 @@ def _each_setting(job: Job, courses: list[Course]) -> float:
                 _tell_course(job, course, "skipped")
                 continue
             if job.best.design is not None and job.left_s() == 0.0:
-                job.tell("time up", why="interrupted" if job.stopped() else "limit")
                 break
             s = course.b.setup.found.setting
             job.progress(f"solving {s.voltage} V, {s.chemistry}, bus bars in {s.hub}")
             _tell_course(job, course, "solving")
             course.bound = max(course.bound, _solve_setting(job, course))
             _tell_course(job, course, "solved")
-    return min([job.best.cents, *(c.bound for c in courses)])
+    lower = min([job.best.cents, *(c.bound for c in courses)])
+    if job.best.design is not None and job.left_s() == 0.0 and lower < job.goal:
+        job.tell("time up", why="interrupted" if job.stopped() else "limit")
+    return lower
 
 
 def _tell_course(job: Job, course: Course, what: str) -> None:

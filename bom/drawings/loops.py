@@ -233,4 +233,4 @@ def _draw_combiner(plot: Plot, first: float, above: float, below: float, loop: L
         Box(left, bottom, right, below + over_mm),
     ):
         plot.page.lines.append(Stroke(corners(box), "outline", closed=True))
-    plot.note((last + 1.6, above - over_mm + 0.9), [loop.combiner])
+    plot.note((last + 2.2, above - over_mm + 0.9), [loop.combiner])
