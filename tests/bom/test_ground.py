@@ -170,15 +170,32 @@ def test_the_work_order_lets_the_inlet_in_and_fastens_no_panel():
     assert not {"inlet", "panels out"} & there
 
 
-def test_the_sign_is_measured_before_the_lead_is_plugged_in():
-    """First that the wall's pins are dead, then the lead's sign, then its voltage."""
+def first_switch_on():
+    """The tests of the kit, in the order in which they are made."""
     needs, result = kit()
-    rows = expected(needs, design(), result.energy)
-    mine = [r.test for r in rows if r.subject == "inlet-1"]
-    assert [word in t for word, t in zip(("pins", "sign"), mine, strict=True)] == [True, True]
-    tests = [r.test for r in rows]
+    return expected(needs, design(), result.energy)
+
+
+def test_the_sign_is_measured_before_the_lead_is_plugged_in():
+    """First the lead's sign, then its voltage; nothing of it is plugged in yet."""
+    tests = [r.test for r in first_switch_on()]
+    sign = next(n for n, t in enumerate(tests) if t.startswith("sign at the lead"))
     volts = next(n for n, t in enumerate(tests) if t.startswith("each string open"))
-    assert tests.index(mine[1]) < volts
+    assert sign < volts
+
+
+def test_dead_pins_are_proven_where_something_could_feed_them():
+    """Before the bank is on they are dead of themselves, which would prove nothing.
+
+    Two pins measured to each other alone may both stand at the bank's plus.
+    """
+    rows = first_switch_on()
+    tests = [r.test for r in rows]
+    (pins,) = [n for n, t in enumerate(tests) if t.startswith("pins of the inlet")]
+    assert rows[pins].subject == "inlet-1"
+    assert tests.index("battery switch on") < pins
+    assert pins < next(n for n, t in enumerate(tests) if t.startswith("array on"))
+    assert "each pin measured to the other, and each to chassis" in tests[pins]
 
 
 def test_cautions_notes_and_the_sheet_of_holes():
