@@ -130,8 +130,11 @@ def _sign_of_lead(design: Design, array: Array) -> Iterator[Expected]:
     )
 
 
-def _dead_pins(design: Design, array: Array) -> Iterator[Expected]:
-    """That nothing inside feeds an inlet's pins: told only once bank and controller could."""
+def _plugged_in(design: Design, array: Array) -> Iterator[Expected]:
+    """A lead from the ground is plugged in: pins proven dead where they could be fed, then by hand.
+
+    Before the bank is on and the controller connected nothing could feed them.
+    """
     inlet = inlet_of(design, array)
     if inlet is None:
         return
@@ -147,6 +150,16 @@ def _dead_pins(design: Design, array: Array) -> Iterator[Expected]:
         instrument="voltmeter",
         outside="something feeds them: open the isolator, cap the inlet, and find it before the "
         "lead is touched",
+    )
+    yield _row(
+        6,
+        "isolator open, then the lead plugged in, then the isolator closed; to take it down: "
+        "isolator open, lead out, cap on",
+        inlet,
+        "in this order",
+        instrument="eyes",
+        outside="plugged in with the isolator closed the pins may arc: open the isolator, look "
+        "at the pins, and change what is pitted",
     )
 
 
@@ -250,7 +263,7 @@ def _charging(needs: Needs, design: Design) -> Iterator[Expected]:
     low, high = (x * times for x in FLOAT_V[design.chemistry])
     bank_v = sum(rest_v(design.chemistry, design.system_voltage_v)) / 2
     for array in design.arrays:
-        yield from _dead_pins(design, array)
+        yield from _plugged_in(design, array)
         panel = _panel(design, array)
         controller = design.device(array.controller).part
         assert isinstance(controller, Controller), "an array is on a controller"

@@ -198,6 +198,16 @@ def test_dead_pins_are_proven_where_something_could_feed_them():
     assert "each pin measured to the other, and each to chassis" in tests[pins]
 
 
+def test_the_lead_is_plugged_in_with_the_isolator_open():
+    """Dead pins first, then open, plug, close; only then is the array on."""
+    tests = [r.test for r in first_switch_on()]
+    (plug,) = [n for n, t in enumerate(tests) if t.startswith("isolator open, then the lead")]
+    assert tests[plug - 1].startswith("pins of the inlet")
+    assert tests[plug + 1].startswith("array on")
+    words = ("isolator open", "plugged in", "isolator closed")
+    assert sorted(words, key=tests[plug].index) == list(words)
+
+
 def test_cautions_notes_and_the_sheet_of_holes():
     """Wind, tripping, pulling under load; where they are stowed; the opening to saw."""
     needs, result = kit()
