@@ -8,6 +8,7 @@ from bom.cautions import cautions_for
 from bom.drawings.files import fit_of
 from bom.drawings.wiring import wiring_pages
 from bom.needs_file import read_needs
+from bom.result_json import notes_of
 from bom.sheets import holes as holes_sheet
 from bom.sheets.page import Kit
 from bom.summary import chosen
@@ -104,6 +105,28 @@ def test_a_fault_is_told(tmp_path, name):
     told = problems(tmp_path, TEXT + GROUND.replace(old, new))
     for word in words:
         assert word in told[0], told
+
+
+IDLE = {
+    "slope_deg": ("10", "tilt_deg"),
+    "sheet_mm": ("1.5", "screwed"),
+    "height_mm": ("400", "lid"),
+    "sleeping": ("true", "outside"),
+    "engine_space": ("true", "outside"),
+}
+"""Keys that change nothing of ground: a value, and a word of why."""
+
+
+@pytest.mark.parametrize("key", IDLE)
+def test_a_key_that_changes_nothing_of_ground_is_refused(tmp_path, key):
+    """Who states it believes that it counts; `false` says nothing wrong and is taken."""
+    value, why = IDLE[key]
+    stated = GROUND.replace("ground = true", f"ground = true\n{key} = {value}")
+    (told,) = problems(tmp_path, TEXT + stated)
+    for word in ("[[place]]", '"grass"', key, f"found {value}", why, "leave it away"):
+        assert word in told
+    if value == "true":
+        read(tmp_path, TEXT + stated.replace(f"{key} = true", f"{key} = false"))
 
 
 def test_ground_without_a_lead(tmp_path):
@@ -213,6 +236,7 @@ def test_cautions_notes_and_the_sheet_of_holes():
     needs, result = kit()
     assert "Panels on the ground" in {c.about for c in cautions_for(design())}
     assert any("stowed by hand" in note for note in result.notes)
+    assert not [note for note in notes_of(result, needs) if note.startswith("The pitch of")]
     assert any("PV inlet" in text for _, text in chosen(design()))
     sheet = holes_sheet.rows(Kit(needs=needs, result=result, stock=stock()), 1)
     (row,) = [r for r in sheet if r.cells[0] == "opening of inlet-1"]
