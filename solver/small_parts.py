@@ -409,7 +409,10 @@ class _Walk:
             if not _on_rail(part):
                 yield from self._screws(id_, place, rule_f.SCREWS_OF_A_HOLDER, heavy=False)
         for box in self.design.combiners:
-            yield from self._screws(box.id, box.place, rule_f.SCREWS_OF_A_HOLDER, heavy=False)
+            # beside panels on the ground there is nothing to screw it to
+            if not self.needs.place(box.place).ground:
+                n = rule_f.SCREWS_OF_A_HOLDER
+                yield from self._screws(box.id, box.place, n, heavy=False)
         for extra in self.design.extras:
             if isinstance(self.design.parts[extra.part], Socket):
                 n = rule_f.SCREWS_OF_A_HOLDER * extra.quantity
