@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from bom.cautions import cautions_for
@@ -15,6 +17,7 @@ from bom.summary import chosen
 from bom.tasks_file import read_tasks
 from solver.commissioning import expected
 from solver.errors import BadNeeds
+from solver.ground import notes_of_ground
 from solver.kit import solve_kit
 from solver.needs import GROUND_MM
 from solver.work_order import asked
@@ -242,3 +245,19 @@ def test_cautions_notes_and_the_sheet_of_holes():
     (row,) = [r for r in sheet if r.cells[0] == "opening of inlet-1"]
     assert row.cells[1] == "side wall"
     assert 46 in row.cells
+
+
+def test_notes_of_frames_and_of_what_may_be_touched_dry():
+    """Frames have no bond of the kit; 60 V DC is kept, a little more is told with its voltage."""
+
+    def told(volts):
+        arrays = tuple(replace(a, voc_cold_v=volts) for a in design().arrays)
+        return notes_of_ground(replace(design(), arrays=arrays))
+
+    assert [n for n in told(24.0) if "not bonded" in n]
+    assert not [n for n in told(60.0) if "touched" in n]
+    (high,) = [n for n in told(60.1) if "touched" in n]
+    assert "60.1 V" in high
+    assert "local code" in high
+    roofed = solve_kit(*small_job(0)).design
+    assert notes_of_ground(roofed) == ()
