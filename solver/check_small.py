@@ -292,7 +292,12 @@ class _Walk(SmallSheet):
         """Printed labels where people must be warned or told."""
         design, asked = self.design, Counter[str]()
         live = len(design.arrays) + len(self.survey.inlets)
-        asked["array live in daylight"] = asked["connectors under load"] = live
+        asked["connectors under load"] = live
+        asked["array live in daylight"] = live + len(design.combiners)
+        asked["fuse holders under load"] = sum(
+            getattr(design.parts.get(box.part), "fused_poles", 0) > 0
+            for box in design.combiners
+        )
         houses = {d.place for d, _ in self.survey.devices_of(Battery)}
         lead = design.chemistry != "lfp"
         asked["battery"] = len(houses)

@@ -400,3 +400,21 @@ def test_a_combiner_on_the_grass_is_screwed_to_nothing():
         lying, small=(*lying.small, extra), parts={**lying.parts, screw: hung.parts[screw]}
     )
     assert "nothing is screwed to the ground" in broken(wrong)
+
+
+@pytest.mark.parametrize("topic", ["array live in daylight", "fuse holders under load"])
+def test_a_combiner_warns_whoever_opens_it(topic):
+    """It is live in daylight, and a fuse that is drawn under load arcs; no label, no whole kit."""
+    made, mine, _ = boxed("grass")
+    (label,) = [part for part, _ in mine if getattr(made.parts[part], "topic", None) == topic]
+    needs, result = kit()
+    gone = tuple(e for e in made.small or () if (e.part, e.of) != (label, "combiner-1"))
+
+    def broken(other: Design) -> set[str]:
+        rows = check(needs, other, result.lines, result.orders)
+        return {
+            row.subject for row in rows if not row.ok and row.rule == "a printed label warns"
+        }
+
+    assert not broken(made)
+    assert broken(replace(made, small=gone)) == {topic}
