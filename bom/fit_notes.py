@@ -144,9 +144,16 @@ def _up(mm: float) -> str:
 
 
 def _slope_notes(design: Design, needs: Needs) -> list[str]:
-    """Where panels lie on a place of unknown pitch: nothing tilts them, whatever is reckoned."""
+    """Where panels lie on a place of unknown pitch: nothing tilts them, whatever is reckoned.
+
+    On the ground they lean on stands, at the site's tilt.
+    """
     panels = {d.place for d in design.devices if isinstance(d.part, Panel)}
-    flat = [p.name for p in needs.places if p.name in panels and p.slope_deg is None]
+    flat = [
+        p.name
+        for p in needs.places
+        if p.name in panels and p.slope_deg is None and not p.ground
+    ]
     if not flat:
         return []
     names = ", ".join(f'"{name}"' for name in flat)

@@ -18,6 +18,16 @@ NOT_ON_A_LEAD = ("hole", "hole_mm", "hole_max_mm", "conduit", "conduit_mm")
 """Keys of a leg that a lead has no use for: it lies outside, and its inlet has its own opening."""
 
 
+NOT_OF_GROUND = {
+    "slope_deg": "the panels stand there at the site's tilt (tilt_deg)",
+    "sheet_mm": "nothing is screwed to it",
+    "height_mm": "nothing there has a lid over it",
+    "sleeping": "it is outside",
+    "engine_space": "it is outside",
+}
+"""Keys of a place that change nothing of ground, and why."""
+
+
 def with_patch(row: dict[str, Any], book: bool) -> dict[str, Any]:
     """A row of a place; where it is ground that states no size, with that of a large patch."""
     try:
@@ -57,6 +67,12 @@ def _check_place(
             'leave holds away, or write ["panel"]'
         )
         faults.add(text, "place", number, "holds")
+    for key, why in NOT_OF_GROUND.items():
+        # a stated false says nothing wrong of it
+        found = getattr(place, key)
+        if found is not None and found is not False:
+            text = f"found {show(found)}; this changes nothing of ground, since {why}: leave it away"
+            faults.add(text, "place", number, key)
     mine = [
         (n, leg)
         for n, leg in enumerate(legs)

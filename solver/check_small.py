@@ -270,11 +270,17 @@ class _Walk(SmallSheet):
             hung = p.id in self.survey.string_fuses
             if not hung and not (isinstance(seat, Breaker | Holder) and seat.rail):
                 need[p.id.split(":")[0]] = SCREWS_OF_A_HOLDER
-        need |= {box.id: SCREWS_OF_A_HOLDER for box in self.design.combiners}
+        fixed = [x for x in self.design.combiners if not self.survey.place(x.place).ground]
+        need |= {box.id: SCREWS_OF_A_HOLDER for box in fixed}
         for extra in self.design.extras:
             if isinstance(self.design.parts.get(extra.part), Socket):
                 need[extra.of] = SCREWS_OF_A_HOLDER * extra.quantity
         kinds = ("screws", "sheet metal screws", "bolts", "rivet nuts")
+        for box in self.design.combiners:
+            if box not in fixed:
+                idle = len(self.there(box.id, Fastener))
+                rule = "nothing is screwed to the ground"
+                self.sheet.at_most(rule, COMMON_PRACTICE, box.id, idle, 0, "screws")
         for of, n in need.items():
             there = self.there(of, Fastener)
             nuts = sum(p.kind == "rivet nut" for p in there)
@@ -286,7 +292,12 @@ class _Walk(SmallSheet):
         """Printed labels where people must be warned or told."""
         design, asked = self.design, Counter[str]()
         live = len(design.arrays) + len(self.survey.inlets)
-        asked["array live in daylight"] = asked["connectors under load"] = live
+        asked["connectors under load"] = live
+        asked["array live in daylight"] = live + len(design.combiners)
+        asked["fuse holders under load"] = sum(
+            getattr(design.parts.get(box.part), "fused_poles", 0) > 0
+            for box in design.combiners
+        )
         houses = {d.place for d, _ in self.survey.devices_of(Battery)}
         lead = design.chemistry != "lfp"
         asked["battery"] = len(houses)

@@ -63,9 +63,34 @@ STOWED = (
 )
 
 
+UNBONDED = (
+    "Frames of panels that are put out by hand are not bonded by this kit. Whether they must be, or "
+    "the array be of double insulation, is for the local code (NEC 690.43 asks for bonded frames, "
+    "from memory) and for who is licensed there."
+)
+
+DRY_TOUCH_V = 60.0
+"""Highest smooth DC voltage of parts that may be touched, dry: IEC 60364-4-41, 414, from memory."""
+
+TOO_HIGH = (
+    "The array on {} on the ground reaches {:.1f} V on the coldest morning, which is above the {:g} V "
+    "DC up to which bare parts may be touched when dry (IEC 60364-4-41, from memory; wet, the limit "
+    "is far lower). Strings that are plugged by hand should stay under it: fewer panels in series, "
+    "or panels of less voltage, and see the local code."
+)
+
+
 def notes_of_ground(design: Design) -> tuple[str, ...]:
     """What a person must know of panels on the ground."""
-    return (STOWED,) if any(inlet_of(design, a) for a in design.arrays) else ()
+    out = [a for a in design.arrays if inlet_of(design, a) is not None]
+    if not out:
+        return ()
+    high = [
+        TOO_HIGH.format(a.controller, a.voc_cold_v, DRY_TOUCH_V)
+        for a in out
+        if a.voc_cold_v > DRY_TOUCH_V
+    ]
+    return (STOWED, UNBONDED, *high)
 
 
 @dataclass(frozen=True, slots=True)

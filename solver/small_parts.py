@@ -24,6 +24,7 @@ from solver.parts import (
     Breaker,
     Cable,
     Charger,
+    Combiner,
     Connector,
     Ferrule,
     Holder,
@@ -318,6 +319,10 @@ class _Walk:
         for inlet in self.inlets:
             yield "array live in daylight", inlet
             yield "connectors under load", inlet
+        for box in design.combiners:
+            yield "array live in daylight", box.id
+            if _has_fuse_holders(design.parts[box.part]):
+                yield "fuse holders under load", box.id
         for place in sorted({d.place for d in design.devices if isinstance(d.part, Battery)}):
             yield "battery", place
             lithium = design.chemistry == "lfp"
@@ -409,7 +414,10 @@ class _Walk:
             if not _on_rail(part):
                 yield from self._screws(id_, place, rule_f.SCREWS_OF_A_HOLDER, heavy=False)
         for box in self.design.combiners:
-            yield from self._screws(box.id, box.place, rule_f.SCREWS_OF_A_HOLDER, heavy=False)
+            # beside panels on the ground there is nothing to screw it to
+            if not self.needs.place(box.place).ground:
+                n = rule_f.SCREWS_OF_A_HOLDER
+                yield from self._screws(box.id, box.place, n, heavy=False)
         for extra in self.design.extras:
             if isinstance(self.design.parts[extra.part], Socket):
                 n = rule_f.SCREWS_OF_A_HOLDER * extra.quantity
@@ -592,6 +600,10 @@ def _is_label(part: Part, kind: str) -> bool:
 
 def _is_topic(topic: str) -> Callable[[Part], bool]:
     return lambda p: isinstance(p, Label) and p.topic == topic
+
+
+def _has_fuse_holders(part: Part) -> bool:
+    return isinstance(part, Combiner) and part.fused_poles > 0
 
 
 def _carries(least_n: float, rise_mm: float = 0.0) -> Callable[[Part], float]:

@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from bom.cautions import cautions_for
 from bom.drawings.files import fit_of
 from bom.drawings.wiring import wiring_pages
 from bom.needs_file import read_needs
+from bom.result_json import notes_of
 from bom.sheets import holes as holes_sheet
 from bom.sheets.page import Kit
 from bom.summary import chosen
 from bom.tasks_file import read_tasks
 from solver.commissioning import expected
 from solver.errors import BadNeeds
+from solver.ground import notes_of_ground
 from solver.kit import solve_kit
 from solver.needs import GROUND_MM
 from solver.work_order import asked
@@ -106,6 +110,28 @@ def test_a_fault_is_told(tmp_path, name):
         assert word in told[0], told
 
 
+IDLE = {
+    "slope_deg": ("10", "tilt_deg"),
+    "sheet_mm": ("1.5", "screwed"),
+    "height_mm": ("400", "lid"),
+    "sleeping": ("true", "outside"),
+    "engine_space": ("true", "outside"),
+}
+"""Keys that change nothing of ground: a value, and a word of why."""
+
+
+@pytest.mark.parametrize("key", IDLE)
+def test_a_key_that_changes_nothing_of_ground_is_refused(tmp_path, key):
+    """Who states it believes that it counts; `false` says nothing wrong and is taken."""
+    value, why = IDLE[key]
+    stated = GROUND.replace("ground = true", f"ground = true\n{key} = {value}")
+    (told,) = problems(tmp_path, TEXT + stated)
+    for word in ("[[place]]", '"grass"', key, f"found {value}", why, "leave it away"):
+        assert word in told
+    if value == "true":
+        read(tmp_path, TEXT + stated.replace(f"{key} = true", f"{key} = false"))
+
+
 def test_ground_without_a_lead(tmp_path):
     """The leg that is missing is described."""
     told = problems(tmp_path, TEXT + GROUND.partition("[[leg]]")[0])
@@ -170,15 +196,42 @@ def test_the_work_order_lets_the_inlet_in_and_fastens_no_panel():
     assert not {"inlet", "panels out"} & there
 
 
-def test_the_sign_is_measured_before_the_lead_is_plugged_in():
-    """First that the wall's pins are dead, then the lead's sign, then its voltage."""
+def first_switch_on():
+    """The tests of the kit, in the order in which they are made."""
     needs, result = kit()
-    rows = expected(needs, design(), result.energy)
-    mine = [r.test for r in rows if r.subject == "inlet-1"]
-    assert [word in t for word, t in zip(("pins", "sign"), mine, strict=True)] == [True, True]
-    tests = [r.test for r in rows]
+    return expected(needs, design(), result.energy)
+
+
+def test_the_sign_is_measured_before_the_lead_is_plugged_in():
+    """First the lead's sign, then its voltage; nothing of it is plugged in yet."""
+    tests = [r.test for r in first_switch_on()]
+    sign = next(n for n, t in enumerate(tests) if t.startswith("sign at the lead"))
     volts = next(n for n, t in enumerate(tests) if t.startswith("each string open"))
-    assert tests.index(mine[1]) < volts
+    assert sign < volts
+
+
+def test_dead_pins_are_proven_where_something_could_feed_them():
+    """Before the bank is on they are dead of themselves, which would prove nothing.
+
+    Two pins measured to each other alone may both stand at the bank's plus.
+    """
+    rows = first_switch_on()
+    tests = [r.test for r in rows]
+    (pins,) = [n for n, t in enumerate(tests) if t.startswith("pins of the inlet")]
+    assert rows[pins].subject == "inlet-1"
+    assert tests.index("battery switch on") < pins
+    assert pins < next(n for n, t in enumerate(tests) if t.startswith("array on"))
+    assert "each pin measured to the other, and each to chassis" in tests[pins]
+
+
+def test_the_lead_is_plugged_in_with_the_isolator_open():
+    """Dead pins first, then open, plug, close; only then is the array on."""
+    tests = [r.test for r in first_switch_on()]
+    (plug,) = [n for n, t in enumerate(tests) if t.startswith("isolator open, then the lead")]
+    assert tests[plug - 1].startswith("pins of the inlet")
+    assert tests[plug + 1].startswith("array on")
+    words = ("isolator open", "plugged in", "isolator closed")
+    assert sorted(words, key=tests[plug].index) == list(words)
 
 
 def test_cautions_notes_and_the_sheet_of_holes():
@@ -186,8 +239,25 @@ def test_cautions_notes_and_the_sheet_of_holes():
     needs, result = kit()
     assert "Panels on the ground" in {c.about for c in cautions_for(design())}
     assert any("stowed by hand" in note for note in result.notes)
+    assert not [note for note in notes_of(result, needs) if note.startswith("The pitch of")]
     assert any("PV inlet" in text for _, text in chosen(design()))
     sheet = holes_sheet.rows(Kit(needs=needs, result=result, stock=stock()), 1)
     (row,) = [r for r in sheet if r.cells[0] == "opening of inlet-1"]
     assert row.cells[1] == "side wall"
     assert 46 in row.cells
+
+
+def test_notes_of_frames_and_of_what_may_be_touched_dry():
+    """Frames have no bond of the kit; 60 V DC is kept, a little more is told with its voltage."""
+
+    def told(volts):
+        arrays = tuple(replace(a, voc_cold_v=volts) for a in design().arrays)
+        return notes_of_ground(replace(design(), arrays=arrays))
+
+    assert [n for n in told(24.0) if "not bonded" in n]
+    assert not [n for n in told(60.0) if "touched" in n]
+    (high,) = [n for n in told(60.1) if "touched" in n]
+    assert "60.1 V" in high
+    assert "local code" in high
+    roofed = solve_kit(*small_job(0)).design
+    assert notes_of_ground(roofed) == ()

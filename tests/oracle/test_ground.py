@@ -16,11 +16,14 @@ import pytest
 from bom.needs_file import read_needs
 from solver.check import check
 from solver.kit import solve_kit
+from solver.market import market as market_of
 from solver.needs import Needs
-from solver.parts import Label, Mounting, PvInlet, Sealant
+from solver.parts import Combiner, Fastener, Label, Mounting, PvInlet, Sealant
 from solver.parts.base import SMALL_CLASSES
 from solver.records import Circuit, Cut, Design, End, Result
+from solver.records import Combiner as Box
 from solver.rules.inlet import dead_outside, inlet_carries, pins_free_of_bank
+from solver.small_buy import completed
 from solver.stock import Stock
 from tests.oracle.finished import shipped, written
 from tests.oracle.second_walk import complaints
@@ -374,3 +377,62 @@ def test_both_halves_of_the_inlet_take_two_poles():
     for side in ("in", "out"):
         assert sorted(e.pole for e in ends_of(found, f"inlet-1:{side}")) == ["+", "-"]
         assert all(e.termination is None for e in ends_of(found, f"inlet-1:{side}"))
+
+
+def boxed(place: str) -> tuple[Design, set[tuple[str, str]], Callable[[Design], set[str]]]:
+    """The kit with a combiner in a place, what it has of small parts, and rules about it broken."""
+    needs, result = kit()
+    box = next(p for p in shipped().parts if isinstance(p, Combiner) and p.fused_poles)
+    (array,) = design().arrays
+    made = replace(array, combiner=Box(id="combiner-1", part=box.part, place=place))
+    bare = replace(
+        design(), small=None, without=(), unsold=(), arrays=(made,),
+        parts={**design().parts, box.part: box},
+    )  # fmt: skip
+    kept = tuple(x for x in result.lines if x.part_class not in SMALL_CLASSES)
+    whole = completed(needs, bare, kept, result.orders, market_of(needs, shipped()))
+
+    def broken(other: Design) -> set[str]:
+        rows = check(needs, other, whole.lines, whole.orders)
+        return {row.rule for row in rows if not row.ok and row.subject == "combiner-1"}
+
+    mine = {(e.part, e.of) for e in whole.design.small or () if e.of == "combiner-1"}
+    return whole.design, mine, broken
+
+
+def is_screw(found: Design, name: str) -> bool:
+    """Whether a small part screws something on."""
+    return isinstance(found.parts[name], Fastener)
+
+
+def test_a_combiner_on_the_grass_is_screwed_to_nothing():
+    """Wood screws hold nothing there, and the checker says so where they are in the bill."""
+    lying, mine, broken = boxed("grass")
+    assert not [part for part, _ in mine if is_screw(lying, part)]
+    assert not broken(lying) & {"is screwed on", "nothing is screwed to the ground"}
+
+    hung, screwed, _ = boxed("side wall")
+    (screw,) = [part for part, _ in screwed if is_screw(hung, part)]
+    extra = next(e for e in hung.small or () if (e.part, e.of) == (screw, "combiner-1"))
+    wrong = replace(
+        lying, small=(*lying.small, extra), parts={**lying.parts, screw: hung.parts[screw]}
+    )
+    assert "nothing is screwed to the ground" in broken(wrong)
+
+
+@pytest.mark.parametrize("topic", ["array live in daylight", "fuse holders under load"])
+def test_a_combiner_warns_whoever_opens_it(topic):
+    """It is live in daylight, and a fuse that is drawn under load arcs; no label, no whole kit."""
+    made, mine, _ = boxed("grass")
+    (label,) = [part for part, _ in mine if getattr(made.parts[part], "topic", None) == topic]
+    needs, result = kit()
+    gone = tuple(e for e in made.small or () if (e.part, e.of) != (label, "combiner-1"))
+
+    def broken(other: Design) -> set[str]:
+        rows = check(needs, other, result.lines, result.orders)
+        return {
+            row.subject for row in rows if not row.ok and row.rule == "a printed label warns"
+        }
+
+    assert not broken(made)
+    assert broken(replace(made, small=gone)) == {topic}

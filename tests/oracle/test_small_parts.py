@@ -234,7 +234,8 @@ def test_a_combiner_is_screwed_on_and_labelled():
     whole = completed(needs, bare, kept, result.orders, mkt)
     mine = [e for e in whole.design.small or () if e.of == "combiner-1"]
     kinds = {whole.design.parts[e.part].cls: e.pieces for e in mine}
-    assert kinds == {"label": 1, "fastener": SCREWS_OF_A_HOLDER}
+    assert set(kinds) == {"label", "fastener"}
+    assert kinds["fastener"] == SCREWS_OF_A_HOLDER
     for cls, rule in (("label", "is labelled"), ("fastener", "is screwed on")):
         gone = [e for e in mine if whole.design.parts[e.part].cls == cls]
         small = tuple(e for e in whole.design.small or () if e not in gone)

@@ -168,6 +168,14 @@ LABELS = (
         0.002,
         0.65,
     ),
+    (
+        "label-fuse-holders",
+        "warning",
+        "Do not open fuse holders under load",
+        "fuse holders under load",
+        0.002,
+        0.70,
+    ),
 )
 # part, does, in which unit, from, to, wears, kg, EUR
 TOOLS = (
