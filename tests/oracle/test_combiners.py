@@ -96,10 +96,10 @@ def boxed() -> Design:
     )
 
 
-def failed(made: Design, *, wet: bool = False) -> set[str]:
+def failed(made: Design, **roof: bool) -> set[str]:
     """Rules about strings and what they meet in that a design breaks."""
     sheet, needs = Sheet(), larger.needs()
-    places = tuple(replace(p, wet=wet) if p.name == "roof" else p for p in needs.places)
+    places = tuple(replace(p, **roof) if p.name == "roof" else p for p in needs.places)
     survey = Survey(replace(needs, places=places), made)
     for section in (check_combiners, check_branches, check_string_fuses):
         section(sheet, survey)
@@ -190,10 +190,11 @@ def test_a_planted_fault_is_named(name):
     assert rule in failed(change(boxed()))
 
 
+@pytest.mark.parametrize("key", ["wet", "ground"])
 @pytest.mark.parametrize(("ip", "broken"), [("IP65", False), ("IP20", True), (None, True)])
-def test_a_combiner_in_the_wet_stands_splashing(ip, broken):
-    """IEC 60529: a second numeral of 4 or more, from memory."""
-    found = failed(of_box(ip=ip)(boxed()), wet=True)
+def test_a_combiner_in_the_wet_stands_splashing(ip, broken, key):
+    """IEC 60529: a second numeral of 4 or more, from memory; it rains on the ground, too."""
+    found = failed(of_box(ip=ip)(boxed()), **{key: True})
     assert found == ({"combiner stands in the wet"} if broken else set())
 
 
