@@ -9,7 +9,7 @@ from solver.candidates import MOST_STRINGS
 from solver.fittings import COMBINER, MOST_BRANCHED, STRING_FUSE
 from solver.needs import Needs
 from solver.parts import Controller, Panel
-from solver.records import Reason
+from solver.records import Design, Reason
 from solver.rules.string import pv_design_current_a, voc_cold_v
 from solver.string_fuses import Strings, combiner_for, fused_poles, need_fuses
 from solver.wiring import Shelf
@@ -19,6 +19,13 @@ _FUSED = {
     1: "with a fuse in one pole of each string",
     2: "with a fuse in both poles of each string",
 }
+
+
+SHARED_NEGATIVE = (
+    "Strings have fuses in their positive alone, since their controller is taken to pass the negative "
+    "through to the bank's, as it is where a catalog leaves common_pole empty: {}. Look it up in its "
+    "manual; if it does not, state common_pole and pick again, as both poles need fuses then."
+)
 
 
 def combiner_reasons(needs: Needs, shelf: Shelf) -> tuple[Reason, ...]:
@@ -48,6 +55,17 @@ def notes_of_combiners(needs: Needs, shelf: Shelf) -> tuple[str, ...]:
         f"{reason.message} If you want them: {reason.change}."
         for reason in combiner_reasons(needs, shelf)
     )
+
+
+def notes_of_poles(needs: Needs, design: Design) -> tuple[str, ...]:
+    """What was taken of controllers where strings have fuses in their positive alone.
+
+    Under `nec` one pole is enough, whatever the controller passes through.
+    """
+    if needs.rules.practice == "nec":
+        return ()
+    found = sorted(a.controller for a in design.arrays if a.fuses and not a.negative_fuses)
+    return (SHARED_NEGATIVE.format(", ".join(found)),) if found else ()
 
 
 def _wanted(poles: int) -> str:

@@ -13,7 +13,7 @@ from solver.check_ends import check_branches
 from solver.check_sheet import Sheet
 from solver.check_string_fuses import check_string_fuses
 from solver.check_survey import Survey
-from solver.combiner_reasons import combiner_reasons
+from solver.combiner_reasons import combiner_reasons, notes_of_poles
 from solver.fittings import COMBINER, Fitting, notes_of
 from solver.kit import solve_kit
 from solver.market import market
@@ -243,3 +243,14 @@ def test_a_catalog_whose_combiners_suit_no_strings_is_told_of():
     lacking = told(0, 1)
     assert lacking
     assert all("in both poles" in x and "fused_poles 2" in x for x in lacking)
+
+
+def test_a_negative_taken_for_shared_is_told_of():
+    """Fuses in the positive alone hang on the controller; in both poles, and under NEC, on nothing."""
+    made, needs = boxed(), larger.needs()
+    (array,) = made.arrays
+    bare = replace(made, arrays=(replace(array, negative_fuses=()),))
+    iso, nec = (replace(needs, rules=replace(needs.rules, practice=x)) for x in ("iso", "nec"))
+    (note,) = notes_of_poles(iso, bare)
+    assert array.controller in note
+    assert notes_of_poles(iso, made) == notes_of_poles(nec, bare) == ()
