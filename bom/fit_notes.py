@@ -119,10 +119,16 @@ def _hole_notes(found: tuple[Hole, ...]) -> list[str]:
     return notes
 
 
+def _times(duct: Duct) -> str:
+    """How often a conduit turns, as far as its legs state it."""
+    least = "at least " if duct.bends is None else ""
+    return f"{least}{duct.stated_bends} times"
+
+
 def _duct_notes(found: tuple[Duct, ...]) -> list[str]:
     """Conduits that are there and too narrow for their cables, or turn too often."""
     turning = [
-        f'Conduit "{duct.name}" turns {duct.bends} times: cables are pulled through four quarter '
+        f'Conduit "{duct.name}" turns {_times(duct)}: cables are pulled through four quarter '
         "bends at the most (NEC 358.26, from memory), so it needs a pull box on the way, which "
         "is not in this bill."
         for duct in found

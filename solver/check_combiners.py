@@ -108,7 +108,7 @@ def _bears_its_place(
         f"{coldest:g} to {hottest:g}",
         "°C",
     )
-    if place.wet:
+    if place.gets_wet:
         sheet.holds(
             "combiner stands in the wet",
             source_of(stands_splashing),

@@ -275,7 +275,5 @@ class WaysSheet(SmallSheet):
 
 
 def _bends(legs: list[Leg]) -> int:
-    """Bends of a stretch; none where one of its legs states none."""
-    if any(leg.bends is None for leg in legs):
-        return 0
+    """Bends of a stretch, of those legs that state them: it has no fewer."""
     return sum(leg.bends or 0 for leg in legs)

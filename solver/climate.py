@@ -23,7 +23,7 @@ def bears_climate(device: Device | Combiner, place: Place, site: Site) -> bool:
     """
     coldest = site.coldest_c if place.min_c is None else place.min_c
     hottest = site.hottest_c if place.max_c is None else place.max_c
-    dry = not place.wet or isinstance(device, Panel) or stands_splashing(device.ip)
+    dry = not place.gets_wet or isinstance(device, Panel) or stands_splashing(device.ip)
     if not (dry and works_between(device.min_c, device.max_c, coldest, hottest)):
         return False
     return not isinstance(device, Battery) or charges_between(

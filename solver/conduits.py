@@ -59,7 +59,13 @@ class Duct:
     @property
     def bends(self) -> int | None:
         """Bends in all its legs; None where one of them states none."""
-        return _bends(self.ways)
+        unknown = any(way.leg.bends is None for way in self.ways)
+        return None if unknown else self.stated_bends
+
+    @property
+    def stated_bends(self) -> int:
+        """Bends in those of its legs that state them: it has no fewer."""
+        return _stated_bends(self.ways)
 
     @property
     def runs(self) -> tuple[Run, ...]:
@@ -104,8 +110,8 @@ class Run:
 
     @property
     def boxes(self) -> int:
-        """Pull boxes that its bends ask for; none where they are not stated."""
-        return pull_boxes(_bends(self.ways) or 0)
+        """Pull boxes that its stated bends ask for: at least so many, if a leg states none."""
+        return pull_boxes(_stated_bends(self.ways))
 
     @property
     def openings(self) -> int:
@@ -113,9 +119,8 @@ class Run:
         return self.ends + 2 * self.boxes
 
 
-def _bends(ways: tuple[Passage, ...]) -> int | None:
-    stated = [way.leg.bends for way in ways]
-    return None if None in stated else sum(n or 0 for n in stated)
+def _stated_bends(ways: tuple[Passage, ...]) -> int:
+    return sum(way.leg.bends or 0 for way in ways)
 
 
 def _same_pieces(one: Passage, other: Passage) -> bool:

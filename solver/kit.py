@@ -24,6 +24,7 @@ from solver.bank_bounds import banks_within, first_banks
 from solver.bill import cost_of
 from solver.candidates import Candidates, Pairs, Setting, candidates, lacking, settings
 from solver.check import check
+from solver.combiner_reasons import notes_of_combiners, notes_of_poles
 from solver.fittings import notes_of
 from solver.ground import notes_of_ground
 from solver.market import market
@@ -639,6 +640,8 @@ def _result(job: Job, needs: Needs, lower_cents: float) -> Result:
             *job.market.notes,
             *(() if job.exact or gap <= OPTIMAL_PCT else (UNDECIDED,)),
             *notes_of(whole.design),
+            *notes_of_combiners(needs, job.shelf),
+            *notes_of_poles(needs, whole.design),
             *notes_of_ground(whole.design),
             *notes_of_small_parts(needs, whole.design),
         ),

@@ -204,6 +204,11 @@ class Place:
         at_most=90,
     )
 
+    @property
+    def gets_wet(self) -> bool:
+        """Whether it rains on what stands here: where that is stated, and on every ground place."""
+        return self.wet or self.ground
+
     def may_hold(self, part_class: str) -> bool:
         """Whether parts of this class may stand here; on the ground panels alone."""
         if self.ground:

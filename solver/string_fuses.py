@@ -106,7 +106,7 @@ def joints(shelf: Shelf, strings: Strings) -> Joints | None:
         if fuse is None:
             return None
     if strings.parallel > MOST_BRANCHED and COMBINER.name not in shelf.unknown:
-        box = _combiner(shelf, strings, strings.poles if fused else 0)
+        box = combiner_for(shelf, strings, strings.poles if fused else 0)
         return None if box is None else Joints(fuse=fuse, fuses=fuses, combiner=box)
     branch = _family(
         x
@@ -149,7 +149,7 @@ def _fuse(shelf: Shelf, strings: Strings) -> str | None:
     )
 
 
-def _combiner(shelf: Shelf, strings: Strings, poles: int) -> str | None:
+def combiner_for(shelf: Shelf, strings: Strings, poles: int) -> str | None:
     """The family of combiners that some strings may meet in, with fuses in so many poles."""
     needs = shelf.needs
     place = needs.place(strings.place)

@@ -18,6 +18,7 @@ from functools import partial
 
 from solver.apart import between, conduits
 from solver.climate import bears_climate, coldest_c, hottest_c
+from solver.combiner_reasons import combiner_reasons
 from solver.ground_reasons import ground_reasons
 from solver.holes import holes
 from solver.market import market
@@ -120,11 +121,16 @@ def reasons(
     -------
     tuple of Reason
         First one that names all that collide, then, if there are several, one for each; last what
-        keeps panels off the ground.
+        keeps panels off the ground, and strings from meeting.
     """
     unlimited, mkt = unlimited or Unlimited(stock), market(needs, stock)
     yard = Yard(needs, mkt, unlimited, panel_cuts)
-    return (*_colliding(needs, stock, yard), *ground_reasons(needs, shelf(needs, mkt)))
+    had = shelf(needs, mkt)
+    return (
+        *_colliding(needs, stock, yard),
+        *ground_reasons(needs, had),
+        *combiner_reasons(needs, had),
+    )
 
 
 def _colliding(needs: Needs, stock: Stock, yard: Yard) -> tuple[Reason, ...]:

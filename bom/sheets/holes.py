@@ -146,10 +146,12 @@ def _conduit_row(duct: Duct, conduit: Conduit | None, units: str) -> Row:
 
 def _bends(duct: Duct) -> list[str]:
     """Where cables are pulled, by how often the conduit turns."""
-    if duct.bends is None:
-        return ["bends not stated: a pull box wherever four quarter bends are behind it"]
     boxes = sum(run.boxes for run in duct.runs)
-    return [f"{boxes} pull {'box' if boxes == 1 else 'boxes'} on the way"] if boxes else []
+    told = [f"{boxes} pull {'box' if boxes == 1 else 'boxes'} on the way"] if boxes else []
+    if duct.bends is None:
+        some = "some bends" if duct.stated_bends else "bends"
+        told.append(f"{some} not stated: a pull box wherever four quarter bends are behind it")
+    return told
 
 
 def _of_conduit(duct: Duct, conduit: Conduit | None) -> str:

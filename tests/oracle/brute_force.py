@@ -631,7 +631,8 @@ class _Search:
         if (low is not None and cold < low) or (high is not None and hot > high):
             return False
         code = getattr(part, "ip", None) or "IP00"
-        return not place.wet or isinstance(part, Panel) or code[3:4] in tuple("456789")
+        dry = not (place.wet or place.ground)
+        return dry or isinstance(part, Panel) or code[3:4] in tuple("456789")
 
     def _places(self, part_class: str, hub: str) -> list[str]:
         return [

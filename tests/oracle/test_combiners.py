@@ -13,11 +13,15 @@ from solver.check_ends import check_branches
 from solver.check_sheet import Sheet
 from solver.check_string_fuses import check_string_fuses
 from solver.check_survey import Survey
+from solver.combiner_reasons import combiner_reasons, notes_of_poles
 from solver.fittings import COMBINER, Fitting, notes_of
 from solver.kit import solve_kit
-from solver.parts import Combiner
+from solver.market import market
+from solver.parts import Combiner, Controller
 from solver.records import Combiner as Box
 from solver.records import Design, Extra
+from solver.stock import Stock
+from solver.wiring import shelf
 from tests.oracle import larger_design as larger
 from tests.oracle.small_jobs import boxed_job, stringed_job
 from tests.oracle.test_string_fuses import four_strings, right
@@ -96,10 +100,10 @@ def boxed() -> Design:
     )
 
 
-def failed(made: Design, *, wet: bool = False) -> set[str]:
+def failed(made: Design, **roof: bool) -> set[str]:
     """Rules about strings and what they meet in that a design breaks."""
     sheet, needs = Sheet(), larger.needs()
-    places = tuple(replace(p, wet=wet) if p.name == "roof" else p for p in needs.places)
+    places = tuple(replace(p, **roof) if p.name == "roof" else p for p in needs.places)
     survey = Survey(replace(needs, places=places), made)
     for section in (check_combiners, check_branches, check_string_fuses):
         section(sheet, survey)
@@ -190,10 +194,11 @@ def test_a_planted_fault_is_named(name):
     assert rule in failed(change(boxed()))
 
 
+@pytest.mark.parametrize("key", ["wet", "ground"])
 @pytest.mark.parametrize(("ip", "broken"), [("IP65", False), ("IP20", True), (None, True)])
-def test_a_combiner_in_the_wet_stands_splashing(ip, broken):
-    """IEC 60529: a second numeral of 4 or more, from memory."""
-    found = failed(of_box(ip=ip)(boxed()), wet=True)
+def test_a_combiner_in_the_wet_stands_splashing(ip, broken, key):
+    """IEC 60529: a second numeral of 4 or more, from memory; it rains on the ground, too."""
+    found = failed(of_box(ip=ip)(boxed()), **{key: True})
     assert found == ({"combiner stands in the wet"} if broken else set())
 
 
@@ -203,3 +208,49 @@ def test_branch_pairs_beside_a_combiner_are_one_thing_too_many():
     home = next(c.name for c in made.circuits if c.kind == "array")
     more = replace(made, extras=(*made.extras, Extra(part="pv-branch", of=home, quantity=3)))
     assert failed(more) == {"a branch pair for each further string"}
+
+
+def test_a_catalog_whose_combiners_suit_no_strings_is_told_of():
+    """With fuses in one pole alone where both ask for one: IEC 62548, from memory; not under NEC."""
+    needs, stock = boxed_job(99)
+    others = [
+        p
+        if not isinstance(p, Controller)
+        else replace(p, common_pole="none")
+        for p in stock.parts
+        if not isinstance(p, Combiner)
+    ]  # fmt: skip
+    box = replace(
+        boxed().parts["box-4"], part="box-0", rated_a=500.0, way_a=200.0, max_v=3000.0,
+        min_c=None, max_c=None,
+    )  # fmt: skip
+
+    def told(*poles: int, practice: str = "iso") -> list[str]:
+        asked = replace(needs, rules=replace(needs.rules, practice=practice))
+        boxes = [
+            replace(box, part=f"box-{n}", fused_poles=n, fuse_kind=box.fuse_kind if n else None)
+            for n in poles
+        ]
+        offers = [o for o in stock.offers if not o.part.startswith("box-")]
+        offers += [replace(offers[0], part=b.part) for b in boxes]
+        sold = Stock.of([*others, *boxes], stock.suppliers, offers)
+        return [
+            r.message + r.change
+            for r in combiner_reasons(asked, shelf(asked, market(asked, sold)))
+        ]
+
+    assert told() == told(0, 2) == told(0, 1, practice="nec") == []
+    lacking = told(0, 1)
+    assert lacking
+    assert all("in both poles" in x and "fused_poles 2" in x for x in lacking)
+
+
+def test_a_negative_taken_for_shared_is_told_of():
+    """Fuses in the positive alone hang on the controller; in both poles, and under NEC, on nothing."""
+    made, needs = boxed(), larger.needs()
+    (array,) = made.arrays
+    bare = replace(made, arrays=(replace(array, negative_fuses=()),))
+    iso, nec = (replace(needs, rules=replace(needs.rules, practice=x)) for x in ("iso", "nec"))
+    (note,) = notes_of_poles(iso, bare)
+    assert array.controller in note
+    assert notes_of_poles(iso, made) == notes_of_poles(nec, bare) == ()

@@ -119,7 +119,7 @@ def _combiner(world: World, array: Row, panel: Any, volts: float) -> None:
     )
     world.must(fine, f"from {cold:g} to {heat:g} °C", box["id"])
     splashed = str(part.ip or "")[-1:]
-    dry = not place.wet or (splashed.isdigit() and int(splashed) >= 4)
+    dry = not (place.wet or place.ground) or (splashed.isdigit() and int(splashed) >= 4)
     world.must(dry, f"{part.ip} in the wet", box["id"])
 
 
