@@ -82,9 +82,9 @@ def test_a_kit_with_panels_on_the_ground_is_whole():
 
 
 def test_a_longer_lead_takes_a_thicker_cable_or_another_string():
-    """The limit of the drop counts lead and inside run together: 12 m are too much for 4 mm²."""
+    """The limit of the drop counts lead and inside run together: 40 m are too much for 4 mm²."""
     needs, _ = kit()
-    legs = tuple(replace(x, length_m=12.0) if x.from_ == "grass" else x for x in needs.legs)
+    legs = tuple(replace(x, length_m=40.0) if x.from_ == "grass" else x for x in needs.legs)
     assert solve_kit(replace(needs, legs=legs), stock()).status == "infeasible"
 
 
