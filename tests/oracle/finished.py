@@ -54,10 +54,10 @@ def without_small_parts() -> Stock:
     )
 
 
-def first_kit(needs: Needs, *, small: bool = True) -> Result:
+def first_kit(needs: Needs, *, small: bool = True, explains: bool = True) -> Result:
     """The first kit that is found, and no more: nothing in it hangs on a clock."""
     stock = shipped() if small else without_small_parts()
-    return solve_kit(needs, stock, stopped=lambda: True)
+    return solve_kit(needs, stock, stopped=lambda: True, explains=explains)
 
 
 def written(result: Result, needs: Needs) -> Mapping[str, Any]:

@@ -53,7 +53,7 @@ def some(listed, most):
     return [*listed[:most], *slow]
 
 
-LATER = {41, 61}
+LATER = {30, 32, 41, 61}
 """Jobs that it needs a quarter of a minute for."""
 
 SEEDS = sorted((s for s in range(112) if s not in LONG), key=lambda s: s in LATER)
@@ -571,7 +571,7 @@ def grounded(seed):
     return agree(*grounded_job(seed))[1]
 
 
-@pytest.mark.parametrize("seed", some(GROUNDED, 5))
+@pytest.mark.parametrize("seed", some(GROUNDED, 3))
 def test_panels_on_the_ground_have_the_cheapest_inlet_that_serves(seed):
     """With lead, inlet and isolator, without bonds of frames: verdict and total alike."""
     answer = grounded(seed)
@@ -597,6 +597,7 @@ def test_inlets_bite_in_these_jobs(seed, broken, monkeypatch):
     assert any(c.rule.startswith(broken) for c in wrong.checks if not c.ok)
 
 
+@pytest.mark.slow
 def test_inlets_weigh_in_moments():
     """An inlet stands in its wall, whose position counts: equal to trying every kit."""
     needs, stock = grounded_job(84)

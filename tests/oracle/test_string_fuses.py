@@ -137,7 +137,7 @@ def test_the_poles_are_a_rule_of_the_programme(monkeypatch):
     assert "a fuse in each negative that needs one" in {c.rule for c in bare.checks if not c.ok}
 
 
-@pytest.mark.parametrize("seed", [58, 99])
+@pytest.mark.parametrize("seed", [pytest.param(58, marks=pytest.mark.slow), 99])
 def test_fuses_are_a_rule_of_the_programme(seed, monkeypatch):
     """Without it the programme gives a kit that is too cheap to be right, and the checker says so."""
     needs, stock = stringed_job(seed)

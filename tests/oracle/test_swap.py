@@ -175,6 +175,7 @@ def do_without(seed):
                 assert use.why
 
 
+@pytest.mark.slow
 def test_more_than_is_owned_and_fewer_than_all_are_priced_as_they_should():
     """Of three owned batteries two forced in: two, or all three, whichever kit is cheaper."""
     done = 0
