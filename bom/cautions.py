@@ -20,7 +20,7 @@ class Caution:
     about: str
     text: str
     only_with: str = ""
-    """Empty for all; or `ac`, `lfp`, `lead`, `48 V`, `array`."""
+    """Empty for all; or `ac`, `lfp`, `lead`, `48 V`, `array`, `ground`."""
 
 
 CAUTIONS = (
@@ -41,8 +41,17 @@ CAUTIONS = (
         text="A string gives its full voltage as soon as light falls on it, in cloud too. "
         "Cover the panels or work in the dark, touch no bare end, and never open a "
         "connector or the holder of a string's fuse under load. Where strings have fuses in "
-        "their positives alone, the controller must pass the negative through.",
+        "their positives alone, see that the controller passes the negative through.",
         only_with="array",
+    ),
+    Caution(
+        about="Panels on the ground",
+        text="Their lead is live in daylight, and its loose half with it. Open the isolator "
+        "before it is plugged in or pulled; never pull it under load. Check plus and minus at "
+        "the loose half whenever its ends were changed. Close the cap when the lead is out. "
+        "Weigh the panels down against wind, lay the lead where nobody trips or drives over "
+        "it, and strap the panels down before the vehicle moves.",
+        only_with="ground",
     ),
     Caution(
         about="Batteries cannot be switched off",
@@ -133,6 +142,7 @@ def cautions_for(design: Design) -> tuple[Caution, ...]:
     has = {
         "": True,
         "array": bool(design.arrays),
+        "ground": any(d.part.cls == "pv_inlet" for d in design.devices),
         "ac": any(d.part.cls in ("inverter", "charger") for d in design.devices),
         "lfp": design.chemistry == "lfp",
         "lead": design.chemistry in LEAD_ACID,

@@ -78,7 +78,8 @@ def answered_cells(
     open_ = [
         q for q in chains.ordered(list(by_question), asked.capacity) if q not in journal.known
     ]
-    count, begun, told = len(open_), 0, 0
+    count, told = len(open_), 0
+    begun: set[str] = set()
     for question, same in by_question.items():
         if question in journal.known:
             yield from same
@@ -86,13 +87,15 @@ def answered_cells(
         if question in journal.known:
             yield from _following(question, journal, by_question, chains)
     while begun or any(q not in journal.known for q in open_):
-        while begun < asked.capacity and open_:
-            question = open_.pop(0)
+        while len(begun) < asked.capacity and open_:
+            # what may follow from one that is under way is asked only where nothing else is left
+            question = next((q for q in open_ if not chains.behind(q, begun)), open_[0])
+            open_.remove(question)
             if question not in journal.known:
                 asked.begin(question, by_question[question][0].needs)
-                begun += 1
+                begun.add(question)
         question, outcome = asked.take()
-        begun -= 1
+        begun.discard(question)
         new = question not in journal.known
         journal.add(question, outcome)
         if new:

@@ -10,7 +10,7 @@ is proven to be no kit, there is none at any harder value.
 from __future__ import annotations
 
 import itertools
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
@@ -94,6 +94,13 @@ class Chains:
         """Further questions that one answer is the answer to, with it."""
         places = self._places.get(question, [])
         return [pair for chain, at in places for pair in chain.reached(at, outcome)]
+
+    def behind(self, question: str, asked: Set[str]) -> bool:
+        """Whether a question may follow from an easier one that is being asked."""
+        return any(
+            not asked.isdisjoint(c.questions[:at] if c.grows else c.questions[at + 1 :])
+            for c, at in self._places.get(question, [])
+        )
 
     def ordered(self, questions: Sequence[str], workers: int = 1) -> list[str]:
         """First the easiest of each chain, then the next of each, and so on: so most follow.

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from math import ceil
+
 from solver.air import Air, air_of
+from solver.conduits import Duct, ducts
 from solver.entries import covering
 from solver.fuse_spots import FuseSpots, fuse_spots
 from solver.holes import Hole, Passage, holes, passages
 from solver.needs import Needs
+from solver.parts import Panel
 from solver.records import Design
 from solver.report import gas_of_bank
 from solver.rules.heat import FAN_FROM_W
@@ -14,12 +18,14 @@ from solver.weights import Moment, Weights, weights_of
 
 
 def fit_notes(design: Design, needs: Needs) -> list[str]:
-    """All of them, gas first."""
+    """All of them: how panels are taken to lie, then gas and the rest."""
     return [
+        *_slope_notes(design, needs),
         *_gas_notes(design, needs),
         *_heat_notes(air_of(needs, design)),
         *_moment_notes(weights_of(needs, design)),
         *_hole_notes(holes(needs, design)),
+        *_duct_notes(ducts(needs, design)),
         *_conduit_notes(passages(needs, design)),
         *_entry_notes(design, needs),
         *_fuse_notes(fuse_spots(needs, design)),
@@ -111,6 +117,58 @@ def _hole_notes(found: tuple[Hole, ...]) -> list[str]:
                 "NEC 300.3(C), from memory)."
             )
     return notes
+
+
+def _times(duct: Duct) -> str:
+    """How often a conduit turns, as far as its legs state it."""
+    least = "at least " if duct.bends is None else ""
+    return f"{least}{duct.stated_bends} times"
+
+
+def _duct_notes(found: tuple[Duct, ...]) -> list[str]:
+    """Conduits that are there and too narrow for their cables, or turn too often."""
+    turning = [
+        f'Conduit "{duct.name}" turns {_times(duct)}: cables are pulled through four quarter '
+        "bends at the most (NEC 358.26, from memory), so it needs a pull box on the way, which "
+        "is not in this bill."
+        for duct in found
+        if duct.there and any(run.boxes for run in duct.runs)
+    ]
+    return turning + [
+        f'Conduit "{duct.name}": its {max(len(w.cuts) for w in duct.ways)} cables need '
+        f"{_up(duct.least_mm)} mm inside (NEC chapter 9, table 1), and the one that is there has "
+        f"{duct.there_mm:g} mm: lay a second one beside it, or a wider one. Neither is in this "
+        "bill; to have it bought, leave out conduit_mm."
+        for duct in found
+        if not duct.fits
+    ]
+
+
+def _up(mm: float) -> str:
+    """A least diameter to a tenth, never told smaller than it is."""
+    return f"{ceil(mm * 10 - 1e-6) / 10:g}"
+
+
+def _slope_notes(design: Design, needs: Needs) -> list[str]:
+    """Where panels lie on a place of unknown pitch: nothing tilts them, whatever is reckoned.
+
+    On the ground they lean on stands, at the site's tilt.
+    """
+    panels = {d.place for d in design.devices if isinstance(d.part, Panel)}
+    flat = [
+        p.name
+        for p in needs.places
+        if p.name in panels and p.slope_deg is None and not p.ground
+    ]
+    if not flat:
+        return []
+    names = ", ".join(f'"{name}"' for name in flat)
+    told = (
+        f"The pitch of {names} is not stated (slope_deg): panels are taken to lie on it as it "
+        f"is, and nothing in the bill tilts them, while their sun is reckoned at tilt_deg "
+        f"{needs.site.tilt_deg:g}. State slope_deg where the two may differ."
+    )
+    return [told]
 
 
 def _conduit_notes(found: tuple[Passage, ...]) -> list[str]:

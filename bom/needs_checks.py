@@ -10,6 +10,7 @@ from collections import Counter
 from collections.abc import Iterable
 from typing import Any
 
+from bom.needs_ground import check_ground
 from bom.needs_keys import currency_hint
 from bom.needs_values import texts
 from bom.stated import Faults
@@ -39,6 +40,7 @@ def check_all(faults: Faults, one: One, rows: Rows, stock: Stock) -> None:
     for number, place in enumerate(rows["place"]):
         if place is not None:
             _check_place(faults, number, place)
+    check_ground(faults, rows)
     _check_positions(faults, one["limits"], rows["place"])
     for number, leg in enumerate(rows["leg"]):
         if leg is not None and leg.from_ == leg.to:
@@ -280,6 +282,7 @@ def _check_ways(
     joined = _joined(places, legs)
     used = {load.place for load in loads} | {c.place for c in charging if c.place is not None}
     used |= {p.name for p in places if p.holds and {"panel", "battery"} & set(p.holds)}
+    used |= {p.name for p in places if p.ground}
     main = max(joined, key=lambda group: _fitness(group, needed, used))
     bars = " or ".join(show(p.name) for p in main if p.may_hold("busbar"))
     main_names = {p.name for p in main}
@@ -308,7 +311,10 @@ _NOWHERE = {
         "no place may hold a battery; a place without holds may if it has a height_mm, or "
         'holds = ["battery"]'
     ),
-    "panel": 'no place may hold a panel; holds = ["panel"] on a roof or wall allows it',
+    "panel": (
+        'no place may hold a panel; holds = ["panel"] on a roof or wall allows it, or a place '
+        "with ground = true beside the vehicle"
+    ),
 }
 
 

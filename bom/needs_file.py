@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from bom.needs_checks import check_all
+from bom.needs_ground import with_patch
 from bom.needs_keys import BY_NAME, TABLES, WITHOUT_EFFECT, Key, Table
 from bom.needs_owned import read_owned
 from bom.needs_toml import read_toml
@@ -123,6 +124,8 @@ def _draft(faults: Faults, stock: Stock) -> Draft:
         found = tables.get(table.name)
         if table.rows:
             rows = _rows_of(faults, table, found)
+            if table.name == "place":
+                rows = [with_patch(row, faults.stated.book) for row in rows]
             draft.rows[table.name] = [
                 read_owned(faults, number, row, stock)
                 if table.record is None

@@ -8,12 +8,15 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from bom import VERSION
 from solver.needs import Needs
 from solver.records import Binding, Line, Reason, Result
 from solver.stock import Stock
+
+if TYPE_CHECKING:
+    from solver.possible import Unlimited
 
 _AMOUNTS = frozenset(
     ("need", "spares", "owned", "buy", "pack", "price", "line_total")
@@ -118,10 +121,12 @@ def solved(
     limit_s: float,
     workers: int,
     progress: Callable[[str], None] = lambda _text: None,
+    unlimited: Unlimited | None = None,
 ) -> Result:
     """The answer that `kitbill pick` gives, with nothing of the solver's own on standard output.
 
-    `workers` processes look at the cases of its proof; the answer does not depend on it.
+    `workers` processes look at the cases of its proof, and other questions may have left something
+    in `unlimited`; the answer depends on neither.
     """
     from bom.job import silenced_output
     from solver.kit import solve_kit
@@ -134,6 +139,7 @@ def solved(
             clock=time.monotonic,
             workers=workers,
             progress=progress,
+            unlimited=unlimited,
         )
 
 

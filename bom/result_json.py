@@ -219,6 +219,8 @@ def _array(array: Array) -> dict[str, Any]:
         "charge_a": number(array.charge_a),
         "panels": list(array.panels),
         "fuses": list(array.fuses),
+        "negative_fuses": list(array.negative_fuses),
+        "combiner": None if array.combiner is None else vars(array.combiner),
     }
 
 

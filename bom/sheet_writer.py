@@ -17,6 +17,9 @@ if TYPE_CHECKING:
     from openpyxl import Workbook
     from openpyxl.worksheet.worksheet import Worksheet
 
+HEADING_WIDER = 1.1
+"""Headings are bold."""
+
 Across = Literal["left", "right"]
 Down = Literal["top", "bottom"]
 
@@ -90,6 +93,8 @@ class SheetWriter:
                 _align(cell, across, "bottom", wrap=True)
                 if look == "unit":
                     cell.border = _BORDERS["unit"]
+        lines = max(_lines(c.heading, c.width, HEADING_WIDER) for _, c in self.kept)
+        self.sheet.row_dimensions[at].height = 3 + 13 * lines
 
     def row(self, at: int, row: Row) -> None:
         """One row in its look, as high as its fullest cell."""
@@ -150,8 +155,8 @@ class SheetWriter:
             if self.units == "imperial" and column.unit in IMPERIAL:
                 number *= IMPERIAL[column.unit][1]
             cell.value = int(number) if number.is_integer() else number
-        if self.units == "imperial" and column.unit in IMPERIAL and form == WHOLE:
-            form = ONE
+        if self.units == "imperial" and column.unit in IMPERIAL:
+            form = column.inches or (ONE if form == WHOLE else form)
         cell.number_format = self.money if form == MONEY else form
 
 

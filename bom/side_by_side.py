@@ -16,13 +16,16 @@ from collections.abc import Callable, Iterator
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import AbstractContextManager
 from types import TracebackType
-from typing import Any, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 
 from bom.outcome import Outcome, outcome_of, solved
 from solver.crew import LATE, Crew
 from solver.errors import BadInput
 from solver.needs import Needs
 from solver.stock import Stock
+
+if TYPE_CHECKING:
+    from solver.possible import Unlimited
 
 LOOK_S = 0.05
 """Seconds between two looks whether an answer is there."""
@@ -82,20 +85,26 @@ def solvers(
     return Scheduled(stock, limit_s, workers, scheduler)
 
 
-def answered(needs: Needs, stock: Stock, limit_s: float, workers: int) -> dict[str, Any]:
+def answered(
+    needs: Needs, stock: Stock, limit_s: float, workers: int, unlimited: Unlimited | None = None
+) -> dict[str, Any]:
     """One answer, as it travels: written out."""
-    return outcome_of(solved(needs, stock, limit_s, workers)).to_json()
+    return outcome_of(solved(needs, stock, limit_s, workers, unlimited=unlimited)).to_json()
 
 
 class Here:
     """Processes of this machine, each with one question at a time."""
 
     def __init__(self, stock: Stock, limit_s: float, workers: int) -> None:
+        from solver.possible import Unlimited
+
         # where one works alone, its proof may use two processes, as in `kitbill pick`
         each = 2 if workers == 1 else 1
+        # each process fills its own
+        unlimited = Unlimited(stock)
 
         def work(needs: Needs) -> dict[str, Any]:
-            return answered(needs, stock, limit_s, each)
+            return answered(needs, stock, limit_s, each, unlimited)
 
         self._crew = Crew(work, workers)
         self.capacity = workers

@@ -130,7 +130,7 @@ def chosen(design: Design) -> Iterator[tuple[str, str]]:
     for kind in ("inverter", "charger", "converter"):
         for text in _devices_text(design, (kind,)):
             yield kind, text
-    for text in _devices_text(design, ("busbar", "switch", "monitor")):
+    for text in _devices_text(design, ("pv_inlet", "busbar", "switch", "monitor")):
         yield "also", text
 
 

@@ -13,6 +13,7 @@ from solver.columns import columns_of, nearest, read_value, show
 from solver.errors import BadInput, BadNeeds
 from solver.parts import CLASSES
 from solver.tasks import Calendar, Network, Task, in_circle
+from solver.work_order import FIXED_PANEL
 
 SHIPPED = Path(__file__).resolve().parent / "data" / "tasks.toml"
 """The usual tasks; a person's own file is begun as a copy of it."""
@@ -104,7 +105,7 @@ def _task(faults: Faults, number: int, raw: dict[str, Any], parts: set[str]) -> 
     known = {
         "needs": {*CLASSES, *parts},
         "after": None,
-        "only_with": {*CLASSES, *CIRCUIT_KINDS},
+        "only_with": {*CLASSES, *CIRCUIT_KINDS, FIXED_PANEL},
     }
     lists = {key: _names(faults, number, raw, key, known[key]) for key in LISTS}
     task: Task | None = _record(faults, Task, "task", number, raw, LISTS)

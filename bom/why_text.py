@@ -20,7 +20,8 @@ WIDTH = 80
 PARTLY = "Interrupted: this is what was known by then."
 OUT_OF_TIME = (
     "The time for all searches was up: this is what was known by then. "
-    "--within-s gives them more."
+    "--within-s gives them more, --need asks about one need alone; of one supplier "
+    "(avoid_suppliers) a search is much quicker."
 )
 
 
@@ -182,8 +183,17 @@ def _margins(found: Why, told: Margins) -> list[str]:
         lines += _texts(slack_text(s) for s in loose)
     if told.open:
         lines += ["", f"Changes {NOT_LOOKED_AT}"]
-        lines += _texts(told.open)
+        lines += _texts(both_ways(told.open))
     return lines
+
+
+def both_ways(changes: Iterable[str]) -> list[str]:
+    """Changes of the same need in one line: `energy.autonomy_days 2 -> 1.5 or 2.5`."""
+    found: dict[str, list[str]] = {}
+    for change in changes:
+        before, _, after = change.rpartition(" -> ")
+        found.setdefault(before, []).append(after)
+    return [f"{before} -> {' or '.join(after)}" for before, after in found.items()]
 
 
 def margin_text(margin: Margin, currency: str) -> str:
@@ -202,8 +212,9 @@ def margin_text(margin: Margin, currency: str) -> str:
 
 def slack_text(slack: Slack) -> str:
     """How much of a limit is left over."""
-    unit = "% points" if slack.unit == "%" else slack.unit
-    end = " and all the way" if slack.most else ""
+    points = "point" if slack.left == 1 else "points"
+    unit = points if slack.unit == "%" else slack.unit
+    end = ", as far as it goes at all" if slack.most else ""
     return f"{slack.key}: {number_text(slack.left)} {unit}{end}"
 
 

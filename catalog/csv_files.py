@@ -18,6 +18,7 @@ from catalog.changes import Changes, write_changes
 from catalog.faults import Faults
 from catalog.offers import (
     References,
+    check_combiners,
     check_holders,
     check_names,
     check_offers,
@@ -236,6 +237,8 @@ def _check_together(
             check_suppliers(lines, faults)
         elif lines.sheet.stem != "offers":
             check_holders(lines, known, faults)
+        if lines.sheet.stem == "combiner":
+            check_combiners(lines, faults)
     check_offers([lines for lines in found if lines.sheet.stem == "offers"], known, faults)
 
 

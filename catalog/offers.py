@@ -101,6 +101,25 @@ def check_holders(lines: Lines, known: References, faults: Faults) -> None:
             at(faults, lines.sheet, wrong, lines.rows[i], "holder")
 
 
+def check_combiners(lines: Lines, faults: Faults) -> None:
+    """A combiner names the class of its fuses where it has holders for them, and only there."""
+    for i, box in enumerate(lines.records):
+        if box is None or bool(box.fused_poles) == (box.fuse_kind is not None):
+            continue
+        if box.fused_poles:
+            text = (
+                f"found nothing; fused_poles is {box.fused_poles}, so the class of fuse that its "
+                "holders take belongs here, such as IEC 60269-6 gPV 10x38; of a box without "
+                "holders fused_poles is 0"
+            )
+        else:
+            text = (
+                f"found {show(box.fuse_kind)}; fused_poles is 0, so the box has no holders and "
+                "nothing belongs here; of one with holders fused_poles is 1 or 2"
+            )
+        at(faults, lines.sheet, text, lines.rows[i], "fuse_kind")
+
+
 def check_suppliers(lines: Lines, faults: Faults) -> None:
     """The currency of a supplier is one of ISO 4217."""
     for i, code in enumerate(lines.values("currency")):

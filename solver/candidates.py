@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from solver.balance import limits_kgm
 from solver.climate import bears_climate
-from solver.fittings import is_isolator, is_string_fuse
+from solver.fittings import is_combiner, is_isolator, is_string_fuse
 from solver.market import Market
 from solver.needs import Needs, Place, Site
 from solver.parts import (
@@ -31,6 +31,7 @@ from solver.parts import (
     Inverter,
     Monitor,
     Panel,
+    PvInlet,
     Switch,
 )
 from solver.parts.device import Device
@@ -39,12 +40,13 @@ from solver.rules import bank as rule_b
 from solver.rules import energy as rule_e
 from solver.rules import protection as rule_p
 from solver.rules import string as rule_s
+from solver.rules.inlet import pins_free_of_bank
 from solver.rules.space import usable_area_mm2
 from solver.rules.ventilation import stands_unvented
 
 MOST_STRINGS = 4
-"""Parallel strings on one controller: more than branch connectors join ask for a combiner box,
-which no kit has; common practice, no source. What joins them: `solver.string_fuses`."""
+"""Parallel strings on one controller; common practice, no source. What joins them:
+`solver.string_fuses`."""
 
 LUGS_A_STUD = 4
 """Most lugs on one stud (ABYC E-11, from memory); so most parallel strings of a bank."""
@@ -576,6 +578,7 @@ def _arrays(
     if panels and controllers:
         most_series = int(max(np.minimum(highest, max_v.max()) / cold))
         free_v = _free_v(needs, market)
+        boxed = any(map(is_combiner, market.parts.values()))
         tracks = np.array([c.kind == "mppt" for c in controllers])[None, :]
 
         def window(s: int) -> NDArray[np.bool_]:
@@ -588,25 +591,31 @@ def _arrays(
                 fits = window(s) & (pv_a[:, None] <= max_a[None, :] + 1e-9)
                 if pairs is not None:
                     fits &= paired
-                for longer in _in_fewer_strings(s, k):
+                for longer in _in_fewer_strings(s, k, boxed=boxed):
                     fits &= ~(tracks & window(longer) & (longer * cold <= free_v)[:, None])
                 at_p, at_c = np.nonzero(fits)
                 rows.append((at_p, at_c, s, k))
     return _with_places(needs, market, setting, panels, controllers, rows, worst_need_wh)
 
 
-def _in_fewer_strings(series: int, parallel: int) -> list[int]:
-    """How long strings are of as many panels in fewer strings."""
+def _in_fewer_strings(series: int, parallel: int, *, boxed: bool) -> list[int]:
+    """How long strings are of as many panels in fewer strings, which need no other part.
+
+    One string needs nothing that joins it. Fewer strings in branch pairs need fewer of these;
+    where combiners join more than two, `boxed`, two need a branch pair instead, and three perhaps
+    a combiner with fuses in other poles: neither takes the place of what joined more.
+    """
     count = series * parallel
-    return [count // k for k in range(1, parallel) if count % k == 0]
+    most = 1 if boxed else parallel - 1
+    return [count // k for k in range(1, min(most, parallel - 1) + 1) if count % k == 0]
 
 
 def _free_v(needs: Needs, market: Market) -> float:
     """Up to this voltage an array of longer strings does all that one of more strings does.
 
     As many panels behind the same tracking controller yield and charge alike. In fewer strings
-    their current is smaller and their voltage higher: no cable, connector or isolator that did
-    for more strings drops too much or carries too little, and fewer branch pairs and fuses, of
+    their current is smaller and their voltage higher: no cable, connector, isolator or inlet that
+    did for more strings drops too much or carries too little, and fewer branch pairs and fuses, of
     the same kinds, join them. Only what bears a voltage can tell the two apart. Below the least
     that any such part bears, the kit with more strings need not be looked at: with the others
     in their place the same purchase is enough. Beside a freight that is free from some value of
@@ -619,7 +628,9 @@ def _free_v(needs: Needs, market: Market) -> float:
         (
             part.max_v
             for part in market.parts.values()
-            if isinstance(part, Connector) or is_isolator(part) or is_string_fuse(part)
+            if isinstance(part, Connector | PvInlet)
+            or is_isolator(part)
+            or is_string_fuse(part)
         ),
         default=math.inf,
     )
@@ -653,7 +664,11 @@ def _with_places(
             if route(needs, where, desk) is None:
                 continue
             stands = np.array(
-                [fits_alone(c, needs.place(desk), needs.site) for c in controllers],
+                [
+                    fits_alone(c, needs.place(desk), needs.site)
+                    and (pins_free_of_bank(c.common_pole) or not roof.ground)
+                    for c in controllers
+                ],
                 dtype=bool,
             )
             for at_p, at_c, s, k in rows:

@@ -10,10 +10,12 @@ from __future__ import annotations
 
 from solver.check_bill import check_bill
 from solver.check_circuits import check_bars, check_circuits
+from solver.check_combiners import check_combiners
 from solver.check_ends import check_branches, check_ends, check_lengths
 from solver.check_energy import check_energy
 from solver.check_fittings import check_fittings
 from solver.check_graph import check_graph
+from solver.check_ground import check_ground
 from solver.check_holes import check_conduits, check_holes
 from solver.check_places import check_places, check_weight
 from solver.check_protection import check_protections
@@ -68,11 +70,13 @@ def check(
         check_circuits,
         check_bars,
         check_fittings,
+        check_ground,
         check_protections,
         check_graph,
         check_ends,
         check_branches,
         check_string_fuses,
+        check_combiners,
         check_lengths,
         check_places,
         check_holes,

@@ -192,17 +192,18 @@ def _branches(survey: Survey, home: set[str]) -> list[tuple[Connector, int]]:
 
 
 def check_branches(sheet: Sheet, survey: Survey) -> None:
-    """As many branch pairs as strings beyond the first of each array."""
+    """As many branch pairs as strings beyond the first of each array, or a combiner and none."""
     for array in survey.design.arrays:
         home = {c.name for c in survey.circuits_of("array") if c.to == array.controller}
         there = sum(n for _, n in _branches(survey, home))
+        needed = array.parallel - 1 if array.combiner is None else 0
         sheet.holds(
             "a branch pair for each further string",
             IEC_62548,
             f"array on {array.controller}",
-            there == array.parallel - 1,
+            there == needed,
             there,
-            array.parallel - 1,
+            needed,
             "pairs",
         )
 

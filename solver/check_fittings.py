@@ -53,7 +53,9 @@ def _isolators(sheet: Sheet, survey: Survey) -> None:
             used += found
             place = survey.place(survey.device(array.controller).place)
             wanted = ARRAY_ISOLATOR.name not in survey.design.without
-            right = 1 if wanted and place.may_hold("switch") else 0
+            # what is plugged in by hand must be dead first, whatever the catalog has
+            must = survey.on_the_ground(array)
+            right = 1 if must or (wanted and place.may_hold("switch")) else 0
             sheet.holds(
                 "array has its isolator",
                 source_of(isolator_breaks),
@@ -102,10 +104,14 @@ def _serves(sheet: Sheet, survey: Survey, array: Array, name: str, place: str) -
         "isolator stands beside the controller", source, subject, there == place, there, place
     )
     circuits = {c.name for c in survey.circuits_of("array") if c.to == array.controller}
+    # the lead of panels on the ground ends at its inlet, before the isolator
+    outside = {*array.panels, *(d.id for d, _ in survey.inlets)}
     around = [
         cut.label
         for cut in survey.design.cuts
-        if cut.circuit in circuits and name not in {survey.thing(e.at) for e in cut.ends}
+        if cut.circuit in circuits
+        and name not in (ends := {survey.thing(e.at) for e in cut.ends})
+        and not ends <= outside
     ]
     sheet.holds(
         "both poles pass the isolator",
@@ -158,7 +164,11 @@ def _bonds(sheet: Sheet, survey: Survey) -> None:
         f"frames at {arrays[c.from_]}" if c.from_ in arrays else c.from_ for c in bonds
     )
     if wanted:
-        wanted += [f"frames at {a.controller}" for a in survey.design.arrays]
+        wanted += [
+            f"frames at {a.controller}"
+            for a in survey.design.arrays
+            if not survey.on_the_ground(a)
+        ]
     for thing in sorted({*wanted, *starts}):
         right = int(thing in wanted)
         sheet.holds(

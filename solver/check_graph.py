@@ -25,7 +25,7 @@ from solver.check_survey import (
     Survey,
 )
 from solver.fittings import is_isolator
-from solver.parts import Busbar, Cable, Monitor, Switch
+from solver.parts import Busbar, Cable, Inverter, Monitor, PvInlet, Switch
 from solver.records import Circuit, Cut, End
 from solver.rules.protection import ac_unprotected_limit_m, unprotected_limit_m
 
@@ -175,7 +175,7 @@ def _allowed_poles(survey: Survey, end: End, thing: str) -> tuple[str, ...]:
     if thing == NEGATIVE_BAR:
         return ("-", "PE")
     part = next((d.part for d in survey.design.devices if d.id == thing), None)
-    if part is not None and is_isolator(part):
+    if part is not None and (is_isolator(part) or isinstance(part, PvInlet)):
         return ("+", "-")
     one = {Switch: ("+",), Monitor: ("-",)}
     return one.get(type(part), ("+", "-", *AC_POLES))
@@ -199,7 +199,7 @@ PORTS: dict[tuple[str, str], tuple[str, ...]] = {
 def _ports(sheet: Sheet, survey: Survey) -> None:
     """Each end lands on the port of its device that its circuit is for."""
     circuits = {c.name: c for c in survey.design.circuits}
-    isolators = {d.id for d, _ in survey.isolators}
+    between = {d.id for d, _ in (*survey.isolators, *survey.inlets)}
     for cut in survey.design.cuts:
         circuit = circuits.get(cut.circuit)
         for end in cut.ends if circuit is not None else ():
@@ -209,8 +209,8 @@ def _ports(sheet: Sheet, survey: Survey) -> None:
                 if circuit is None or device is None:
                     continue
                 wanted = (
-                    _isolator_port(survey, cut)
-                    if thing in isolators
+                    _side(survey, cut, thing)
+                    if thing in between
                     else _device_ports(circuit, device.id, device.part.cls)
                 )
                 if wanted:
@@ -232,11 +232,15 @@ def _device_ports(circuit: Circuit, thing: str, part_class: str) -> tuple[str, .
     return PORTS.get((circuit.kind, part_class), ())
 
 
-def _isolator_port(survey: Survey, cut: Cut) -> tuple[str, ...]:
-    """The side of the panels is its `in`, that of the controller its `out`."""
-    panels = {panel for array in survey.design.arrays for panel in array.panels}
-    others = {survey.thing(end.at) for end in cut.ends}
-    return ("in",) if others & panels else ("out",)
+def _side(survey: Survey, cut: Cut, thing: str) -> tuple[str, ...]:
+    """The side of the panels is an isolator's or an inlet's `in`, that of the controller its `out`.
+
+    From panels on the ground the inlet comes first, then the isolator.
+    """
+    before = {panel for array in survey.design.arrays for panel in array.panels}
+    before |= {d.id for d, _ in survey.inlets}
+    others = {survey.thing(end.at) for end in cut.ends} - {thing}
+    return ("in",) if others & before else ("out",)
 
 
 def _lugs_on_studs(sheet: Sheet, survey: Survey) -> None:
@@ -418,7 +422,11 @@ def _passes_protection(
                 source_of(ac_unprotected_limit_m),
                 subject,
                 core.cut.length_mm / 1000,
-                ac_unprotected_limit_m(practice),
+                ac_unprotected_limit_m(
+                    practice,
+                    any(d.id == circuit.from_ for d, _ in survey.devices_of(Inverter)),
+                    core.cut.sheathed,
+                ),
                 "m",
             )
             continue

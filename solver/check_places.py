@@ -74,7 +74,7 @@ def _climate(sheet: Sheet, survey: Survey, device: Device, place: Place) -> None
         hottest = site.hottest_c if place.max_c is None else place.max_c
         source = source_of(works_between)
         sheet.at_most("not too hot for it", source, device.id, hottest, part.max_c, "°C")
-    if place.wet and not isinstance(part, Panel):
+    if place.gets_wet and not isinstance(part, Panel):
         sheet.holds(
             "stands splashing water",
             source_of(stands_splashing),

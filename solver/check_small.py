@@ -44,6 +44,7 @@ from solver.rules.fixing import (
     SAME_AREA,
     SCREWS,
     SCREWS_OF_A_HOLDER,
+    STOWAGE_STRAPS,
     STRAPS,
     bead_ml,
     clips,
@@ -162,6 +163,7 @@ class _Walk(SmallSheet):
         marked = [(c, LABELS_A_PIECE * n) for c, n in sorted(pieces.items())]
         marked += [(d.id, 1) for d in self.design.devices if not isinstance(d.part, Panel)]
         marked += [(p.id, 1) for p in self.design.protections]
+        marked += [(box.id, 1) for box in self.design.combiners]
         for of, n in marked:
             blank = [p for p in self.there(of, Label) if not p.text]
             self.holds("is labelled", COMPLETENESS, of, ("labels",), len(blank), n)
@@ -173,7 +175,13 @@ class _Walk(SmallSheet):
     def clips(self) -> None:
         """Clips along each piece that is longer than it may hang free."""
         rules, need, there = self.needs.rules, Counter[str](), Counter[str]()
+        inlets = {d.id for d, _ in self.survey.inlets}
+        panels = {d.id for d, _ in self.survey.devices_of(Panel)}
         for cut in self.design.cuts:
+            ends = {self.survey.thing(end.at) for end in cut.ends}
+            if ends & inlets and ends & panels:
+                # a lead lies on the ground
+                continue
             outer = self.survey.part(cut.cable, Cable).outer_mm
             way = cut.length_mm - 2 * rules.slack_mm - self._in_conduit_mm(cut.circuit)
             need[cut.circuit] += clips(way, support_mm(rules.practice, outer))
@@ -199,7 +207,7 @@ class _Walk(SmallSheet):
 
     def panels(self) -> None:
         """Brackets enough, and strong enough, under each panel."""
-        for device, panel in self.survey.devices_of(Panel):
+        for device, panel in self.survey.held_panels:
             found = [p for p in self.there(device.id, Mounting) if p.kind in FEET]
             kinds = ("panel brackets", "tilt legs")
             feet = panel_feet(max(panel.face_mm))
@@ -217,7 +225,20 @@ class _Walk(SmallSheet):
                 )
 
     def straps(self) -> None:
-        """Two straps hold each battery."""
+        """Two straps hold each battery, and on the way the panels of an array on the ground."""
+        for array in self.design.arrays:
+            if self.survey.on_the_ground(array):
+                of = f"array on {array.controller}"
+                stowed = sum(p.kind == "stowage strap" for p in self.there(of, Mounting))
+                kinds = ("stowage straps",)
+                self.holds(
+                    "panels are strapped down on the way",
+                    COMMON_PRACTICE,
+                    of,
+                    kinds,
+                    stowed,
+                    STOWAGE_STRAPS,
+                )
         for device, _ in self.survey.devices_of(Battery):
             found = [p for p in self.there(device.id, Mounting) if p.kind == "battery strap"]
             self.holds(
@@ -234,6 +255,8 @@ class _Walk(SmallSheet):
         need: dict[str, int] = {}
         for device in self.design.devices:
             part = device.part
+            if self.survey.place(device.place).ground:
+                continue
             if isinstance(part, Panel):
                 need[device.id] = 2 * panel_feet(max(part.face_mm))
             elif isinstance(part, Battery):
@@ -247,10 +270,17 @@ class _Walk(SmallSheet):
             hung = p.id in self.survey.string_fuses
             if not hung and not (isinstance(seat, Breaker | Holder) and seat.rail):
                 need[p.id.split(":")[0]] = SCREWS_OF_A_HOLDER
+        fixed = [x for x in self.design.combiners if not self.survey.place(x.place).ground]
+        need |= {box.id: SCREWS_OF_A_HOLDER for box in fixed}
         for extra in self.design.extras:
             if isinstance(self.design.parts.get(extra.part), Socket):
                 need[extra.of] = SCREWS_OF_A_HOLDER * extra.quantity
         kinds = ("screws", "sheet metal screws", "bolts", "rivet nuts")
+        for box in self.design.combiners:
+            if box not in fixed:
+                idle = len(self.there(box.id, Fastener))
+                rule = "nothing is screwed to the ground"
+                self.sheet.at_most(rule, COMMON_PRACTICE, box.id, idle, 0, "screws")
         for of, n in need.items():
             there = self.there(of, Fastener)
             nuts = sum(p.kind == "rivet nut" for p in there)
@@ -261,7 +291,13 @@ class _Walk(SmallSheet):
     def printed(self) -> None:
         """Printed labels where people must be warned or told."""
         design, asked = self.design, Counter[str]()
-        asked["array live in daylight"] = asked["connectors under load"] = len(design.arrays)
+        live = len(design.arrays) + len(self.survey.inlets)
+        asked["connectors under load"] = live
+        asked["array live in daylight"] = live + len(design.combiners)
+        asked["fuse holders under load"] = sum(
+            getattr(design.parts.get(box.part), "fused_poles", 0) > 0
+            for box in design.combiners
+        )
         houses = {d.place for d, _ in self.survey.devices_of(Battery)}
         lead = design.chemistry != "lfp"
         asked["battery"] = len(houses)
@@ -294,17 +330,19 @@ class _Walk(SmallSheet):
                 self.sheet.at_least(rule, source, of, have, need - let_go, kind)
 
     def sealing(self) -> None:
-        """Sealant for each panel's brackets, paint where a hole is drilled."""
-        feet = sum(panel_feet(max(p.face_mm)) for _, p in self.survey.devices_of(Panel))
+        """Sealant for each panel's brackets and each inlet, paint where a hole is made."""
+        feet = sum(panel_feet(max(p.face_mm)) for _, p in self.survey.held_panels)
+        openings = [math.pi * p.cutout_mm for _, p in self.survey.inlets]
         ml: Counter[str] = Counter()
         for part, n in self.every(Sealant):
             ml[part.kind] += round(part.ml * n)
-        source, need = source_of(bead_ml), bead_ml(BRACKET_BEAD_MM * feet)
+        source, need = source_of(bead_ml), bead_ml(BRACKET_BEAD_MM * feet + sum(openings))
         have = ml["sealing adhesive"]
-        sealed = "brackets are sealed"
-        self.holds(sealed, source, "glands and brackets", ("sealant",), have, need)
+        sealed = "brackets and inlets are sealed" if openings else "brackets are sealed"
+        of = "glands, brackets and inlets"
+        self.holds(sealed, source, of, ("sealant",), have, need)
         stated = {x.hole for x in self.needs.legs if x.hole_mm is not None and not x.wet}
-        drilled = any(
+        drilled = bool(openings) or any(
             leg.hole is not None and leg.hole not in stated
             for c in self.design.circuits
             for leg in (self.survey.leg(a, b) for a, b in c.via)
@@ -392,7 +430,10 @@ class _Walk(SmallSheet):
                 "set rivet nuts",
                 any(isinstance(p, Fastener) and p.kind == "rivet nut" for p in parts),
             ),
-            ("saw cut-outs", any(isinstance(p, Vent) for p in parts)),
+            (
+                "saw cut-outs",
+                bool(self.survey.inlets) or any(isinstance(p, Vent) for p in parts),
+            ),
         ]
 
     def _tasks(self) -> dict[tuple[str, float], str]:

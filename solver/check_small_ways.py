@@ -18,7 +18,6 @@ from solver.parts import (
     Fastener,
     Holder,
     Mounting,
-    Panel,
     Sealant,
     Vent,
 )
@@ -27,10 +26,11 @@ from solver.rules.conduit import conduit_fill_pct, fill_limit_pct
 from solver.rules.consumables import abrasive_sheets, solvent_ml, tape_rolls, wipes
 from solver.rules.fixing import edge_rise_mm, panel_feet, panel_pull_n, support_mm, tilt_legs
 from solver.rules.laying import (
-    BUSHINGS,
     MODULE_MM,
     cable_ties,
+    conduit_couplings,
     conduit_saddles,
+    pull_boxes,
     rail_length_mm,
     rail_screws,
 )
@@ -54,21 +54,27 @@ class WaysSheet(SmallSheet):
                 check()
 
     def _on_legs(self) -> list[tuple[Leg, list[float]]]:
-        """Each leg with the outer diameters of what runs along it for sure.
+        """Each leg with the outer diameters of what runs along it for sure."""
+        return [
+            (leg, [self.survey.part(cut.cable, Cable).outer_mm for cut in cuts])
+            for leg, cuts in self._sure()
+        ]
+
+    def _sure(self) -> list[tuple[Leg, list[Cut]]]:
+        """Each leg with the pieces that run along it for sure.
 
         That is each piece no shorter than all the legs of its circuit together, but for those
         that stay in one place, such as the lead before a fuse.
         """
-        on: defaultdict[int, list[float]] = defaultdict(list)
+        on: defaultdict[int, list[Cut]] = defaultdict(list)
         for cut in self.design.cuts:
             via = next((c.via for c in self.design.circuits if c.name == cut.circuit), ())
             legs = [self.survey.leg(a, b) for a, b in via]
             along = 1000 * sum(leg.length_m for leg in legs)
             if cut.length_mm >= along and not self._in_one_place(cut):
                 for leg in legs:
-                    outer = self.survey.part(cut.cable, Cable).outer_mm
-                    on[self.needs.legs.index(leg)].append(outer)
-        return [(self.needs.legs[n], outer) for n, outer in sorted(on.items())]
+                    on[self.needs.legs.index(leg)].append(cut)
+        return [(self.needs.legs[n], cuts) for n, cuts in sorted(on.items())]
 
     def _in_one_place(self, cut: Cut) -> bool:
         """Whether both ends of a piece land on things that stand in one place."""
@@ -126,13 +132,46 @@ class WaysSheet(SmallSheet):
         source = source_of(conduit_saddles)
         kinds = ("conduit saddles",)
         self.holds("conduit is held", source, of, kinds, found["saddle"], saddles)
+        stretches, ends = self._stretches(legs)
+        bends = [_bends(some) for some in stretches]
+        boxes = sum(map(pull_boxes, bends))
+        kinds = ("pull boxes",)
+        source = source_of(pull_boxes)
+        self.holds("conduit can be pulled through", source, of, kinds, found["pull box"], boxes)
         kinds = ("conduit bushings",)
-        bushed = "conduit ends are covered"
-        self.holds(bushed, COMMON_PRACTICE, of, kinds, found["bushing"], BUSHINGS)
+        bushed, openings = "conduit ends are covered", ends + 2 * boxes
+        self.holds(bushed, COMMON_PRACTICE, of, kinds, found["bushing"], openings)
         if conduit.kind == "rigid":
-            bends = sum(leg.bends or 0 for leg in legs)
             kinds = ("conduit elbows",)
-            self.holds("conduit turns", COMPLETENESS, of, kinds, found["elbow"], bends)
+            self.holds("conduit turns", COMPLETENESS, of, kinds, found["elbow"], sum(bends))
+            joints = sum(
+                conduit_couplings(1000 * sum(leg.length_m for leg in some))
+                for some in stretches
+            )
+            kinds = ("conduit couplings",)
+            source = source_of(conduit_couplings)
+            joined = "lengths of conduit are joined"
+            self.holds(joined, source, of, kinds, found["coupling"], joints)
+
+    def _stretches(self, legs: list[Leg]) -> tuple[list[list[Leg]], int]:
+        """Legs of a conduit by the stretches that they make, and how many ends these have.
+
+        Two of them make one stretch where they alone meet in a place in which no piece leaves
+        either.
+        """
+        inside = {id(leg): {c.label for c in cuts} for leg, cuts in self._sure()}
+        found = [[leg] for leg in legs]
+        ends = 0
+        for place in {name for leg in legs for name in (leg.from_, leg.to)}:
+            here = [leg for leg in legs if place in (leg.from_, leg.to)]
+            through = len(here) == 2 and inside[id(here[0])] == inside[id(here[1])]
+            ends += 0 if through else len(here)
+            if through:
+                one, other = (next(some for some in found if leg in some) for leg in here)
+                if one is not other:
+                    one += other
+                    found = [some for some in found if some is not other]
+        return found, ends
 
     def ties(self) -> None:
         """Where cables run side by side along a leg they are tied together."""
@@ -167,13 +206,14 @@ class WaysSheet(SmallSheet):
             self.holds("breakers have their rail", source, of, ("device rails",), have, need)
             screws = sum(p.kind != "rivet nut" for p in self.there(of, Fastener))
             kinds = ("screws", "sheet metal screws")
-            source, least = source_of(rail_screws), rail_screws(need)
+            # rails whose lengths add up to the need have the fewest screws as one
+            source, least = source_of(rail_screws), rail_screws(need) + max(len(rails) - 1, 0)
             self.holds("is screwed on", source, of, kinds, screws, least)
 
     def tilted(self) -> None:
         """A panel tilted off its surface stands on legs that are strong and long enough."""
         tilt = self.needs.site.tilt_deg
-        for device, panel in self.survey.devices_of(Panel):
+        for device, panel in self.survey.held_panels:
             slope = self.survey.place(device.place).slope_deg
             feet = panel_feet(max(panel.face_mm))
             need = 0 if slope is None else tilt_legs(feet, tilt, slope)
@@ -199,7 +239,7 @@ class WaysSheet(SmallSheet):
 
     def used_up(self) -> None:
         """Solvent, wipes, tape, abrasive and paste for all that is fitted."""
-        feet = sum(panel_feet(max(p.face_mm)) for _, p in self.survey.devices_of(Panel))
+        feet = sum(panel_feet(max(p.face_mm)) for _, p in self.survey.held_panels)
         lugs = sum(self.lug(end) is not None for _, end, _ in self.ends())
         pieces = len(self.design.cuts)
         have = Counter(part.kind for part, n in self.every(Consumable) for _ in range(int(n)))
@@ -232,3 +272,8 @@ class WaysSheet(SmallSheet):
                 self.sheet.at_least(
                     "enough to work with", source, kind, float(n), need - lacking, kind
                 )
+
+
+def _bends(legs: list[Leg]) -> int:
+    """Bends of a stretch, of those legs that state them: it has no fewer."""
+    return sum(leg.bends or 0 for leg in legs)

@@ -12,15 +12,22 @@ from solver.check_sheet import (
     Sheet,
     source_of,
 )
-from solver.check_survey import ArrayFacts, Survey
+from solver.check_survey import CHASSIS, NEGATIVE_BAR, ArrayFacts, Survey
 from solver.fittings import STRING_FUSE, is_string_holder
-from solver.records import Protection
+from solver.records import Array, Protection
 from solver.rules.protection import is_standard_rating
 from solver.rules.string import voc_cold_v
-from solver.rules.string_fuse import back_feed_a, string_fuse_least_a, string_fuse_most_a
+from solver.rules.string_fuse import (
+    back_feed_a,
+    string_fuse_least_a,
+    string_fuse_most_a,
+    string_fuse_poles,
+)
 
 MOST_STRINGS = 4
-"""Branch connectors join no more in any kit; common practice, no source."""
+"""No more meet in any kit; common practice, no source."""
+
+BOTH = 2
 
 
 def check_string_fuses(sheet: Sheet, survey: Survey) -> None:
@@ -30,7 +37,7 @@ def check_string_fuses(sheet: Sheet, survey: Survey) -> None:
         with sheet.about(subject):
             facts = survey.facts(array)
             sheet.at_most(
-                "strings that branch connectors join",
+                "strings that meet in one array",
                 COMMON_PRACTICE,
                 subject,
                 array.parallel,
@@ -38,14 +45,18 @@ def check_string_fuses(sheet: Sheet, survey: Survey) -> None:
                 "strings",
             )
             _as_many_as_needed(sheet, survey, facts, subject)
-            for name in array.fuses:
+            for name in array.all_fuses:
                 _fuse(sheet, survey, facts, name)
 
 
 def _as_many_as_needed(sheet: Sheet, survey: Survey, facts: ArrayFacts, subject: str) -> None:
     array, panel = facts.array, facts.panel
     back_a = float(back_feed_a(panel.isc_a, array.parallel))
-    if not array.fuses:
+    needed = array.parallel if back_a > panel.series_fuse_a + 1e-9 else 0
+    if array.fuses:
+        rule = "a fuse in each string that needs one"
+        _in_pole(sheet, survey, array, array.fuses, (rule, COMPLETENESS), needed)
+    else:
         sheet.at_most(
             "back-feed into a string without a fuse",
             source_of(back_feed_a),
@@ -54,18 +65,40 @@ def _as_many_as_needed(sheet: Sheet, survey: Survey, facts: ArrayFacts, subject:
             panel.series_fuse_a,
             "A",
         )
-        return
-    counted = Counter(array.fuses)
-    needed = array.parallel if back_a > panel.series_fuse_a + 1e-9 else 0
-    circuits = [c.name for c in survey.design.circuits if c.protection_id in counted]
-    others = [n for a in survey.design.arrays if a is not array for n in a.fuses]
-    right = len(counted) == len(array.fuses) == needed
+    poles = string_fuse_poles(survey.needs.rules.practice, _is_earthed(survey, facts))
+    if array.all_fuses:
+        rule = "a fuse in each negative that needs one"
+        source = source_of(string_fuse_poles)
+        both = needed if poles == BOTH else 0
+        _in_pole(sheet, survey, array, array.negative_fuses, (rule, source), both)
+
+
+def _is_earthed(survey: Survey, facts: ArrayFacts) -> bool:
+    """Whether the array's negative is joined to earth: by its controller, the bar and its bond."""
+    bonds = [
+        c for c in survey.circuits_of("bond") if {c.from_, c.to} == {NEGATIVE_BAR, CHASSIS}
+    ]
+    return bool(bonds) and facts.controller.common_pole == "negative"
+
+
+def _in_pole(
+    sheet: Sheet,
+    survey: Survey,
+    array: Array,
+    names: tuple[str, ...],
+    said: tuple[str, str],
+    needed: int,
+) -> None:
+    """As many fuses in one pole of an array as its strings need there, none of them another's."""
+    circuits = [c.name for c in survey.design.circuits if c.protection_id in names]
+    everywhere = Counter(n for a in survey.design.arrays for n in a.all_fuses)
+    own = all(everywhere[name] == 1 for name in names)
     sheet.holds(
-        "a fuse in each string that needs one",
-        COMPLETENESS,
-        subject,
-        right and not circuits and not counted.keys() & set(others),
-        ", ".join(array.fuses),
+        said[0],
+        said[1],
+        f"array on {array.controller}",
+        len(names) == needed and own and not circuits,
+        ", ".join(names) or "none",
         f"{needed} of its own" if needed else "none",
     )
 
@@ -107,7 +140,10 @@ def _fuse(sheet: Sheet, survey: Survey, facts: ArrayFacts, name: str) -> None:
     sheet.at_least(
         "breaking capacity", COMMON_PRACTICE, subject, part.breaking_ka, BEHIND_MAIN_KA, "kA"
     )
-    _holder(sheet, survey, found, most_a, volts)
+    if facts.array.combiner is None:
+        _holder(sheet, survey, found, most_a, volts)
+    else:
+        _in_combiner(sheet, found)
     places = sorted({survey.device(p).place for p in facts.array.panels})
     sheet.is_one_of(
         "string fuse lies by its panels", COMMON_PRACTICE, subject, found.place, tuple(places)
@@ -139,3 +175,15 @@ def _holder(
             "A",
         )
         sheet.at_least("holder's voltage", COMMON_PRACTICE, subject, part.max_v, volts, "V")
+
+
+def _in_combiner(sheet: Sheet, fuse: Protection) -> None:
+    """It sits in a way of the combiner, see `check_combiners`, and has no holder beside that."""
+    sheet.holds(
+        "string fuse's holder",
+        COMPLETENESS,
+        f"protection {fuse.id}",
+        fuse.holder is None,
+        fuse.holder or "none",
+        "a way of the combiner",
+    )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
 from typing import TypeVar
@@ -11,7 +11,7 @@ from typing import TypeVar
 from solver.check_sheet import MissingError
 from solver.fittings import is_isolator
 from solver.needs import Charging, Leg, Load, Needs, Place
-from solver.parts import Battery, Cable, Controller, Inverter, Panel, Switch
+from solver.parts import Battery, Cable, Controller, Inverter, Panel, PvInlet, Switch
 from solver.parts.base import Part
 from solver.records import Array, Circuit, Design, Device, Protection
 from solver.rules.bank import lowest_v
@@ -106,6 +106,20 @@ class Survey:
         return [(d, p) for d, p in self.devices_of(Switch) if is_isolator(p)]
 
     @cached_property
+    def inlets(self) -> list[tuple[Device, PvInlet]]:
+        """The inlets at which the leads of panels on the ground end."""
+        return self.devices_of(PvInlet)
+
+    @property
+    def held_panels(self) -> list[tuple[Device, Panel]]:
+        """All panels but those that stand on the ground, fixed to nothing."""
+        return [x for x in self.devices_of(Panel) if not self.place(x[0].place).ground]
+
+    def on_the_ground(self, array: Array) -> bool:
+        """Whether an array's panels stand on the ground: its first tells, all are in one place."""
+        return any(self.place(self.device(p).place).ground for p in array.panels[:1])
+
+    @cached_property
     def ac_protections(self) -> frozenset[str]:
         """Ids of the protections of AC circuits, which have a terminal for each core."""
         return frozenset(
@@ -120,7 +134,7 @@ class Survey:
     @cached_property
     def string_fuses(self) -> frozenset[str]:
         """Ids of the fuses of arrays' strings, which stand in no circuit."""
-        return frozenset(name for array in self.design.arrays for name in array.fuses)
+        return frozenset(name for array in self.design.arrays for name in array.all_fuses)
 
     @cached_property
     def blocks(self) -> dict[str, list[Protection]]:
@@ -194,7 +208,12 @@ class Survey:
         starts = self.places_of(circuit.from_, circuit.to)
         start = next((p for p in starts if circuit.via and p == circuit.via[0][0]), starts[0])
         ways = [self.way(start, goal) for goal in self.places_of(circuit.to, circuit.from_)]
-        return max(ways, key=lambda way: way.length_m)
+        farthest = max(ways, key=lambda way: way.length_m)
+        if self.place(start).ground and len(farthest.places) == 2:
+            # the run from the inlet to what stands in the place whose wall holds it
+            inside_m = self.needs.rules.in_place_m
+            return replace(farthest, length_m=farthest.length_m + inside_m)
+        return farthest
 
     def least_m(self, a: str, b: str) -> float:
         """The least a piece between two things must span: to loads, as far as the farthest."""

@@ -203,7 +203,8 @@ class _Reader:
         """Whether a column puts a device somewhere."""
         if key[0] == "pv":
             group = self.wiring.pv[int(str(key[1]))]
-            return group.options[int(str(key[2]))].isolator is not None
+            option = group.options[int(str(key[2]))]
+            return option.isolator is not None or option.inlet is not None
         return key[0] in MAIN
 
     def _arrays(self) -> list[ArrayChoice]:

@@ -233,13 +233,14 @@ def engine_run(needs: Needs, setting: Setting, place: str, stud: str | None) -> 
     )
 
 
-def ac_run(needs: Needs, start: str, goal: str, *, guarded: bool) -> Run:
-    """A three-core AC cable, with a breaker near its source where it is guarded."""
+def ac_run(needs: Needs, start: str, goal: str, *, guarded: bool, from_inverter: bool) -> Run:
+    """A three-core AC cable from an inverter or an inlet; a breaker near it where it is guarded."""
     r = way(needs, start, goal)
     lead = min(LEAD_M, r.length_m / 2)
+    source = "inverter" if from_inverter else "inlet"
     pieces = (
         (
-            Piece("", lead, _cores("source", "fuse"), before="ac"),
+            Piece("", lead, _cores("source", "fuse"), before=source),
             _core_piece("fuse", r.length_m - lead),
         )
         if guarded

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from solver.needs import Place, Site
-from solver.parts import Battery, Panel
+from solver.parts import Battery, Combiner, Panel
 from solver.parts.device import Device
 from solver.rules.standing import (
     charged_up_to_c,
@@ -15,7 +15,7 @@ from solver.rules.standing import (
 )
 
 
-def bears_climate(device: Device, place: Place, site: Site) -> bool:
+def bears_climate(device: Device | Combiner, place: Place, site: Site) -> bool:
     """Whether a place is never too cold, too hot or too wet for a device.
 
     Where a place states no temperature the site's count. Panels are made for the rain; a battery
@@ -23,7 +23,7 @@ def bears_climate(device: Device, place: Place, site: Site) -> bool:
     """
     coldest = site.coldest_c if place.min_c is None else place.min_c
     hottest = site.hottest_c if place.max_c is None else place.max_c
-    dry = not place.wet or isinstance(device, Panel) or stands_splashing(device.ip)
+    dry = not place.gets_wet or isinstance(device, Panel) or stands_splashing(device.ip)
     if not (dry and works_between(device.min_c, device.max_c, coldest, hottest)):
         return False
     return not isinstance(device, Battery) or charges_between(

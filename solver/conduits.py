@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from solver.holes import Passage, passages
 from solver.parts import Conduit
+from solver.rules.laying import pull_boxes
 
 if TYPE_CHECKING:
     from solver.needs import Needs
@@ -58,8 +59,72 @@ class Duct:
     @property
     def bends(self) -> int | None:
         """Bends in all its legs; None where one of them states none."""
-        stated = [way.leg.bends for way in self.ways]
-        return None if None in stated else sum(n or 0 for n in stated)
+        unknown = any(way.leg.bends is None for way in self.ways)
+        return None if unknown else self.stated_bends
+
+    @property
+    def stated_bends(self) -> int:
+        """Bends in those of its legs that state them: it has no fewer."""
+        return _stated_bends(self.ways)
+
+    @property
+    def runs(self) -> tuple[Run, ...]:
+        """Its stretches from end to end.
+
+        In a place where just two of its legs meet and the same pieces run in both it goes
+        through. Everywhere else each of its legs ends: something leaves it there, or goes in.
+        """
+        at: dict[str, list[int]] = defaultdict(list)
+        for n, way in enumerate(self.ways):
+            for place in (way.leg.from_, way.leg.to):
+                at[place].append(n)
+        run_of = list(range(len(self.ways)))
+        ends = [0] * len(self.ways)
+        for meeting in at.values():
+            if len(meeting) == 2 and _same_pieces(*(self.ways[n] for n in meeting)):
+                old, new = (run_of[n] for n in meeting)
+                run_of = [new if run == old else run for run in run_of]
+            else:
+                for n in meeting:
+                    ends[n] += 1
+        members: dict[int, list[int]] = defaultdict(list)
+        for n, run in enumerate(run_of):
+            members[run].append(n)
+        return tuple(
+            Run(ways=tuple(self.ways[n] for n in some), ends=sum(ends[n] for n in some))
+            for some in members.values()
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Run:
+    """A stretch of a conduit without an opening but at its ends, and at pull boxes."""
+
+    ways: tuple[Passage, ...]
+    ends: int
+
+    @property
+    def length_m(self) -> float:
+        """Along its legs, to a whole millimetre."""
+        return math.ceil(1000 * sum(way.leg.length_m for way in self.ways) - 1e-6) / 1000
+
+    @property
+    def boxes(self) -> int:
+        """Pull boxes that its stated bends ask for: at least so many, if a leg states none."""
+        return pull_boxes(_stated_bends(self.ways))
+
+    @property
+    def openings(self) -> int:
+        """Ends of conduit: its own, and two at each box."""
+        return self.ends + 2 * self.boxes
+
+
+def _stated_bends(ways: tuple[Passage, ...]) -> int:
+    return sum(way.leg.bends or 0 for way in ways)
+
+
+def _same_pieces(one: Passage, other: Passage) -> bool:
+    return {cut.label for cut in one.cuts} == {cut.label for cut in other.cuts}
 
 
 def ducts(needs: Needs, design: Design) -> tuple[Duct, ...]:

@@ -142,12 +142,16 @@ def _crimped(design: Design) -> dict[str, tuple[float, int]]:
 
 
 def _earths(design: Design) -> Iterator[tuple[str, float | str]]:
-    """Earth and bonding conductors with their resistance at 20 °C; without any, what to measure."""
+    """Earth and bonding conductors with their resistance at 20 °C.
+
+    A kit without any says so, and names no cases or frames that it does not bond; what somebody
+    else has bonded is measured all the same.
+    """
     bonds = [c for c in design.circuits if c.kind == "bond"]
     for circuit in bonds:
         yield circuit.name, circuit.length_m * _ohm_per_m(design, circuit)
     if not bonds:
-        yield "cases, frames and rails to the earth bar", "under 0.5"
+        yield "none in this kit; each that was made beside it", "under 0.5"
 
 
 def _ohm_per_m(design: Design, circuit: Circuit) -> float:

@@ -17,13 +17,14 @@ from solver.fit import Spot
 from solver.fittings import is_isolator, unknown_to
 from solver.leg_loads import POLES
 from solver.needs import Load, Needs
-from solver.parts import Cable, Charger, Controller, Inverter, Panel
+from solver.parts import Cable, Charger, Controller, Inverter, Panel, PvInlet
 from solver.parts.base import Part
 from solver.parts.device import Device as DevicePart
 from solver.records import (
     Array,
     Bank,
     Circuit,
+    Combiner,
     Cut,
     Design,
     Device,
@@ -71,6 +72,8 @@ def devices_of(choice: Choice) -> list[Standing]:
         stand("controller", a.controller, a.controller_place)
         if a.pv.isolator is not None:
             stand("isolator", a.pv.isolator, a.controller_place)
+        if a.pv.inlet is not None:
+            stand("inlet", a.pv.inlet, a.pv.inlet_place)
         for _ in range(a.series * a.parallel):
             stand("panel", a.panel, a.panel_place)
     for _ in range(choice.bank.series * choice.bank.parallel):
@@ -327,12 +330,14 @@ class _Build:
         needs, choice = self.needs, self.choice
         panels, desks = self._ids(Panel), self._ids(Controller)
         isolators = iter(s.id for s in self.standing if is_isolator(s.part))
+        inlets = iter(self._ids(PvInlet))
         used = 0
         for n, (a, desk) in enumerate(zip(choice.arrays, desks, strict=True), start=1):
             mine = tuple(panels[used : used + a.series * a.parallel])
             used += len(mine)
             isc = a.parallel * a.panel.isc_a
             isolator = "" if a.pv.isolator is None else next(isolators)
+            inlet = "" if a.pv.inlet is None else next(inlets)
             r = c.way(needs, a.panel_place, a.controller_place)
             self._add(
                 a.pv,
@@ -352,6 +357,8 @@ class _Build:
                 roles={
                     "panel+": f"{mine[0]}:+",
                     "panel-": f"{mine[a.series - 1]}:-",
+                    "inlet in": f"{inlet}:in",
+                    "inlet out": f"{inlet}:out",
                     "isolator in": f"{isolator}:in",
                     "isolator out": f"{isolator}:out",
                     "sink+": f"{desk}:pv+",
@@ -359,7 +366,7 @@ class _Build:
                 },
                 protect_at=None,
             )
-            self._branches(a, f"array {n}")
+            box = self._joined(a, n)
             self._add(
                 a.output,
                 _back(c.way(needs, choice.setting.hub, a.controller_place)),
@@ -372,15 +379,24 @@ class _Build:
                 roles={"sink+": f"{desk}:+", "sink-": f"{desk}:-"},
                 protect_at=choice.setting.hub,
             )
-            yield self._array(a, desk, mine, isc)
+            yield replace(self._array(a, desk, mine, isc), combiner=box)
 
-    def _branches(self, a: ArrayChoice, of: str) -> None:
+    def _joined(self, a: ArrayChoice, n: int) -> Combiner | None:
         """What joins the strings of an array; of a family with several members, those bought."""
+        of = f"array {n}"
+        box = self._member(a.joints.combiner)
+        if box is not None:
+            self.extras.append(Extra(part=box, of=of, quantity=1))
+            return Combiner(id=f"combiner-{n}", part=box, place=a.panel_place)
         pairs = Counter(self._member(a.joints.branch) or "" for _ in range(a.joints.pairs))
-        self.extras += [Extra(part=p, of=of, quantity=n) for p, n in sorted(pairs.items())]
+        self.extras += [Extra(part=p, of=of, quantity=q) for p, q in sorted(pairs.items())]
+        return None
 
     def _string_fuses(self, a: ArrayChoice) -> Iterator[str]:
-        """A fuse in its in-line holder for each string that needs one."""
+        """A fuse for each string that needs one, in its in-line holder or in the combiner.
+
+        The positives' first.
+        """
         for _ in range(a.joints.fuses):
             fuse, holder = self._member(a.joints.fuse), self._member(a.joints.holder)
             made = Protection(
@@ -399,6 +415,7 @@ class _Build:
         hot = rule_s.vmp_hot_v(
             panel.vmp_v, panel.pmax_pct_per_c, site.hottest_c, site.cell_rise_c
         )
+        fuses = tuple(self._string_fuses(a))
         return Array(
             controller=desk,
             panel=panel.part,
@@ -409,7 +426,8 @@ class _Build:
             vmp_hot_v=float(a.series * hot),
             isc_a=isc,
             charge_a=a.charge_a,
-            fuses=tuple(self._string_fuses(a)),
+            fuses=fuses[: a.parallel],
+            negative_fuses=fuses[a.parallel :],
         )
 
     def _bank(self) -> Bank:
@@ -628,10 +646,12 @@ class _Build:
             self._frames(roofs)
 
     def _frames(self, roofs: Mapping[str, list[Option]]) -> None:
-        """The frames of each array, from its first panel to the chassis where it lies."""
+        """The frames of each array on a roof, from its first panel to the chassis where it lies."""
         panels = iter(self._ids(Panel))
         for n, a in enumerate(self.choice.arrays, start=1):
             first, *_ = [next(panels) for _ in range(a.series * a.parallel)]
+            if a.pv.inlet is not None:
+                continue
             self._add(
                 roofs[a.panel_place].pop(0),
                 c.way(self.needs, a.panel_place, a.panel_place),

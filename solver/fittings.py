@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import TypeGuard
 
-from solver.parts import Breaker, Cable, Connector, Fuse, Monitor, Socket, Switch
+from solver.parts import Breaker, Cable, Combiner, Connector, Fuse, Monitor, Socket, Switch
 from solver.parts.base import Part
 from solver.records import Design
 from solver.rules.comm import heard_by_all
@@ -56,6 +56,23 @@ def is_string_fuse(part: Part) -> TypeGuard[Fuse]:
 def is_string_holder(part: Part) -> TypeGuard[Connector]:
     """Whether a part holds such a fuse between two panel connectors."""
     return isinstance(part, Connector) and part.kind == "fuse holder"
+
+
+def is_combiner(part: Part) -> TypeGuard[Combiner]:
+    """Whether a part joins the strings of an array in one box."""
+    return isinstance(part, Combiner)
+
+
+MOST_BRANCHED = 2
+"""Strings that meet in a branch pair; more of them meet in a combiner; common practice, no source."""
+
+COMBINER = Fitting(
+    "combiner of an array",
+    is_combiner,
+    ("array",),
+    "The catalog knows no combiner: more than two strings of panels meet in branch pairs, and "
+    "where they need fuses these hang in in-line holders, out of reach under the panels.",
+)
 
 
 def is_ac_breaker(part: Part) -> TypeGuard[Breaker]:
@@ -103,7 +120,7 @@ EARTH_CABLE = Fitting(
     "and the chassis, and no earthing conductors. A licensed person must say what is needed.",
 )
 
-FITTINGS = (ARRAY_ISOLATOR, AC_BREAKER, SOCKET, INLET, EARTH_CABLE)
+FITTINGS = (ARRAY_ISOLATOR, COMBINER, AC_BREAKER, SOCKET, INLET, EARTH_CABLE)
 
 
 NO_PLACE_FOR_ISOLATOR = (
@@ -128,7 +145,10 @@ SHEATHED = (
 def notes_of(design: Design) -> tuple[str, ...]:
     """What a person must know of the fittings that a design is without."""
     kinds = {c.kind for c in design.circuits}
-    notes = [f.unknown for f in FITTINGS if f.name in design.without and kinds & set(f.kinds)]
+    without = set(design.without)
+    if all(a.parallel <= MOST_BRANCHED for a in design.arrays):
+        without.discard(COMBINER.name)
+    notes = [f.unknown for f in FITTINGS if f.name in without and kinds & set(f.kinds)]
     isolators = sum(is_isolator(d.part) for d in design.devices)
     if ARRAY_ISOLATOR.name not in design.without and isolators < len(design.arrays):
         notes.append(NO_PLACE_FOR_ISOLATOR)

@@ -45,7 +45,10 @@ Rectangle = tuple[float, float, float, float]
 
 @dataclass(frozen=True, kw_only=True)
 class Mount:
-    """A protection that takes room: by itself, in its holder, or a block with all its ways."""
+    """A protection that takes room: by itself, in its holder, or a block with all its ways.
+
+    Or a combiner, with or without fuses, which is best near the first of its panels.
+    """
 
     id: str
     part: Part
@@ -122,13 +125,13 @@ def fuse_spots(needs: Needs, design: Design) -> tuple[FuseSpots, ...]:
 
 
 def mounts_of(needs: Needs, design: Design) -> dict[str, list[Mount]]:
-    """What is to be mounted, by place; a block once."""
+    """What is to be mounted, by place: a block once, and the combiners of arrays."""
     found: dict[str, list[Mount]] = defaultdict(list)
     pieces = _pieces_by_end(design)
     places = {d.id: d.place for d in design.devices}
     seen = set()
-    # the fuses of strings hang in their panels' leads
-    hung = {name for array in design.arrays for name in array.fuses}
+    # the fuses of strings hang in their panels' leads, or sit in a combiner
+    hung = {name for array in design.arrays for name in array.all_fuses}
     for p in design.protections:
         if p.id in hung:
             continue
@@ -142,6 +145,14 @@ def mounts_of(needs: Needs, design: Design) -> dict[str, list[Mount]]:
             reach_mm=reach,
         )  # fmt: skip
         found[p.place].append(mount)
+    for array in design.arrays:
+        box = array.combiner
+        if box is not None:
+            beside = Mount(
+                id=box.id, part=design.parts[box.part], place=box.place, source=array.panels[0],
+                reach_mm=None,
+            )  # fmt: skip
+            found[box.place].append(beside)
     return found
 
 

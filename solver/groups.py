@@ -28,8 +28,9 @@ from solver.parts import Cable, Holder
 from solver.rules import bank as rule_b
 from solver.rules import energy as rule_e
 from solver.rules.earthing import earth_least_mm2, frame_least_mm2
+from solver.rules.inlet import inlet_carries
 from solver.rules.isolation import isolator_breaks
-from solver.string_fuses import ALONE, Joints, Strings, joints
+from solver.string_fuses import ALONE, Joints, Strings, fused_poles, joints
 from solver.wiring import (
     ANY_NUMBER,
     HUB,
@@ -447,8 +448,8 @@ def thin(
     the same, it must come first by lot too: else a kit with B could be the answer among several of
     the least cost (see `solver.ties`). A must be no heavier
     (if wiring is weighed) and, where the current is not fixed, no worse in what may be asked
-    within its `span`: current, protection, ampacity; an isolator of A takes no more room of its
-    place, on any side, and weighs no more there, or just as much where moments are limited; it
+    within its `span`: current, protection, ampacity; an isolator or inlet of A takes no more room of
+    its place, on any side, and weighs no more there, or just as much where moments are limited; it
     asks for no thicker earthing conductor beside it, and is none thinner itself; it stands as many
     conductors beside it, of which it brings as many itself; where holes of a stated size are
     passed, it takes no more of them. Ceilings come from offers without a stated
@@ -511,10 +512,12 @@ def _earth_keys(found: Sequence[Option]) -> list[Floats]:
 
 
 def _balance_keys(found: Sequence[Option]) -> list[Floats]:
-    """A heavier isolator may be what balances a kit, so only one as heavy is as good."""
-    if not any(o.isolator for o in found):
-        return []
-    return [-np.array([0.0 if o.isolator is None else o.isolator.kg for o in found])]
+    """A heavier isolator or inlet may be what balances a kit, so only one as heavy is as good."""
+    return [
+        -np.array([0.0 if x is None else x.kg for x in some])
+        for some in ([o.isolator for o in found], [o.inlet for o in found])
+        if any(some)
+    ]
 
 
 def _hole_keys(found: Sequence[Option]) -> list[Floats]:
@@ -524,17 +527,18 @@ def _hole_keys(found: Sequence[Option]) -> list[Floats]:
 
 
 def _room_keys(found: Sequence[Option]) -> list[Floats]:
-    """What each option's isolator takes of the place it stands in: less is at least as good."""
-    some = [o.isolator for o in found]
-    if not any(some):
-        return []
-    sides = [(0.0, 0.0) if x is None else sorted(x.taken_mm) for x in some]
-    return [
-        np.array([a for a, _ in sides]),
-        np.array([b for _, b in sides]),
-        np.array([0.0 if x is None else x.depth_mm for x in some]),
-        np.array([0.0 if x is None else x.kg for x in some]),
-    ]
+    """What each option's isolator and inlet take of the places they stand in: less is as good."""
+    keys: list[Floats] = []
+    for some in ([o.isolator for o in found], [o.inlet for o in found]):
+        if any(some):
+            sides = [(0.0, 0.0) if x is None else sorted(x.taken_mm) for x in some]
+            keys += [
+                np.array([a for a, _ in sides]),
+                np.array([b for _, b in sides]),
+                np.array([0.0 if x is None else x.depth_mm for x in some]),
+                np.array([0.0 if x is None else x.kg for x in some]),
+            ]
+    return keys
 
 
 def needed_among(
@@ -571,8 +575,8 @@ def _seats_of(
 
 
 def _seat_names(o: Option) -> tuple[str, ...]:
-    """Protection, holder, isolator and outlets of an option, those apart from its conductors."""
-    some = (o.protection, o.holder, o.isolator, *[o.outlet] * o.outlets)
+    """Protection, holder, isolator, inlet and outlets of an option, those apart from its conductors."""
+    some = (o.protection, o.holder, o.isolator, o.inlet, *[o.outlet] * o.outlets)
     return tuple(p.part for p in some if p is not None)
 
 
@@ -1222,7 +1226,9 @@ def _bonds(needs: Needs, shelf: Shelf, pricer: Pricer, found: Candidates) -> tup
         name = f"earth {of} {place}"
         bonds.append(Bond(Group(name, tuple(fit), where=("earth", of, place)), of, place))
     least = frame_least_mm2(needs.rules.practice) - 1e-9
-    for place in sorted(p.name for p in needs.places if p.may_hold("panel")):
+    # what stands on the ground is put out by hand, and bonded to nothing
+    roofs = sorted(p.name for p in needs.places if p.may_hold("panel") and not p.ground)
+    for place in roofs:
         options = earth_options(shelf, c.frames_run(needs, place), 0.0)
         fit = thin(pricer, [o for o in options if o.plus.area_mm2 >= least])
         where = ("earth", "frames", place)
@@ -1314,7 +1320,9 @@ class _AcCircuits:
         if key not in self.known:
             shelf = self.pricer.shelf
             guarded = AC_BREAKER.name not in shelf.unknown
-            run = c.ac_run(shelf.needs, start, goal, guarded=guarded)
+            run = c.ac_run(
+                shelf.needs, start, goal, guarded=guarded, from_inverter=of == "inverter"
+            )
             run = beside_others(self.beside, run, of, start if of == "inverter" else None)
             every = ac_options(shelf, run, amps, kind, count)
             # which ones serve decides what is left of them
@@ -1383,7 +1391,7 @@ def _array_groups(
     for desk in sorted(set(a.controller_place)):
         mine = np.flatnonzero(np.array([d == desk for d in a.controller_place]))
         _bar_of(pricer, found, beside, desk, mine, bars, bar_group)
-    one_of, string = _alike_strings(a)
+    one_of, string = _alike_joints(shelf, a)
     known = [_joints(shelf, pricer, a, i) for i in one_of.tolist()]
     joined = [known[n] for n in string.tolist()]
     ok = np.array([x is not None for x in joined], dtype=bool)
@@ -1432,6 +1440,13 @@ def _pv_of(
     may &= isolator_breaks(
         breaks_a, breaks_v, a.design_a[mine][:, None], a.voc_cold_v[mine][:, None]
     )
+    inlets = [o.inlet for o in all_options]
+    if any(inlets):
+        let_a = np.array([math.inf if x is None else x.rated_a for x in inlets])
+        let_v = np.array([math.inf if x is None else x.max_v for x in inlets])
+        may &= inlet_carries(
+            let_a, let_v, a.design_a[mine][:, None], a.voc_cold_v[mine][:, None]
+        )
     patterns, inverse = unlike_rows(np.where(may, steps, 0))
     most = [0, *loaded[:-1], ANY_NUMBER]
 
@@ -1461,6 +1476,21 @@ def _alike_strings(
     most = (int(a.series.max(initial=0)) + 1, int(a.parallel.max(initial=0)) + 1)
     string = (a.panel[at] * most[0] + a.series[at]) * most[1] + a.parallel[at]
     _, first, which = np.unique(string, return_index=True, return_inverse=True)
+    return first, which
+
+
+def _alike_joints(shelf: Shelf, a: Arrays) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Of arrays whose strings are joined alike one, and by array which of these is alike.
+
+    Beside the strings that hangs on how many poles have fuses, which the controller tells, and on
+    the place of the panels, whose weather a combiner has to bear.
+    """
+    _, string = _alike_strings(a)
+    poles = np.array([fused_poles(shelf, c) for c in a.controllers], dtype=np.int64)
+    at = {place: n for n, place in enumerate(sorted(set(a.panel_place)))}
+    place = np.array([at[p] for p in a.panel_place], dtype=np.int64)
+    alike = (string * 3 + poles[a.controller]) * (len(at) + 1) + place
+    _, first, which = np.unique(alike, return_index=True, return_inverse=True)
     return first, which
 
 
@@ -1527,6 +1557,8 @@ def _joints(shelf: Shelf, pricer: Pricer, a: Arrays, i: int) -> Joints | None:
         parallel=parallel,
         design_a=float(a.design_a[i]),
         voc_cold_v=float(a.voc_cold_v[i]),
+        poles=fused_poles(shelf, a.controllers[int(a.controller[i])]),
+        place=a.panel_place[i],
     )
     found: Joints | None = _known(pricer, ("joints", some), lambda: joints(shelf, some))
     return found

@@ -24,10 +24,13 @@ from solver.bank_bounds import banks_within, first_banks
 from solver.bill import cost_of
 from solver.candidates import Candidates, Pairs, Setting, candidates, lacking, settings
 from solver.check import check
+from solver.combiner_reasons import notes_of_combiners, notes_of_poles
 from solver.fittings import notes_of
+from solver.ground import notes_of_ground
 from solver.market import market
 from solver.needs import Needs
 from solver.placing import Outcome, arrays_cut, learn
+from solver.possible import Unlimited
 from solver.records import Reason, Result
 from solver.report import bindings, energy_report
 from solver.run import Found, Job, Origin, Progress, never, quiet
@@ -70,6 +73,7 @@ def solve_kit(
     explains: bool = True,
     any_kit: bool = False,
     small_kg: float = 0.0,
+    unlimited: Unlimited | None = None,
 ) -> Result:
     """The cheapest kit that meets the needs, or why there is none.
 
@@ -106,6 +110,8 @@ def solve_kit(
     small_kg : float
         Mass that is left free under the limit for small parts. Where those of the cheapest kit
         break the limit, and only they do, another is looked for with so much left free.
+    unlimited : Unlimited, optional
+        What the reasons of other needs have asked for of the same catalog; it changes no answer.
 
     Returns
     -------
@@ -143,7 +149,7 @@ def solve_kit(
         proven = job.exact and lower >= job.goal
         why: tuple[Reason, ...] = () if proven else (NOT_DECIDED,)
         if proven and explains:
-            why = reasons(needs, stock, job.panel_cuts)
+            why = reasons(needs, stock, job.panel_cuts, unlimited)
         result = _none(job, why, proven=proven)
     else:
         result = _result(job, stated, lower)
@@ -368,14 +374,16 @@ def _each_setting(job: Job, courses: list[Course]) -> float:
                 _tell_course(job, course, "skipped")
                 continue
             if job.best.design is not None and job.left_s() == 0.0:
-                job.tell("time up", why="interrupted" if job.stopped() else "limit")
                 break
             s = course.b.setup.found.setting
             job.progress(f"solving {s.voltage} V, {s.chemistry}, bus bars in {s.hub}")
             _tell_course(job, course, "solving")
             course.bound = max(course.bound, _solve_setting(job, course))
             _tell_course(job, course, "solved")
-    return min([job.best.cents, *(c.bound for c in courses)])
+    lower = min([job.best.cents, *(c.bound for c in courses)])
+    if job.best.design is not None and job.left_s() == 0.0 and lower < job.goal:
+        job.tell("time up", why="interrupted" if job.stopped() else "limit")
+    return lower
 
 
 def _tell_course(job: Job, course: Course, what: str) -> None:
@@ -632,6 +640,9 @@ def _result(job: Job, needs: Needs, lower_cents: float) -> Result:
             *job.market.notes,
             *(() if job.exact or gap <= OPTIMAL_PCT else (UNDECIDED,)),
             *notes_of(whole.design),
+            *notes_of_combiners(needs, job.shelf),
+            *notes_of_poles(needs, whole.design),
+            *notes_of_ground(whole.design),
             *notes_of_small_parts(needs, whole.design),
         ),
         reasons=(),

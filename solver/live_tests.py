@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import partial
 
+from solver.ground import inlet_of
 from solver.needs import Load, Needs
 from solver.parts import Battery, Charger, Controller, Inverter, Monitor, Panel
 from solver.readings import (
@@ -114,8 +115,57 @@ def _panel(design: Design, array: Array) -> Panel:
     return panel
 
 
+def _sign_of_lead(design: Design, array: Array) -> Iterator[Expected]:
+    """Of a lead from the ground: its sign, before it is ever plugged in."""
+    inlet = inlet_of(design, array)
+    if inlet is None:
+        return
+    yield _row(
+        2,
+        "sign at the lead's loose half, panels in light, before it is ever plugged into the inlet",
+        inlet,
+        "plus on plus",
+        instrument="voltmeter",
+        outside="do not plug it in: cover the panels, change the two ends in the loose half",
+    )
+
+
+def _plugged_in(design: Design, array: Array) -> Iterator[Expected]:
+    """A lead from the ground is plugged in: pins proven dead where they could be fed, then by hand.
+
+    Before the bank is on and the controller connected nothing could feed them.
+    """
+    inlet = inlet_of(design, array)
+    if inlet is None:
+        return
+    yield _row(
+        6,
+        "pins of the inlet dead: battery switch on, controller connected, isolator closed, lead "
+        "not plugged in, cap off; each pin measured to the other, and each to chassis or earth",
+        inlet,
+        "under 1",
+        "V",
+        None,
+        1.0,
+        instrument="voltmeter",
+        outside="something feeds them: open the isolator, cap the inlet, and find it before the "
+        "lead is touched",
+    )
+    yield _row(
+        6,
+        "isolator open, then the lead plugged in, then the isolator closed; to take it down: "
+        "isolator open, lead out, cap on",
+        inlet,
+        "in this order",
+        instrument="eyes",
+        outside="plugged in with the isolator closed the pins may arc: open the isolator, look "
+        "at the pins, and change what is pitted",
+    )
+
+
 def _strings(needs: Needs, design: Design) -> Iterator[Expected]:
     for array in design.arrays:
+        yield from _sign_of_lead(design, array)
         panel = _panel(design, array)
         for air_c in TOLD_AIR_C:
             for sun in TOLD_SUN_W_PER_M2:
@@ -213,6 +263,7 @@ def _charging(needs: Needs, design: Design) -> Iterator[Expected]:
     low, high = (x * times for x in FLOAT_V[design.chemistry])
     bank_v = sum(rest_v(design.chemistry, design.system_voltage_v)) / 2
     for array in design.arrays:
+        yield from _plugged_in(design, array)
         panel = _panel(design, array)
         controller = design.device(array.controller).part
         assert isinstance(controller, Controller), "an array is on a controller"

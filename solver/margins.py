@@ -92,6 +92,8 @@ def find_margins(
     # what binds is the likeliest to cost something: it is looked at first
     first = sorted(levers, key=lambda x: x.key not in binding)
     asked = [(x, way, easier) for x in first for way, easier in _steps(needs, x, found.before)]
+    # but what the kit itself answers takes no search, and so is known however short the time is
+    asked.sort(key=lambda one: one[2] or not all(_fits(way, found.before) for way in one[1]))
     found.open = [x.change(needs, ways[0]) for x, ways, _ in asked]
     for number, (lever, ways, easier) in enumerate(asked, 1):
         progress(f"{number} of {len(asked)}: {found.open[0]}")
@@ -165,12 +167,17 @@ def _margin(
     before: Result,
     ask: Ask,
 ) -> Margin:
-    """The cheapest of the ways; a kit that still is one needs no search where needs are harder."""
+    """The cheapest of the ways; a kit that still is one needs no search where needs are harder.
+
+    Kits for harder needs are among those for the needs as they are, so one proven to be the
+    cheapest of these is the cheapest there too. Of a kit that is not proven to be that, what is
+    known of either is the same: no less was found for the easier needs, and the bound holds for both.
+    """
     assert before.total is not None
     best: tuple[Needs, Result] | None = None
     status, every = "infeasible", True
     for way in ways:
-        stays = not easier and before.status == "optimal" and _fits(way, before)
+        stays = not easier and _fits(way, before)
         result = before if stays else ask(way)
         every = every and result.status in ("optimal", "infeasible")
         if result.status == "unknown":

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 import warnings
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -137,13 +137,14 @@ class Relaxed:
         h.run()
         status = _status(h)
         feasible = status == "kOptimal"
-        if not feasible and status not in ("kInfeasible", "kUnboundedOrInfeasible"):
+        none = ("kInfeasible", "kUnboundedOrInfeasible", "kObjectiveBound")
+        if not feasible and status not in none:
             # every column is bounded, so there is an answer or there is none: try once more
             h.setOptionValue("presolve", "on")
             h.run()
             status = _status(h)
             feasible = status == "kOptimal"
-            if not feasible and status != "kInfeasible":
+            if not feasible and status not in none:
                 raise AssertionError(f"the solver ended a relaxed programme with {status}")
         solution = h.getSolution()
         n = len(p.cost)
@@ -156,6 +157,47 @@ class Relaxed:
             ),
             values=np.array(solution.col_value if feasible else np.zeros(n), dtype=float),
         )
+
+    def shut(self, columns: Iterable[int]) -> None:
+        """Leave some columns at zero from now on."""
+        for j in columns:
+            self.p.upper[j] = self.p.lower[j] = 0.0
+            self._solver.changeColBounds(int(j), 0.0, 0.0)
+
+    def sums(self, sums: Sequence[Sequence[int]]) -> int:
+        """Add a row without limits for each sum of columns; the number of the first."""
+        first = len(self.p.rows)
+        for columns in sums:
+            self.p.row(-INF, INF, [(j, 1.0) for j in columns], "sum")
+        return first
+
+    def within(
+        self,
+        columns: Mapping[int, tuple[float, float]],
+        rows: Mapping[int, tuple[float, float]],
+        most: float,
+    ) -> LpAnswer:
+        """Solve it with other limits of some columns and rows, this once.
+
+        It begins where the last answer was. What costs more than `most` counts as no answer.
+        """
+        h, p = self._solver, self.p
+        for j, (low, high) in columns.items():
+            h.changeColBounds(j, low, high)
+        before = [p.rows[i] for i in rows]
+        for i, limits in rows.items():
+            p.rows[i] = (*limits, *p.rows[i][2:])
+            if i < self._rows:
+                h.changeRowBounds(i, *limits)
+        h.setOptionValue("objective_bound", most)
+        answer = self.solve()
+        h.setOptionValue("objective_bound", INF)
+        for j in columns:
+            h.changeColBounds(j, p.lower[j], p.upper[j])
+        for i, row in zip(rows, before, strict=True):
+            p.rows[i] = row
+            h.changeRowBounds(i, row[0], row[1])
+        return answer
 
 
 def solve_relaxed(p: Programme) -> LpAnswer:

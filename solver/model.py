@@ -21,20 +21,21 @@ from numpy.typing import NDArray  # noqa: TC002  beside numpy, as everywhere
 
 from solver.apart import InConduits, conduits
 from solver.balance import lever_m, limits_kgm
-from solver.candidates import Candidates, panels_and_controllers
+from solver.candidates import MOST_STRINGS, Candidates, panels_and_controllers
 from solver.groups import TERMINATIONS, Bond, DcCircuit, Group, Mode, Pricer, Wiring
 from solver.leg_rows import Arrays, Lying
 from solver.market import Deal, level_packs
 from solver.milp import Programme
 from solver.needs import Needs
 from solver.panel_mixes import Face, PanelMix, covers, reached
-from solver.parts import Busbar, Cable, Lug, Monitor
+from solver.parts import Busbar, Cable, Lug, Monitor, Panel
 from solver.parts.base import SMALL_CLASSES
 from solver.parts.device import Device
 from solver.passing import bores_mm
 from solver.routes import stated_loaded
 from solver.rules.hole import hole_takes_mm2
 from solver.rules.space import usable_area_mm2
+from solver.rules.string import voc_cold_v
 from solver.whole_packs import LOOSE_CENTS, Chosen, Paid, Row, Stud
 from solver.wiring import Option, cut_mm, members
 
@@ -388,7 +389,8 @@ def panel_cost(setup: Setup, closed: frozenset[str]) -> NDArray[np.float64]:
     """The least that each array candidate's panels cost, whatever other arrays share with them.
 
     With n panels in an array and N of that kind in the kit, N >= n, they cost c(N), of which the
-    array's share is n·c(N)/N: no less than the least of that over all N that there is room for.
+    array's share is n·c(N)/N: no less than the least of that over all N that a kit may hold, see
+    `most_panels`.
     """
     work = partial(_panel_cost, setup, closed)
     return np.asarray(setup.once(("panel cost", closed), work), dtype=float)
@@ -396,19 +398,38 @@ def panel_cost(setup: Setup, closed: frozenset[str]) -> NDArray[np.float64]:
 
 def _panel_cost(setup: Setup, closed: frozenset[str]) -> NDArray[np.float64]:
     a, pricer = setup.found.arrays, setup.pricer.without(closed)
-    roofs = [p for p in setup.needs.places if p.may_hold("panel")]
-    room = sum(usable_area_mm2(p) + 1e-6 for p in roofs)
     count = a.series * a.parallel
     total = np.zeros(len(a))
     for k, panel in enumerate(a.panels):
         if panel.part in pricer.market.owned:
             continue
         mine = a.panel == k
-        most = max(int(room / panel.taken_mm2), 1)
-        price = [pricer.least(panel.part, q) / q for q in range(1, most + 1)]
+        price = [
+            pricer.least(panel.part, q) / q for q in range(1, most_panels(setup, panel) + 1)
+        ]
         for n in sorted(set(count[mine].tolist())):
             total[mine & (count == n)] = n * min(price[n - 1 :], default=math.inf)
     return total
+
+
+def most_panels(setup: Setup, panel: Panel) -> int:
+    """More panels of a kind are in no kit, however much room there is.
+
+    - They lie side by side where panels may lie, and no more are there than can be had.
+    - Every array has a controller of its own on the bus bars, so studs bound the number of arrays.
+      An array has few parallel strings (`MOST_STRINGS`), and a string's voltage on the coldest day
+      is within what the panel and its controller bear. Any controller counts, whichever arrays
+      were made: so this holds while more of them come in.
+    """
+    needs, found, market = setup.needs, setup.found, setup.pricer.market
+    roofs = [p for p in needs.places if p.may_hold("panel")]
+    room = sum(usable_area_mm2(p) + 1e-6 for p in roofs) / panel.taken_mm2
+    studs = max((b.studs for b in found.busbars), default=0)
+    _, controllers = panels_and_controllers(market, found.setting)
+    bears_v = min(panel.max_system_v, max((c.max_pv_v for c in controllers), default=0.0))
+    cold_v = voc_cold_v(panel.voc_v, panel.voc_pct_per_c, needs.site.coldest_c)
+    wired = studs * MOST_STRINGS * math.floor(bears_v / cold_v)
+    return max(int(min(room, wired, market.available(panel.part))), 1)
 
 
 def _array_cost(setup: Setup, closed: frozenset[str]) -> NDArray[np.float64]:
@@ -676,7 +697,7 @@ class _Builder:
                         f"{name} {g}",
                         upper,
                         label,
-                        _room_of_isolators(self.needs, group),
+                        _room_of_fittings(self.needs, group),
                         together=together or 1,
                     )
 
@@ -1865,16 +1886,24 @@ class _Builder:
             p.at_most([(j, 1.0), (uses, -p.upper[j])], 0.0, "only used")
 
 
-def _room_of_isolators(needs: Needs, group: Group) -> list[tuple[str, NDArray[np.float64]]]:
-    """What the isolators of an array's options take of the place of its controller, and weigh."""
-    some = [o.isolator for o in group.options]
-    if not any(some):
-        return []
-    place = group.where[-1]
-    face = [0.0 if x is None else x.taken_mm2 for x in some]
-    kg = [0.0 if x is None else x.kg for x in some]
-    moments = [(row, np.array(kg) * lever_m(needs, place, row)) for row in limits_kgm(needs)]
-    return [(f"area {place}", np.array(face)), (f"kg {place}", np.array(kg)), *moments]
+def _room_of_fittings(needs: Needs, group: Group) -> list[tuple[str, NDArray[np.float64]]]:
+    """What the isolators and inlets of an array's options take of their places, and weigh."""
+    rows: dict[str, NDArray[np.float64]] = {}
+    inlet_place = next((o.inlet_place for o in group.options), "")
+    for place, some in (
+        (group.where[-1], [o.isolator for o in group.options]),
+        (inlet_place, [o.inlet for o in group.options]),
+    ):
+        if not any(some):
+            continue
+        face = np.array([0.0 if x is None else x.taken_mm2 for x in some])
+        kg = np.array([0.0 if x is None else x.kg for x in some])
+        found = {f"area {place}": face, f"kg {place}": kg}
+        found |= {row: kg * lever_m(needs, place, row) for row in limits_kgm(needs)}
+        # both may stand in one place
+        for row, amounts in found.items():
+            rows[row] = rows[row] + amounts if row in rows else amounts
+    return list(rows.items())
 
 
 def exclusive(sets: Mapping[str, tuple[int, Terms]]) -> list[Terms]:

@@ -22,6 +22,9 @@ if TYPE_CHECKING:
 
 T = TypeVar("T")
 
+GROUND_MM = 10000.0
+"""Sides of a patch of ground that states none: more than any array that is put out by hand."""
+
 ALL_MONTHS = (1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12)
 CHEMISTRIES = ("lfp", "agm", "gel", "flooded")
 VOLTAGES = (12, 24, 48)
@@ -158,8 +161,12 @@ class Place:
     """One `[[place]]`: a rectangle that things stand in or hang on."""
 
     name: str = column("", "name of the place")
-    length_mm: float = column("mm", "length", above=0, at_most=100000)
-    width_mm: float = column("mm", "width", above=0, at_most=100000)
+    length_mm: float = column(
+        "mm", "length; of ground 10000 unless stated", above=0, at_most=100000
+    )
+    width_mm: float = column(
+        "mm", "width; of ground 10000 unless stated", above=0, at_most=100000
+    )
     height_mm: float | None = column(
         "mm", "free height; absent for a flat surface", default=None, above=0, at_most=100000
     )
@@ -183,6 +190,12 @@ class Place:
         "mm", "thickness of its sheet", default=None, above=0, at_most=200
     )
     sleeping: bool = column("", "people sleep in it", default=False)
+    ground: bool = column(
+        "",
+        "is the ground beside the vehicle: panels are put out there by hand, and their lead, its "
+        "one leg, ends at an inlet in the wall of the place it leads to",
+        default=False,
+    )
     slope_deg: float | None = column(
         "°",
         "pitch of its surface; default: panels lie on it, at the site's tilt",
@@ -191,8 +204,15 @@ class Place:
         at_most=90,
     )
 
+    @property
+    def gets_wet(self) -> bool:
+        """Whether it rains on what stands here: where that is stated, and on every ground place."""
+        return self.wet or self.ground
+
     def may_hold(self, part_class: str) -> bool:
-        """Whether parts of this class may stand here."""
+        """Whether parts of this class may stand here; on the ground panels alone."""
+        if self.ground:
+            return part_class == "panel"
         if self.holds is None:
             if part_class == "panel":
                 return False

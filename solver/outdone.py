@@ -28,7 +28,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solver.balance import limits_kgm
-from solver.candidates import Arrays, Candidates, panels_and_controllers
+from solver.candidates import MOST_STRINGS, Arrays, Candidates, panels_and_controllers
+from solver.fittings import MOST_BRANCHED
 from solver.market import Market, cheapest_purchase
 from solver.needs import Needs
 from solver.parts import Controller, Panel
@@ -39,7 +40,7 @@ from solver.routes import route
 from solver.rules.conductor import bundling_steps
 from solver.rules.space import usable_area_mm2
 from solver.rules.string_fuse import back_feed_a
-from solver.string_fuses import Strings, joints
+from solver.string_fuses import Strings, fused_poles, joints
 from solver.wiring import BEHIND_MAIN_KA, Shelf, array_conductors
 
 Floats = NDArray[np.float64]
@@ -328,8 +329,8 @@ def _arrays(a: Arrays, by: Measure) -> Measured:
 
     It yields no less in any month, charges with no more current, its controller needs no more
     itself. Its current by design, its voltage on the coldest day and its drop are under every
-    limit of a cable, a connector, an isolator or a branch pair that the other's are under; the
-    options from the bus bars to its controller follow its current.
+    limit of a cable, a connector, an isolator, an inlet, a branch pair or a combiner that the
+    other's are under; the options from the bus bars to its controller follow its current.
     """
     count = a.series * a.parallel
     panel, desk = _panel_prices(a, by, count), _controller_prices(a, by)
@@ -364,7 +365,11 @@ def _arrays(a: Arrays, by: Measure) -> Measured:
 
 
 def _string_fuses(a: Arrays, by: Measure) -> list[Hashable]:
-    """By array, which fuses and holders its strings may take; of equals what they cost is equal."""
+    """By array, which fuses, holders and combiners its strings may take, and how many.
+
+    Of equals what they cost is equal, but for what a combiner's current rules out: that is one of
+    the limits of current (`_limit_levels`). So it is of combiners without fuses.
+    """
     known: dict[Strings, Hashable] = {}
     found: list[Hashable] = [None] * len(a)
     isc_a = np.array([p.isc_a for p in a.panels])[a.panel]
@@ -376,10 +381,16 @@ def _string_fuses(a: Arrays, by: Measure) -> list[Hashable]:
             parallel=int(a.parallel[i]),
             design_a=0.0,
             voc_cold_v=float(a.voc_cold_v[i]),
+            poles=fused_poles(by.shelf, a.controllers[int(a.controller[i])]),
+            place=a.panel_place[i],
         )
         if some not in known:
             joined = joints(by.shelf, some)
-            known[some] = ("none",) if joined is None else (joined.fuse, joined.holder)
+            known[some] = (
+                ("none",)
+                if joined is None
+                else (joined.fuse, joined.holder, joined.combiner, joined.fuses)
+            )
         found[i] = known[some]
     return found
 
@@ -457,11 +468,13 @@ def _limit_levels(a: Arrays, by: Measure) -> list[Floats]:
     """How many limits of current and of voltage lie under an array's.
 
     As wiring compares them: with a hair of tolerance for cables and connectors, without for
-    branch pairs; of cables the ampacity for each step of conductors that lie together.
+    branch pairs and combiners (`_combiner_levels`); of cables the ampacity for each step of
+    conductors that lie together.
     """
     connectors = by.shelf.connectors
-    isolators = by.shelf.isolators
+    isolators, inlets = by.shelf.isolators, by.shelf.inlets
     current = {c.rated_a for c in connectors} | {s.rated_a for s in isolators}
+    current |= {x.rated_a for x in inlets}
     for way in sorted(set(zip(a.panel_place, a.controller_place, strict=True))):
         r = route(by.needs, *way)
         if r is not None:
@@ -470,13 +483,26 @@ def _limit_levels(a: Arrays, by: Measure) -> list[Floats]:
             fuller = (*steps, steps[-1] + 1) if steps else (alone,)
             some = array_conductors(by.shelf, r, fuller)
             current |= {a for amps, _ in some for a in amps}
-    volts = sorted({c.max_v for c in connectors} | {s.max_v for s in isolators})
+    known_v = {c.max_v for c in connectors} | {s.max_v for s in isolators}
+    volts = sorted(known_v | {x.max_v for x in inlets})
     return [
         _levels(sorted(current), a.design_a),
         _levels(sorted(x + 1e-9 for x in current), a.design_a),
         _levels(volts, a.voc_cold_v),
         _levels(sorted(x + 1e-9 for x in volts), a.voc_cold_v),
+        *_combiner_levels(a, by),
     ]
+
+
+def _combiner_levels(a: Arrays, by: Measure) -> list[Floats]:
+    """The same of combiners, which two strings or one never meet in; those compared are as many."""
+    boxes = by.shelf.combiners
+    ways = range(MOST_BRANCHED + 1, MOST_STRINGS + 1)
+    current = {x.rated_a for x in boxes} | {k * x.way_a for x in boxes for k in ways}
+    volts = {x.max_v for x in boxes}
+    asked = a.parallel > MOST_BRANCHED
+    found = (_levels(sorted(current), a.design_a), _levels(sorted(volts), a.voc_cold_v))
+    return [np.where(asked, x, 0.0) for x in found]
 
 
 def _drop_levels(a: Arrays, by: Measure) -> Floats:

@@ -3,8 +3,9 @@
 A hole goes by its name; a leg that states a size and no name has a hole of its own. What passes
 a hole is every piece of cable that leads along its leg: of a fused circuit not the short piece
 from its source to the protection beside it, nor the links within a bank, nor what leads from an
-array's isolator to the controller beside it. A piece that passes two legs of one hole passes it
-once. Comm cables, whose thickness no catalog states, are not counted.
+array's isolator to the controller beside it, nor the lead of panels on the ground, which lies
+outside. A piece that passes two legs of one hole passes it once. Comm cables, whose thickness no
+catalog states, are not counted.
 """
 
 from __future__ import annotations

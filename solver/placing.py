@@ -14,6 +14,7 @@ from solver.bill import cost_of, lines_of, not_cut, orders_of, pieces_assigned
 from solver.choice import Choice, choice_of
 from solver.design import Standing, design, devices_of
 from solver.fit import Item, Spot, most_that_fit, prove_placing
+from solver.groups import Group
 from solver.needs import Place
 from solver.panel_mixes import Face, PanelMix, mix_of
 from solver.parts import Panel
@@ -239,11 +240,16 @@ def _kit_cut(b: sel.Bound, choice: Choice, place: str) -> m.KitCut:
             "bank": lambda i: found.banks[i].place == place,
             "inverter": lambda i: found.inverters[i].place == place,
             "charger": lambda i: found.chargers[i].place == place,
-            "pv": lambda i: b.setup.wiring.pv[i].where[-1] == place,
+            "pv": lambda i: place in _fitting_places(b.setup.wiring.pv[i]),
         }.get(str(kind), lambda _i: hub)(number)
         if there:
             columns.append((key, n))
     return m.KitCut(tuple(columns))
+
+
+def _fitting_places(group: Group) -> set[str]:
+    """Where the isolator and the inlet of an array's options stand."""
+    return {group.where[-1], *(o.inlet_place for o in group.options)}
 
 
 def _keep(

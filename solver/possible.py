@@ -19,14 +19,15 @@ from numpy.typing import NDArray
 from solver import model as m
 from solver import selection as sel
 from solver.candidates import Candidates, Setting, fits_alone, settings
-from solver.market import Market
+from solver.market import Market, market
 from solver.milp import solve_relaxed
 from solver.needs import Limits, Needs, Place
 from solver.parts import Battery
 from solver.parts.device import Device
 from solver.rules import energy as rule_e
 from solver.rules.space import usable_area_mm2
-from solver.wiring import LEAD_M, Piece, Shelf, cut_mm, near_enough
+from solver.stock import Stock
+from solver.wiring import LEAD_M, Piece, Shelf, cut_mm, near_enough, shelf
 
 WIDER = 4.0
 """Candidates are made for places so many times as long and as wide as stated."""
@@ -44,6 +45,9 @@ SHORT_WH = 1e-3
 """Less than this is not missing."""
 
 TALL_MM = 1e5
+
+MOST_KEPT = 12
+"""So many settings are kept for other needs: of large catalogs each takes tens of megabytes."""
 
 Bools = NDArray[np.bool_]
 
@@ -89,6 +93,50 @@ def _without_limits(place: Place) -> Place:
     return replace(scaled(place, WIDER), height_mm=height, max_kg=None, obstacles=())
 
 
+def alike(needs: Needs) -> Needs:
+    """What needs share with all others whose candidates and wiring are the same without limits.
+
+    Which voltages and chemistries are allowed decides only which settings there are; what a job
+    is called, and what is to be told of its needs, decides nothing.
+    """
+    loose = without_limits(needs)
+    rules = replace(loose.rules, voltages=(), chemistries=())
+    return replace(loose, job=replace(loose.job, name=""), rules=rules, notes=())
+
+
+@dataclass
+class Unlimited:
+    """Settings of one catalog with everything that could stand in a kit without limits.
+
+    Making one takes seconds, and needs that differ in their limits, their reserve or in what
+    voltages and chemistries they allow have it in common. Each is made from what they share and
+    from nothing else, so whose needs asked for it first changes nothing in it.
+    """
+
+    stock: Stock
+    setups: dict[tuple[Needs, Setting], m.Setup] = field(default_factory=dict)
+    """The one that was asked for last stands last."""
+    shops: dict[Needs, tuple[Market, Shelf]] = field(default_factory=dict)
+
+    def setup(self, needs: Needs, setting: Setting) -> m.Setup:
+        """Candidates, wiring and prices of a setting, without limits."""
+        shared = alike(needs)
+        setup = self.setups.pop((shared, setting), None)
+        if setup is None:
+            mkt, shelf_ = self._shop(shared)
+            setup = sel.setup_for(shared, mkt, shelf_, setting, pooled=True)
+        self.setups[shared, setting] = setup
+        if len(self.setups) > MOST_KEPT:
+            del self.setups[next(iter(self.setups))]
+        return setup
+
+    def _shop(self, shared: Needs) -> tuple[Market, Shelf]:
+        if shared not in self.shops:
+            mkt = market(shared, self.stock)
+            self.shops[shared] = (mkt, shelf(shared, mkt))
+        return self.shops[shared]
+
+
 @dataclass
 class Yard:
     """The settings of a job, each with everything that could stand in a kit without limits.
@@ -98,7 +146,7 @@ class Yard:
 
     needs: Needs
     market: Market
-    shelf: Shelf
+    unlimited: Unlimited
     panel_cuts: tuple[m.PanelCut, ...]
     order: list[Setting] = field(default_factory=list)
     """The settings: the one that had an answer last is asked first."""
@@ -121,10 +169,7 @@ class Yard:
     def setup(self, setting: Setting) -> m.Setup:
         """Candidates, wiring and prices of a setting, without limits."""
         if setting not in self.setups:
-            loose = without_limits(self.needs)
-            self.setups[setting] = sel.setup_for(
-                loose, self.market, self.shelf, setting, pooled=True
-            )
+            self.setups[setting] = self.unlimited.setup(self.needs, setting)
         return self.setups[setting]
 
     def possible(self, q: Question) -> bool:

@@ -29,6 +29,19 @@ class Device:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Combiner:
+    """The box in which the strings of an array meet, beside its panels.
+
+    The strings' connectors and the half at the array's conductors go into it; so of a piece that
+    ends there the panel is told whose end it is. An extra of the array's circuit counts it.
+    """
+
+    id: str
+    part: str
+    place: str
+
+
+@dataclass(frozen=True, kw_only=True)
 class Array:
     """Panels on one controller: equal strings in parallel."""
 
@@ -47,6 +60,16 @@ class Array:
     charge_a: float
     fuses: tuple[str, ...] = ()
     """Protection ids, one for each string in their order; empty where none needs a fuse."""
+    negative_fuses: tuple[str, ...] = ()
+    """Likewise of the fuses in the strings' negatives; empty where these need none."""
+    combiner: Combiner | None = None
+    """What more than two strings meet in; None: branch pairs, or one string. Their fuses sit in it,
+    and have no holder of their own."""
+
+    @property
+    def all_fuses(self) -> tuple[str, ...]:
+        """The fuses of both poles."""
+        return (*self.fuses, *self.negative_fuses)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -222,6 +245,11 @@ class Design:
     unsold: tuple[Unsold, ...] = ()
     lengths: tuple[CableLength, ...] = ()
     """All that cables are cut from; told with the bill."""
+
+    @property
+    def combiners(self) -> tuple[Combiner, ...]:
+        """Those of all arrays."""
+        return tuple(a.combiner for a in self.arrays if a.combiner is not None)
 
     def device(self, id: str) -> Device:  # noqa: A002  the contract's own word
         """The device of that id."""

@@ -59,6 +59,8 @@ def _lengths(legs: tuple[Leg, ...]) -> dict[tuple[str, str], float]:
 def route(needs: Needs, start: str, goal: str) -> Route | None:
     """How a cable gets from one place to another; within one place `in_place_m` and no leg.
 
+    From panels on the ground it comes by their lead to an inlet, and thence to where it goes: also
+    within the place whose wall holds the inlet.
     The ambient is the hottest of the site's `hottest_c` and the `max_c` of every place and leg
     met: the safe side.
     """
@@ -71,8 +73,11 @@ def route(needs: Needs, start: str, goal: str) -> Route | None:
     hottest = [needs.site.hottest_c]
     hottest += [p.max_c for p in places if p.max_c is not None]
     hottest += [leg.max_c for leg in legs if leg.max_c is not None]
+    inside_m = (
+        0.0 if via and not (len(via) == 1 and places[0].ground) else needs.rules.in_place_m
+    )
     return Route(
-        length_m=round(sum(leg.length_m for leg in legs), 9) if via else needs.rules.in_place_m,
+        length_m=round(sum(leg.length_m for leg in legs) + inside_m, 9),
         via=via,
         ambient_c=max(hottest),
         loaded=max((leg.loaded_conductors for leg in legs), default=0),

@@ -11,10 +11,12 @@ import math
 import re
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING, TypeGuard
 
 from solver.air import air_of
 from solver.fittings import EARTH_COLOURS, is_isolator
+from solver.ground import is_on_the_ground
 from solver.holes import Hole, holes
 from solver.lining import lining_of
 from solver.parts import (
@@ -22,6 +24,7 @@ from solver.parts import (
     Breaker,
     Cable,
     Charger,
+    Combiner,
     Connector,
     Ferrule,
     Holder,
@@ -29,6 +32,7 @@ from solver.parts import (
     Lug,
     Mounting,
     Panel,
+    PvInlet,
     Sealant,
     Sleeve,
     Socket,
@@ -84,6 +88,7 @@ KINDS = (
     "panel brackets",
     "tilt legs",
     "battery straps",
+    "stowage straps",
     "device rails",
     "screws",
     "sheet metal screws",
@@ -95,6 +100,8 @@ KINDS = (
     "conduit saddles",
     "conduit bushings",
     "conduit elbows",
+    "conduit couplings",
+    "pull boxes",
     "sheaths",
     "grommets",
     "glands",
@@ -160,6 +167,8 @@ class _Walk:
             e.of for e in design.extras if isinstance(design.parts[e.part], Socket)
         }
         """AC circuits that end at sockets of the kit, or begin at its inlet."""
+        self.inlets = {d.id: d.part for d in design.devices if isinstance(d.part, PvInlet)}
+        """Those of panels on the ground, each with an opening in its wall."""
         self.lined = {h.name: lining_of(h, needs, shelf.sold) or () for h in self.holes}
         self.vents = list(self._vents())
         self.sealant = self._sealant()
@@ -282,6 +291,8 @@ class _Walk:
                 yield self._label("device", d.id, 1)
         for p in self.design.protections:
             yield self._label("protection", p.id, 1)
+        for box in self.design.combiners:
+            yield self._label("device", box.id, 1)
         written = sum(self._written())
         spare = spare_labels(written, self.needs.order.spares_pct)
         yield self._label("cable end", "spares", spare)
@@ -294,6 +305,7 @@ class _Walk:
         yield rule_f.LABELS_A_PIECE * len(self.design.cuts)
         yield sum(not isinstance(d.part, Panel) for d in self.design.devices)
         yield len(self.design.protections)
+        yield len(self.design.combiners)
 
     def _label(self, kind: str, of: str, n: int) -> Want:
         return self.shelf.want("labels", of, n, Label, is_one=lambda p: _is_label(p, kind))
@@ -304,6 +316,13 @@ class _Walk:
         for array in design.arrays:
             yield "array live in daylight", f"array on {array.controller}"
             yield "connectors under load", f"array on {array.controller}"
+        for inlet in self.inlets:
+            yield "array live in daylight", inlet
+            yield "connectors under load", inlet
+        for box in design.combiners:
+            yield "array live in daylight", box.id
+            if _has_fuse_holders(design.parts[box.part]):
+                yield "fuse holders under load", box.id
         for place in sorted({d.place for d in design.devices if isinstance(d.part, Battery)}):
             yield "battery", place
             lithium = design.chemistry == "lfp"
@@ -322,9 +341,12 @@ class _Walk:
     # -- what holds things
 
     def _panels(self) -> Iterator[Want]:
-        """Brackets; where a panel is tilted off its surface, legs at its upper edge."""
+        """Brackets; where a panel is tilted off its surface, legs at its upper edge.
+
+        What stands on the ground is held by nothing there; it is strapped down on the way.
+        """
         for d in self.design.devices:
-            if not isinstance(d.part, Panel):
+            if not isinstance(d.part, Panel) or is_on_the_ground(self.needs, d):
                 continue
             side = max(d.part.face_mm)
             feet = rule_f.panel_feet(side)
@@ -350,10 +372,22 @@ class _Walk:
                     is_one=is_mounting("tilt leg"),
                 )
             yield from self._bolted(d.id, d.place, 2 * feet)
+        for array in self.design.arrays:
+            if is_on_the_ground(self.needs, self.design.device(array.panels[0])):
+                yield self.shelf.want(
+                    "stowage straps",
+                    f"array on {array.controller}",
+                    rule_f.STOWAGE_STRAPS,
+                    Mounting,
+                    is_one=is_mounting("stowage strap"),
+                )
 
     def _feet(self) -> int:
-        panels = [d.part for d in self.design.devices if isinstance(d.part, Panel)]
-        return sum(rule_f.panel_feet(max(p.face_mm)) for p in panels)
+        return sum(
+            rule_f.panel_feet(max(d.part.face_mm))
+            for d in self.design.devices
+            if isinstance(d.part, Panel) and not is_on_the_ground(self.needs, d)
+        )
 
     def _bolted(self, of: str, place: str, n: int) -> Iterator[Want]:
         """Bolts into rivet nuts where the sheet is stated, else wood screws."""
@@ -379,6 +413,11 @@ class _Walk:
         for id_, place, part in self._seats():
             if not _on_rail(part):
                 yield from self._screws(id_, place, rule_f.SCREWS_OF_A_HOLDER, heavy=False)
+        for box in self.design.combiners:
+            # beside panels on the ground there is nothing to screw it to
+            if not self.needs.place(box.place).ground:
+                n = rule_f.SCREWS_OF_A_HOLDER
+                yield from self._screws(box.id, box.place, n, heavy=False)
         for extra in self.design.extras:
             if isinstance(self.design.parts[extra.part], Socket):
                 n = rule_f.SCREWS_OF_A_HOLDER * extra.quantity
@@ -392,7 +431,7 @@ class _Walk:
     def _seats(self) -> list[tuple[str, str, Part]]:
         """Each holder, block, box, or what has none: its id, its place, and the part."""
         # the fuses of strings hang in their panels' leads
-        hung = {name for array in self.design.arrays for name in array.fuses}
+        hung = {name for array in self.design.arrays for name in array.all_fuses}
         fixed = [p for p in self.design.protections if p.id not in hung]
         seats = {p.id.split(":")[0]: (p.place, p.holder or p.part) for p in fixed}
         return [(id_, place, self.design.parts[n]) for id_, (place, n) in seats.items()]
@@ -405,7 +444,7 @@ class _Walk:
                 widths[place].append(part.width_mm or rule_l.MODULE_MM)
         for place, wide in widths.items():
             need = rule_l.rail_length_mm(wide)
-            yield self.shelf.want(
+            want = self.shelf.want(
                 "device rails",
                 f"rail in {place}",
                 need,
@@ -414,7 +453,11 @@ class _Walk:
                 is_one=is_mounting("device rail"),
                 counted=False,
             )
-            screws = rule_l.rail_screws(need)
+            # as few rails as can be: so their number does not hang on which are bought
+            number = {part: math.ceil(need / gives - 1e-9) for part, gives in want.gives}
+            few = min(number.values(), default=1)
+            yield replace(want, gives=tuple(x for x in want.gives if number[x[0]] == few))
+            screws = rule_l.rail_screws(need, few)
             yield from self._screws(f"rail in {place}", place, screws, heavy=False)
 
     def _screws(self, of: str, place: str | None, n: int, *, heavy: bool) -> Iterator[Want]:
@@ -446,7 +489,7 @@ class _Walk:
                     gives=gives,
                     known=known,
                 )
-        drilled = sum(self._drilled(hole) for hole in self.holes)
+        drilled = sum(self._drilled(hole) for hole in self.holes) + len(self.inlets)
         if drilled:
             yield self.shelf.want(
                 "paint for cut edges",
@@ -478,11 +521,12 @@ class _Walk:
                 )
 
     def _sealant(self) -> Want:
-        """A bead round each gland and under each foot of a panel."""
+        """A bead round each gland and each inlet's opening, and under each foot of a panel."""
+        round_mm = self._gland_mm() + sum(math.pi * x.cutout_mm for x in self.inlets.values())
         return self.shelf.want(
             "sealant",
-            "glands and brackets",
-            rule_f.bead_ml(self._gland_mm() + self._feet() * rule_f.BRACKET_BEAD_MM),
+            "glands, brackets and inlets",
+            rule_f.bead_ml(round_mm + self._feet() * rule_f.BRACKET_BEAD_MM),
             Sealant,
             lambda p: p.ml if isinstance(p, Sealant) else 0.0,
             is_one=lambda p: isinstance(p, Sealant) and p.kind == "sealing adhesive",
@@ -537,11 +581,13 @@ class _Walk:
                     found.add((task, wide))
         for d in self.design.devices:
             panel, steel = isinstance(d.part, Panel), self.needs.place(d.place).sheet_mm
+            if is_on_the_ground(self.needs, d):
+                continue
             if steel is not None and (panel or _heavy(d) or isinstance(d.part, Battery)):
                 found.add(("set rivet nuts", None))
         if self.sealant.quantity > 0:
             found.add(("press out sealant", None))
-        if any(w.quantity > 0 for w in self.vents):
+        if self.inlets or any(w.quantity > 0 for w in self.vents):
             found.add(("saw cut-outs", None))
         return found
 
@@ -554,6 +600,10 @@ def _is_label(part: Part, kind: str) -> bool:
 
 def _is_topic(topic: str) -> Callable[[Part], bool]:
     return lambda p: isinstance(p, Label) and p.topic == topic
+
+
+def _has_fuse_holders(part: Part) -> bool:
+    return isinstance(part, Combiner) and part.fused_poles > 0
 
 
 def _carries(least_n: float, rise_mm: float = 0.0) -> Callable[[Part], float]:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from solver.bundle import bundle_of
 from solver.conduits import Duct, conduit_of, ducts
+from solver.ground import outside_pieces
 from solver.holes import outer_of, passages
 from solver.parts import Conduit, ConduitFitting, Mounting
 from solver.routes import leg_between
@@ -31,10 +32,13 @@ def along_ways(needs: Needs, design: Design, shelf: Shelf) -> Iterator[Want]:
 
 
 def _clips(needs: Needs, design: Design, shelf: Shelf) -> Iterator[Want]:
-    """Along each piece, but for the legs on which it runs in a conduit."""
+    """Along each piece, but for the legs on which it runs in a conduit, and for leads outside."""
     rules, via = needs.rules, {c.name: c.via for c in design.circuits}
     found: Counter[tuple[str, float]] = Counter()
+    outside = outside_pieces(design)
     for cut in design.cuts:
+        if cut.label in outside:
+            continue
         legs = [leg_between(needs.legs, a, b) for a, b in via.get(cut.circuit, ())]
         in_conduit_m = sum(leg.length_m for leg in legs if leg.conduit is not None)
         outer = outer_of(design, cut)
@@ -53,15 +57,18 @@ def _conduit(duct: Duct, shelf: Shelf) -> Iterator[Want]:
     if part is None:
         return
     saddles = sum(rule_l.conduit_saddles(1000 * way.leg.length_m) for way in duct.ways)
-    yield _fitting(shelf, "conduit saddles", of, saddles, part)
-    yield _fitting(shelf, "conduit bushings", of, rule_l.BUSHINGS, part)
+    yield _fitting(shelf, "conduit saddles", "saddle", of, saddles, part)
+    openings = sum(run.openings for run in duct.runs)
+    yield _fitting(shelf, "conduit bushings", "bushing", of, openings, part)
+    boxes = sum(run.boxes for run in duct.runs)
+    yield _fitting(shelf, "pull boxes", "pull box", of, boxes, part)
     if part.is_rigid:
-        yield _fitting(shelf, "conduit elbows", of, duct.bends or 0, part)
+        yield _fitting(shelf, "conduit elbows", "elbow", of, duct.bends or 0, part)
+        joints = sum(rule_l.conduit_couplings(1000 * run.length_m) for run in duct.runs)
+        yield _fitting(shelf, "conduit couplings", "coupling", of, joints, part)
 
 
-def _fitting(shelf: Shelf, kind: str, of: str, n: int, conduit: Conduit) -> Want:
-    what = kind.removeprefix("conduit ").removesuffix("s")
-
+def _fitting(shelf: Shelf, kind: str, what: str, of: str, n: int, conduit: Conduit) -> Want:
     def fits(part: Part) -> float:
         return float(isinstance(part, ConduitFitting) and part.outer_mm == conduit.outer_mm)
 

@@ -1,9 +1,14 @@
-"""What joins the strings of an array: branch connectors, and a fuse in each where one is needed.
+"""What joins the strings of an array: branch connectors or a combiner, with a fuse in each.
 
-Strings lie beside each other on the roof. The first two meet in a branch pair, each further
-string in one more, so `n` strings take `n - 1` pairs, and the last pair carries them all. A
-string's fuse sits in its positive, in an in-line holder between the string and its branch; the
-negative has none, as the controllers pass it through to the bank's, which is bonded.
+Strings lie beside each other on the roof. Two meet in a branch pair. More meet in a combiner, a
+box beside their panels that takes their connectors; where the catalog knows none, each further
+string takes one more branch pair, so `n` strings take `n - 1`, and the last pair carries them all.
+
+Where strings need fuses, a string's fuse sits in its positive: in its way of the combiner, whose
+ways then have holders in just the poles that need fuses, or in an in-line holder before its
+branch. The
+negative has one too where the practice asks for it: not where the controller passes it through
+to the bank's, which is bonded.
 """
 
 from __future__ import annotations
@@ -11,9 +16,22 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from solver.fittings import is_string_holder
+from solver.climate import bears_climate
+from solver.fittings import (
+    COMBINER,
+    EARTH_CABLE,
+    MOST_BRANCHED,
+    STRING_FUSE,
+    is_string_holder,
+)
+from solver.parts import Controller
 from solver.parts.base import Part
-from solver.rules.string_fuse import back_feed_a, string_fuse_least_a, string_fuse_most_a
+from solver.rules.string_fuse import (
+    back_feed_a,
+    string_fuse_least_a,
+    string_fuse_most_a,
+    string_fuse_poles,
+)
 from solver.wiring import BEHIND_MAIN_KA, Shelf, family_name
 
 
@@ -26,6 +44,7 @@ class Joints:
     fuse: str | None = None
     holder: str | None = None
     fuses: int = 0
+    combiner: str | None = None
 
     @property
     def takes(self) -> Iterator[tuple[str, int]]:
@@ -34,6 +53,7 @@ class Joints:
             (self.branch, self.pairs),
             (self.fuse, self.fuses),
             (self.holder, self.fuses),
+            (self.combiner, 1),
         ):
             if family is not None and n:
                 yield family, n
@@ -53,6 +73,10 @@ class Strings:
     design_a: float
     """Of all strings together."""
     voc_cold_v: float
+    poles: int
+    """Of each string that have a fuse, where the strings need fuses."""
+    place: str
+    """Of their panels."""
 
 
 def need_fuses(isc_a: float, parallel: int, series_fuse_a: float) -> bool:
@@ -60,10 +84,30 @@ def need_fuses(isc_a: float, parallel: int, series_fuse_a: float) -> bool:
     return float(back_feed_a(isc_a, parallel)) > series_fuse_a + 1e-9
 
 
+def fused_poles(shelf: Shelf, controller: Controller) -> int:
+    """How many poles of each string have a fuse, where the strings behind a controller need some.
+
+    Every kit bonds its negative bus bar, unless the catalog knows no cable for it: then no array
+    has a pole that is joined to earth.
+    """
+    bonded = EARTH_CABLE.name not in shelf.unknown
+    earthed = bonded and controller.common_pole == "negative"
+    return string_fuse_poles(shelf.needs.rules.practice, earthed)
+
+
 def joints(shelf: Shelf, strings: Strings) -> Joints | None:
     """What joins some strings; None where the parts for it are not to be had."""
     if strings.parallel == 1:
         return ALONE
+    fused = need_fuses(strings.isc_a, strings.parallel, strings.series_fuse_a)
+    fuse, fuses = None, 0
+    if fused:
+        fuse, fuses = _fuse(shelf, strings), strings.poles * strings.parallel
+        if fuse is None:
+            return None
+    if strings.parallel > MOST_BRANCHED and COMBINER.name not in shelf.unknown:
+        box = combiner_for(shelf, strings, strings.poles if fused else 0)
+        return None if box is None else Joints(fuse=fuse, fuses=fuses, combiner=box)
     branch = _family(
         x
         for x in shelf.connectors
@@ -73,28 +117,56 @@ def joints(shelf: Shelf, strings: Strings) -> Joints | None:
     )
     if branch is None:
         return None
-    pairs = strings.parallel - 1
-    if not need_fuses(strings.isc_a, strings.parallel, strings.series_fuse_a):
-        return Joints(branch, pairs)
+    holder = None
+    if fused:
+        # whichever of these fuses is put in one day, its holder carries it
+        holder = _family(
+            x
+            for x in shelf.connectors
+            if is_string_holder(x)
+            and x.rated_a >= _most_a(shelf, strings)
+            and x.max_v >= strings.voc_cold_v
+        )
+        if holder is None:
+            return None
+    return Joints(branch, strings.parallel - 1, fuse, holder, fuses)
+
+
+def _most_a(shelf: Shelf, strings: Strings) -> float:
     practice = shelf.needs.rules.practice
-    least_a = float(string_fuse_least_a(strings.isc_a, practice))
-    most_a = float(string_fuse_most_a(strings.isc_a, strings.series_fuse_a, practice))
-    fuse = _family(
+    return float(string_fuse_most_a(strings.isc_a, strings.series_fuse_a, practice))
+
+
+def _fuse(shelf: Shelf, strings: Strings) -> str | None:
+    """The family of fuses for each of some strings."""
+    least_a = float(string_fuse_least_a(strings.isc_a, shelf.needs.rules.practice))
+    return _family(
         x
         for x in shelf.string_fuses
-        if least_a - 1e-9 <= x.rated_a <= most_a + 1e-9
+        if least_a - 1e-9 <= x.rated_a <= _most_a(shelf, strings) + 1e-9
         and x.max_v >= strings.voc_cold_v
         and x.breaking_ka >= BEHIND_MAIN_KA
     )
-    # whichever of these fuses is put in one day, its holder carries it
-    holder = _family(
+
+
+def combiner_for(shelf: Shelf, strings: Strings, poles: int) -> str | None:
+    """The family of combiners that some strings may meet in, with fuses in so many poles."""
+    needs = shelf.needs
+    place = needs.place(strings.place)
+    # whichever fuse is put in one day, its way carries it
+    way_a = _most_a(shelf, strings) if poles else 0.0
+    return _family(
         x
-        for x in shelf.connectors
-        if is_string_holder(x) and x.rated_a >= most_a and x.max_v >= strings.voc_cold_v
+        for x in shelf.combiners
+        if x.ways >= strings.parallel
+        and x.rated_a >= strings.design_a
+        and x.max_v >= strings.voc_cold_v
+        and x.fused_poles == poles
+        and (not poles or x.fuse_kind == STRING_FUSE)
+        and x.way_a >= way_a
+        and x.way_a * strings.parallel >= strings.design_a
+        and bears_climate(x, place, needs.site)
     )
-    if fuse is None or holder is None:
-        return None
-    return Joints(branch, pairs, fuse, holder, strings.parallel)
 
 
 def _family(parts: Iterable[Part]) -> str | None:

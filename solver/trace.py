@@ -76,7 +76,7 @@ def cut_text(cut: m.PanelCut | m.KitCut | PanelMix) -> str:
 
 def part_text(found: Candidates, kind: str, value: object) -> str:
     """One part of a split: candidates by their part and place, all else as it is."""
-    if isinstance(value, list):
+    if isinstance(value, tuple):
         return "; ".join(_candidate_text(found, kind, n) for n in value)
     if isinstance(value, frozenset):
         return " and ".join(sorted(value)) or "none"

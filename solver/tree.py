@@ -18,6 +18,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray  # noqa: TC002  beside numpy, as everywhere
 
 from solver import model as m
 from solver import selection as sel
@@ -28,6 +29,7 @@ from solver.milp import LpAnswer, MipAnswer, Relaxed, solve
 from solver.placing import Outcome, outcome_of
 from solver.run import Job, Origin, money
 from solver.shopping import from_shops, placed
+from solver.splits import Split, part_of, probe, splits_of
 from solver.ties import LOT_GAP, TIE_CENTS, better_than, kit_lots, least_lot, setting_lot
 from solver.trace import finite, part_text, setting_text
 from solver.whole_packs import Row, broken_rows
@@ -41,13 +43,13 @@ SIDE_BY_SIDE = 5
 LEAST_GAIN = 0.0003
 """And no further when a round raises the bound by less than this share."""
 
-SMALL_GAP = 0.003
+SMALL_GAP = 0.0015
 """A case with no more than this between bound and goal, as a share, is solved whole."""
 
 SMALL_GAP_SHOP = 0.0005
-"""The same where the next split is by a supplier's freight, which moves the bound most."""
+"""The same where the freight of a supplier is yet to be decided, which moves the bound most."""
 
-SMALL_GAP_DECIDED = 0.008
+SMALL_GAP_DECIDED = 0.002
 """The same where no supplier's freight is to be decided: the whole programme is then easier."""
 
 
@@ -84,6 +86,8 @@ class Task:
     best_lot: int
     cuts: m.Cuts
     left_s: float | None
+    least_cents: float = math.inf
+    """The least bound of the other cases that are open."""
 
 
 @dataclass(frozen=True)
@@ -91,9 +95,12 @@ class Seen:
     """What came of looking at a case: closed (nothing), to be split, or solved whole."""
 
     columns: int = 0
-    parts: tuple[str, list[object]] | None = None
-    shares: sel.Counts = field(default_factory=dict)
-    """How much of each column the relaxed programme takes."""
+    parts: Split | None = None
+    bounds: Mapping[object, float] = field(default_factory=dict)
+    """Of the parts, what no kit of them undercuts, where that is known."""
+    again: str = ""
+    """Why it is to be looked at again as it is: something was decided, it is known up to an aim, or
+    others come first."""
     status: str = ""
     """How the whole programme ended; empty where it was not solved."""
     counts: sel.Counts = field(default_factory=dict)
@@ -138,13 +145,14 @@ class Tree:
         self._add(self.b.cents, sel.copied(self.first))
         if self._goes_on():
             # what this one works out is known to all workers
-            self._take(*self._look((heapq.heappop(self.open), self._task())))
+            self._take(*self._look((heapq.heappop(self.open), self._task([]))))
         begun: deque[tuple[float, Callable[[float | None], Any]]] = deque()
         with Crew(self._look, self.job.workers, self.job.stopped) as crew:
             while begun or self._goes_on():
                 while len(begun) < SIDE_BY_SIDE and self._goes_on():
                     case = heapq.heappop(self.open)
-                    begun.append((case.bound, crew.begin((case, self._task()))))
+                    task = self._task([bound for bound, _ in begun])
+                    begun.append((case.bound, crew.begin((case, task))))
                 if not begun:  # the time was up just now
                     break
                 bound, result = begun.popleft()
@@ -165,10 +173,11 @@ class Tree:
         setting = setting_text(self.b.setup.found.setting)
         self.job.tell(what, setting=setting, goal_cents=finite(self.job.goal), **said)
 
-    def _task(self) -> Task:
+    def _task(self, begun: list[float]) -> Task:
         job = self.job
-        cuts = job.cuts(self.kits)
-        return Task(job.goal, job.best.cents, job.best.lots[0], cuts, job.left_s())
+        cuts, lot_sum = job.cuts(self.kits), job.best.lots[0]
+        least = min([*begun, *(case.bound for case in self.open[:1])], default=math.inf)
+        return Task(job.goal, job.best.cents, lot_sum, cuts, job.left_s(), least)
 
     def _goes_on(self) -> bool:
         """Whether another case is to be looked at."""
@@ -215,26 +224,64 @@ class Tree:
             return case, self._by_lot(case, task)
         self._drop_replaced(case.keep)
         model = self._built(case, task)
-        answer = None if model is None else self._relaxed(case, model, task)
-        if model is None or answer is None or case.bound >= task.goal_cents:
-            return case, Seen()
-        columns = len(model.keys)
-        gap = task.goal_cents - answer.objective + sel.KEEP_CENTS
-        shares = _shares(model, answer)
-        if math.isfinite(gap):
-            self._drop(case.keep, model, answer, gap)
-        parts = self._parts(case.keep, case.ways_known)
-        if parts and self._small(parts) * task.goal_cents < gap < math.inf:
-            return case, Seen(columns, parts, shares)
-        if math.isfinite(gap):
-            model = self._built(case, task)
         if model is None:
             return case, Seen()
-        solved = self._solved(model, task)
+        relaxed = Relaxed(model.programme)
+        answer = self._relaxed(case, model, relaxed, task)
+        if answer is None or case.bound >= task.goal_cents:
+            return case, Seen()
+        gap = task.goal_cents - answer.objective + sel.KEEP_CENTS
+        splits = self._splits(case, _shares(model, answer))
+        if math.isfinite(gap):
+            self._drop(case.keep, model, answer, gap)
+        small = self._small(case.keep) * task.goal_cents
+        if splits and small < gap:
+            return case, self._probed(case, task, model, relaxed, answer, splits)
+        if gap < math.inf and case.bound > task.least_cents + small:
+            # a kit of a case that promises more may close this one without more ado
+            return case, Seen(len(model.keys), again="later")
+        return case, self._whole(case, task, model, answer, splits)
+
+    def _whole(
+        self, case: Case, task: Task, model: m.Model, answer: LpAnswer, splits: Sequence[Split]
+    ) -> Seen:
+        """What solving a case as a whole programme says, up to the aim or the goal."""
+        aimed, solved, keep = self._aimed(case, task, answer.objective), None, case.keep
+        if aimed is not task:
+            # what the aim rules out may well be in a kit between it and the goal
+            keep = sel.copied(keep)
+            self._drop(
+                keep, model, answer, aimed.goal_cents - answer.objective + sel.KEEP_CENTS
+            )
+        if math.isfinite(aimed.goal_cents):
+            built = self._built(replace(case, keep=keep), aimed)
+        else:
+            built = model
+        if built is not None:
+            solved = self._solved(built, aimed)
+        if aimed is not task and (solved is None or solved.status == "infeasible"):
+            case.bound = max(case.bound, aimed.goal_cents)
+            return Seen(len(model.keys), again="aim")
+        if built is None or solved is None:
+            return Seen()
         case.bound = max(case.bound, solved.bound)
-        counts = {} if solved.status == "nothing" else sel.counted(model, solved)
+        counts = {} if solved.status == "nothing" else sel.counted(built, solved)
+        # those that the aim alone left out are not chosen either
         options = [k for k in model.keys if counts and k[0] in sel.OPTION_KINDS]
-        return case, Seen(columns, parts, {}, solved.status, counts, options)
+        first = splits[0] if splits else None
+        return Seen(len(model.keys), first, {}, "", solved.status, counts, options)
+
+    def _aimed(self, case: Case, task: Task, value: float) -> Task:
+        """The task with a lower goal, where the case's own is far above its relaxed value.
+
+        A whole programme is solved the sooner the less there is between its bound and what a kit
+        may cost. So a kit is looked for within a small gap first: where there is none, that raises
+        the bound, and the case waits until its bound is the least again.
+        """
+        aim = max(value, case.bound) + self._small(case.keep) * task.goal_cents
+        if math.isinf(task.goal_cents) or aim >= task.goal_cents:
+            return task
+        return replace(task, goal_cents=aim)
 
     def _by_lot(self, case: Case, task: Task) -> Seen:
         """Look for a kit that costs what the best does and comes before it by lot."""
@@ -261,13 +308,45 @@ class Tree:
         )
         counts = {} if solved.status == "nothing" else sel.counted(model, solved)
         options = [k for k in model.keys if counts and k[0] in sel.OPTION_KINDS]
-        return Seen(len(model.keys), None, {}, solved.status, counts, options)
+        return Seen(len(model.keys), None, {}, "", solved.status, counts, options)
 
-    def _small(self, parts: tuple[str, list[object]]) -> float:
+    def _splits(self, case: Case, shares: sel.Counts) -> list[Split]:
+        """By what a case could be split."""
+        freight = self.job.market.freight if self.job.pooled else {}
+        known = case.ways_known
+        return splits_of(self.b.setup.found, case.keep, freight, shares, ways_known=known)
+
+    def _probed(
+        self,
+        case: Case,
+        task: Task,
+        model: m.Model,
+        relaxed: Relaxed,
+        answer: LpAnswer,
+        splits: Sequence[Split],
+    ) -> Seen:
+        """The split that raises the bound most, with what all of them rule out dropped."""
+        found, columns = self.b.setup.found, len(model.keys)
+        if math.isinf(task.goal_cents):
+            return Seen(columns, splits[0])
+        told = probe(relaxed, model.keys, found, case.keep, splits, answer, task.goal_cents)
+        if told.none:
+            case.bound = task.goal_cents
+            return Seen()
+        self._drop_columns(case.keep, model, ~told.stays)
+        for kind, value in told.decided:
+            case.keep = part_of(found, case.keep, kind, value)
+            case.ways_known = case.ways_known or kind == "ways"
+        case.bound = max(case.bound, min(told.bounds.values(), default=0.0))
+        return Seen(columns, told.best, told.bounds, again="" if told.best else "decided")
+
+    def _small(self, keep: m.Keep) -> float:
         """With a gap of no more than this share a case is solved whole."""
-        if parts[0] in self.job.market.freight:
-            return SMALL_GAP_SHOP
-        return SMALL_GAP if self.job.pooled else SMALL_GAP_DECIDED
+        if not self.job.pooled:
+            return SMALL_GAP_DECIDED
+        freight = self.job.market.freight.items()
+        undecided = any(f.shipping > 0 and name not in keep.shops for name, f in freight)
+        return SMALL_GAP_SHOP if undecided else SMALL_GAP
 
     def _solved(self, model: m.Model, task: Task) -> MipAnswer:
         """A case as a whole programme, in which a kit costs no more than the goal.
@@ -292,9 +371,10 @@ class Tree:
             stopped=self.job.stopped if self.job.best.design is not None else None,
         )
 
-    def _relaxed(self, case: Case, model: m.Model, task: Task) -> LpAnswer | None:
+    def _relaxed(
+        self, case: Case, model: m.Model, relaxed: Relaxed, task: Task
+    ) -> LpAnswer | None:
         """The relaxed programme's answer with rows added that it breaks; None: it has none."""
-        relaxed = Relaxed(model.programme)
         answer = relaxed.solve()
         first = len(model.programme.rows)
         found: list[Row] = []
@@ -387,21 +467,26 @@ class Tree:
 
     def _drop(self, keep: m.Keep, model: m.Model, relaxed: LpAnswer, gap: float) -> None:
         """Drop every column whose reduced cost is above the gap, and arrays in no cheap set."""
+        whole = np.array(model.programme.whole)
+        self._drop_columns(keep, model, (relaxed.reduced > gap) & whole)
+        slope = float(relaxed.row_duals[model.array_rows["array cost"]]) / m.CENTS
+        sel.narrow_arrays(self.b, keep, gap / m.CENTS, slope, self.job.solver)
+
+    def _drop_columns(self, keep: m.Keep, model: m.Model, gone: NDArray[np.bool_]) -> None:
+        """Drop candidates and options by their columns."""
         lists = sel.lists_of(keep)
         arrays = set(keep.arrays.tolist())
-        for key, r in zip(model.keys, relaxed.reduced, strict=True):
-            if r <= gap:
-                continue
+        for j in np.flatnonzero(gone).tolist():
+            key = model.keys[j]
             kind, number = str(key[0]), key[1] if len(key) > 1 else None
             if kind == "array":
                 arrays.discard(number)
             elif kind in lists and isinstance(number, int):
-                lists[kind].remove(number)
+                if number in lists[kind]:
+                    lists[kind].remove(number)
             elif kind in sel.OPTION_KINDS:
                 keep.dropped.add(key)
         keep.arrays = np.array(sorted(arrays), dtype=np.int64)
-        slope = float(relaxed.row_duals[model.array_rows["array cost"]]) / m.CENTS
-        sel.narrow_arrays(self.b, keep, gap / m.CENTS, slope, self.job.solver)
 
     def _drop_replaced(self, keep: m.Keep) -> None:
         """Drop options that others replace, whichever of the suppliers left are ordered from.
@@ -422,84 +507,23 @@ class Tree:
 
     # -- splitting
 
-    def _parts(self, keep: m.Keep, ways_known: bool) -> tuple[str, list[object]] | None:
-        """By what a case is split next, and into what; None where nothing is left."""
-        for kind in ("inverter", "bank"):
-            numbers = sel.lists_of(keep)[kind]
-            if len(numbers) > 1:
-                return kind, list(numbers)
-        if keep.most_arrays is None and 1 <= keep.fewest_arrays <= m.MOST_TOGETHER:
-            return "arrays", [keep.fewest_arrays, None]
-        ways = self._ways(keep)
-        if ways and not ways_known:
-            return "ways", ways
-        # which supplier is paid moves the bound more than which charger
-        return self._shop_states(keep) or (
-            ("charger", list(keep.chargers)) if ways_known and len(keep.chargers) > 1 else None
+    def _split(self, case: Case, split: Split, bounds: Mapping[object, float]) -> None:
+        found, kind = self.b.setup.found, split.kind
+        self._say(
+            "split",
+            case=case.number,
+            by=kind,
+            parts=len(split.values),
+            bound_cents=finite(case.bound),
         )
-
-    def _shop_states(self, keep: m.Keep) -> tuple[str, list[object]] | None:
-        """The next supplier whose freight is to be decided, the dearest first."""
-        if not self.job.pooled:
-            return None
-        suppliers = self.job.market.freight.items()
-        for name, freight in sorted(suppliers, key=lambda f: (-f[1].shipping, f[0])):
-            if name not in keep.shops and freight.shipping > 0:
-                states: list[object] = ["pays", "closed"]
-                return name, states if freight.free_over is None else [*states, "free"]
-        return None
-
-    def _ways(self, keep: m.Keep) -> list[object]:
-        """Sets of other ways in that a kit could have."""
-        found = self.b.setup.found
-        there = {m.way_of(found, k) for k in keep.chargers}
-        if any(found.inverters[i].serves for i in keep.inverters):
-            there.add("mains")
-        sets = [frozenset[str]()]
-        for way in sorted(there):
-            sets += [s | {way} for s in sets]
-        return list(sets) if there else []
-
-    def _split(
-        self,
-        case: Case,
-        parts: tuple[str, list[object]],
-        shares: dict[tuple[object, ...], float],
-    ) -> None:
-        kind, values = parts
-        found, number = self.b.setup.found, case.number
-        known, told = case.ways_known or kind == "ways", finite(case.bound)
-        if kind in ("inverter", "bank", "charger"):
-            best = max(values, key=lambda n: shares.get((kind, n), 0.0))
-            self._say("split", case=number, by=kind, parts=2, bound_cents=told)
-            for numbers in ([best], [n for n in values if n != best]):
-                keep = sel.copied(case.keep)
-                sel.lists_of(keep)[kind][:] = numbers  # type: ignore[assignment]
-                into = part_text(found, kind, numbers)
-                self._add(
-                    case.bound, keep, ways_known=known, rows=case.rows, parent=number, into=into
-                )
-            return
-        self._say("split", case=number, by=kind, parts=len(values), bound_cents=told)
-        for value in values:
-            keep = sel.copied(case.keep)
-            if kind == "ways":
-                assert isinstance(value, frozenset)
-                keep.ways = value
-                keep.chargers = [k for k in keep.chargers if m.way_of(found, k) in value]
-                if "mains" not in value:
-                    serving = {i for i in keep.inverters if found.inverters[i].serves}
-                    keep.inverters = [i for i in keep.inverters if i not in serving]
-            elif kind == "arrays":
-                if value is None:
-                    keep.fewest_arrays += 1
-                else:
-                    keep.most_arrays = keep.fewest_arrays
-            else:
-                keep.shops[kind] = str(value)
-            into = part_text(found, kind, value)
+        for value in split.values:
             self._add(
-                case.bound, keep, ways_known=known, rows=case.rows, parent=number, into=into
+                max(case.bound, bounds.get(value, 0.0)),
+                part_of(found, case.keep, kind, value),
+                ways_known=case.ways_known or kind == "ways",
+                rows=case.rows,
+                parent=case.number,
+                into=part_text(found, kind, value),
             )
 
     # -- what came of a case
@@ -509,7 +533,9 @@ class Tree:
         before = self.job.best.cents
         if not seen.status:
             if seen.parts:
-                self._split(case, seen.parts, seen.shares)
+                self._split(case, seen.parts, seen.bounds)
+            elif seen.again:
+                self._again(case, seen.again)
             else:
                 self._closed(case)
         elif seen.status == "infeasible" and not case.costed:

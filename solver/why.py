@@ -18,6 +18,8 @@ from functools import partial
 
 from solver.apart import between, conduits
 from solver.climate import bears_climate, coldest_c, hottest_c
+from solver.combiner_reasons import combiner_reasons
+from solver.ground_reasons import ground_reasons
 from solver.holes import holes
 from solver.market import market
 from solver.model import PanelCut
@@ -28,6 +30,7 @@ from solver.possible import (
     TALL_MM,
     WIDER,
     Question,
+    Unlimited,
     Yard,
     batteries,
     lacking,
@@ -95,7 +98,12 @@ TIGHTER = 0.9
 """Where a kit is only just missing, needs that leave less room than this are named."""
 
 
-def reasons(needs: Needs, stock: Stock, panel_cuts: tuple[PanelCut, ...]) -> tuple[Reason, ...]:
+def reasons(
+    needs: Needs,
+    stock: Stock,
+    panel_cuts: tuple[PanelCut, ...],
+    unlimited: Unlimited | None = None,
+) -> tuple[Reason, ...]:
     """Which needs stand in the way, with the least change of each that could help.
 
     Parameters
@@ -106,14 +114,26 @@ def reasons(needs: Needs, stock: Stock, panel_cuts: tuple[PanelCut, ...]) -> tup
         The catalog.
     panel_cuts : tuple of PanelCut
         What placing has taught of the surfaces.
+    unlimited : Unlimited, optional
+        What other needs have asked for of the same catalog.
 
     Returns
     -------
     tuple of Reason
-        First one that names all that collide, then, if there are several, one for each.
+        First one that names all that collide, then, if there are several, one for each; last what
+        keeps panels off the ground, and strings from meeting.
     """
-    mkt = market(needs, stock)
-    yard = Yard(needs, mkt, shelf(needs, mkt), panel_cuts)
+    unlimited, mkt = unlimited or Unlimited(stock), market(needs, stock)
+    yard = Yard(needs, mkt, unlimited, panel_cuts)
+    had = shelf(needs, mkt)
+    return (
+        *_colliding(needs, stock, yard),
+        *ground_reasons(needs, had),
+        *combiner_reasons(needs, had),
+    )
+
+
+def _colliding(needs: Needs, stock: Stock, yard: Yard) -> tuple[Reason, ...]:
     stated = Question(needs)
     if yard.possible(stated):
         return _only_just_missing(needs, stock, yard)
@@ -175,7 +195,7 @@ def _helps_to_buy(aside: Aside, needs: Needs, stock: Stock, yard: Yard) -> bool:
     """Whether a need helps that decides what is for sale or which settings are tried."""
     q = aside.apply(Question(needs))
     mkt = market(q.needs, stock)
-    other = Yard(q.needs, mkt, shelf(q.needs, mkt), yard.panel_cuts, solved=yard.solved)
+    other = Yard(q.needs, mkt, yard.unlimited, yard.panel_cuts, solved=yard.solved)
     answer = other.possible(q)
     yard.solved = other.solved
     return answer

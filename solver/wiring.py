@@ -14,6 +14,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+from solver.candidates import fits_alone
 from solver.climate import bears_climate
 from solver.fittings import (
     AC_BREAKER,
@@ -23,20 +24,34 @@ from solver.fittings import (
     INLET,
     SOCKET,
     is_ac_breaker,
+    is_combiner,
     is_earth_cable,
     is_isolator,
     is_string_fuse,
     unknown_to,
 )
+from solver.ground import Lead, lead_on
 from solver.lots import lot
 from solver.market import Market, comes_before, nowhere_dearer
 from solver.needs import Needs
-from solver.parts import Breaker, Cable, Connector, Fuse, Holder, Lug, Socket, Switch
+from solver.parts import (
+    Breaker,
+    Cable,
+    Combiner,
+    Connector,
+    Fuse,
+    Holder,
+    Lug,
+    PvInlet,
+    Socket,
+    Switch,
+)
 from solver.passing import holes_on, taken_mm2
 from solver.routes import Between, Route, legs_of
 from solver.rules import conductor as rule_c
 from solver.rules import earthing as rule_g
 from solver.rules import protection as rule_p
+from solver.rules.inlet import dead_outside
 
 LEAD_M = 0.15
 """From a source to its protection, one way, slack not counted; common practice, no source."""
@@ -60,9 +75,9 @@ class Mouth:
     """What one core's end lands on, before ids are known.
 
     `at` is a role (`source`, `fuse`, `sink`, `bar`, `switch`, `shunt`, `feed`, `panel`,
-    `isolator in`, `isolator out`); `stud` its stud, None where it takes bare wire. The studs of
-    `bar`, `switch`, `shunt` and `feed` (what feeds a fuse block) depend on the parts chosen for
-    them, that of `fuse` on the protection.
+    `isolator in`, `isolator out`, `inlet in`, `inlet out`); `stud` its stud, None where it takes
+    bare wire. The studs of `bar`, `switch`, `shunt` and `feed` (what feeds a fuse block) depend on
+    the parts chosen for them, that of `fuse` on the protection.
     """
 
     at: str
@@ -80,7 +95,7 @@ class Piece:
     mouths: tuple[Mouth, ...]
     before: str = ""
     """Of what leads to a protection: `battery` where it is on the battery's own terminal, `bar`
-    elsewhere, `ac` of an AC cable; empty of what is protected."""
+    elsewhere, `inverter` or `inlet` of an AC cable by its source; empty of what is protected."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,6 +164,9 @@ class Option:
     """Of an array's: plug and socket."""
     isolator: Switch | None = None
     """Of an array's: what breaks both its poles."""
+    inlet: PvInlet | None = None
+    """Of one on the ground: where its lead ends, in the wall of `inlet_place`."""
+    inlet_place: str = ""
     outlet: Socket | None = None
     """Of an AC circuit's: the sockets at its loads, or the inlet that it begins at."""
     outlets: int = 0
@@ -172,7 +190,14 @@ class Option:
     @property
     def lot(self) -> int:
         """Which of several options comes first where they cost the same."""
-        some = (self.protection, self.holder, self.isolator, self.outlet, *self.halves)
+        some = (
+            self.protection,
+            self.holder,
+            self.isolator,
+            self.inlet,
+            self.outlet,
+            *self.halves,
+        )
         others = [p.part for p in some if p is not None]
         # two cables, one for each pole, are not the same the other way about
         return lot(self.plus.part) + 2 * lot(self.minus.part) + sum(map(lot, others))
@@ -204,8 +229,11 @@ class Shelf:
     """Fuses by the block they fit."""
     connectors: tuple[Connector, ...]
     string_fuses: tuple[Fuse, ...]
+    combiners: tuple[Combiner, ...]
     isolators: tuple[Switch, ...]
     """Switches for both poles of an array."""
+    inlets: tuple[PvInlet, ...]
+    """Inlets for panels on the ground that leave nothing live outside."""
     ac_breakers: tuple[Seat, ...]
     """Protections of AC circuits, each with the box it sits in."""
     sockets: tuple[Socket, ...]
@@ -260,8 +288,14 @@ def shelf(needs: Needs, market: Market) -> Shelf:
         },
         connectors=tuple(p for p in parts if isinstance(p, Connector)),
         string_fuses=tuple(f for f in fuses if is_string_fuse(f)),
+        combiners=tuple(p for p in parts if is_combiner(p)),
         # one that needs a part to carry it is not reckoned with
         isolators=tuple(p for p in parts if is_isolator(p) and p.holder is None),
+        inlets=tuple(
+            p
+            for p in parts
+            if isinstance(p, PvInlet) and dead_outside(p.half, p.polarised, p.cap, p.ip)
+        ),
         ac_breakers=tuple(_boxed([p for p in parts if is_ac_breaker(p)], holders)),
         sockets=tuple(p for p in parts if isinstance(p, Socket)),
         earths=tuple(p for p in parts if is_earth_cable(p)),
@@ -461,21 +495,26 @@ def _stands(
     )
 
 
+AC_SOURCES = ("inverter", "inlet")
+"""What an AC cable begins at, as `Piece.before` has it."""
+
+
+def _lead_limit_m(practice: str, before: str, *, sheathed: bool) -> float:
+    """How long what nothing protects may be, bare or in a sheath; of AC in a conduit, or not."""
+    if before in AC_SOURCES:
+        return rule_p.ac_unprotected_limit_m(practice, before == "inverter", sheathed)
+    return rule_p.unprotected_limit_m(practice, before == "battery", sheathed)
+
+
 def near_enough(needs: Needs, piece: Piece) -> bool:
     """Whether a piece before its protection is no longer than it may be in a sheath."""
-    practice = needs.rules.practice
-    if piece.before == "ac":
-        return cut_mm(needs, piece.metres) / 1000 <= rule_p.ac_unprotected_limit_m(practice)
-    limit_m = rule_p.unprotected_limit_m(practice, piece.before == "battery", sheathed=True)
+    limit_m = _lead_limit_m(needs.rules.practice, piece.before, sheathed=True)
     return not piece.before or cut_mm(needs, piece.metres) / 1000 <= limit_m + 1e-9
 
 
 def lies_in_sheath(needs: Needs, piece: Piece) -> bool:
-    """Whether a piece before its protection is too long to lie bare; AC cable has its own sheath."""
-    practice = needs.rules.practice
-    if piece.before == "ac":
-        return False
-    limit_m = rule_p.unprotected_limit_m(practice, piece.before == "battery", sheathed=False)
+    """Whether a piece before its protection is too long to lie as it is, and takes a conduit."""
+    limit_m = _lead_limit_m(needs.rules.practice, piece.before, sheathed=False)
     return bool(piece.before) and cut_mm(needs, piece.metres) / 1000 > limit_m + 1e-9
 
 
@@ -705,22 +744,28 @@ def array_options(shelf: Shelf, route: Route, desk: str, loaded: Sequence[int]) 
     """Every way to bring an array's two poles to its controller at a desk.
 
     Cable, connector halves, and the isolator that stands beside the controller. `loaded` tells how
-    many loaded conductors may lie together on the way.
+    many loaded conductors may lie together on the way. Panels on the ground have an inlet too, and
+    never go without the isolator: what is plugged in there must be dead when it is pulled.
     """
     isolates = isolates_at(shelf, desk)
-    pieces = array_pieces(route.length_m, isolated=isolates)
-    needs = shelf.needs
+    needs, lead = shelf.needs, lead_on(shelf.needs, route)
+    if lead is not None and not isolates:
+        return []
+    pieces = array_pieces(route.length_m, isolated=isolates, lead=lead)
     stand = (x for x in shelf.isolators if bears_climate(x, needs.place(desk), needs.site))
     seats: tuple[Switch | None, ...] = tuple(stand) if isolates else (None,)
     holes = holes_on(shelf.needs, route)
     built = [
-        _array_option(shelf, pieces, cables, figures, halves, isolator)
+        _array_option(shelf, pieces, cables, figures, halves, isolator, inlet)
         for cables, figures in zip(
             shelf.cables.get("pv", ()), array_conductors(shelf, route, loaded), strict=True
         )
         for halves in _halves(shelf, cables[0].area_mm2)
         for isolator in seats
+        for inlet in _inlets(shelf, lead, cables[0].area_mm2)
     ]
+    if lead is not None:
+        built = [None if x is None else replace(x, inlet_place=lead.inlet_place) for x in built]
     found = [replace(x, legs=legs_of(route)) for x in built if x is not None]
     if not holes:
         return found
@@ -736,20 +781,46 @@ def isolates_at(shelf: Shelf, desk: str) -> bool:
     )
 
 
-def array_pieces(length_m: float, *, isolated: bool) -> tuple[Piece, ...]:
-    """Both poles from the panels to a controller, cut at the isolator beside it."""
+def _inlets(shelf: Shelf, lead: Lead | None, area_mm2: float) -> Iterable[PvInlet | None]:
+    """The inlets that a lead of so thick a cable may end at; one empty where there is no lead."""
+    if lead is None:
+        return [None]
+    place, site = shelf.needs.place(lead.inlet_place), shelf.needs.site
+    return [
+        x
+        for x in shelf.inlets
+        if x.area_to_mm2 >= area_mm2 - 1e-9 and fits_alone(x, place, site)
+    ]
+
+
+def array_pieces(
+    length_m: float, *, isolated: bool, lead: Lead | None = None
+) -> tuple[Piece, ...]:
+    """Both poles from the panels to a controller, cut at the isolator beside it.
+
+    From panels on the ground they are cut at the inlet as well, where their lead ends.
+    """
     poles = ("+", "-")
+    outside: tuple[Piece, ...] = ()
+    start = "panel"
+    if lead is not None:
+        length_m, start = length_m - lead.length_m, "inlet out"
+        outside = tuple(
+            Piece(p, lead.length_m, (Mouth("panel", p), Mouth("inlet in", p))) for p in poles
+        )
     if not isolated:
-        return tuple(Piece(p, length_m, (Mouth("panel", p), Mouth("sink", p))) for p in poles)
-    lead = min(LEAD_M, length_m / 2)
-    return tuple(
+        inside = [Piece(p, length_m, (Mouth(start, p), Mouth("sink", p))) for p in poles]
+        return (*outside, *inside)
+    short = min(LEAD_M, length_m / 2)
+    inside = [
         piece
         for p in poles
         for piece in (
-            Piece(p, length_m - lead, (Mouth("panel", p), Mouth("isolator in", p))),
-            Piece(p, lead, (Mouth("isolator out", p), Mouth("sink", p))),
+            Piece(p, length_m - short, (Mouth(start, p), Mouth("isolator in", p))),
+            Piece(p, short, (Mouth("isolator out", p), Mouth("sink", p))),
         )
-    )
+    ]
+    return (*outside, *inside)
 
 
 def _array_option(
@@ -759,6 +830,7 @@ def _array_option(
     figures: tuple[tuple[float, ...], float],
     halves: tuple[Connector, Connector],
     isolator: Switch | None,
+    inlet: PvInlet | None,
 ) -> Option | None:
     """One of them; None where the isolator's studs have no lug for the cable."""
     plus, minus = cables
@@ -772,9 +844,10 @@ def _array_option(
         kg += cable.kg * mm / 1000
     takes[plug.part] += 1
     takes[socket.part] += 1
-    if isolator is not None:
-        takes[isolator.part] += 1
-        kg += isolator.kg
+    for device in (isolator, inlet):
+        if device is not None:
+            takes[device.part] += 1
+            kg += device.kg
     made_up: dict[str, str | None] = {"panel+": plug.part, "panel-": socket.part}
     if isolator is not None and isolator.stud is not None:
         lug = shelf.lug(plus.area_mm2, isolator.stud)
@@ -804,6 +877,7 @@ def _array_option(
         connector_v=min(plug.max_v, socket.max_v),
         halves=halves,
         isolator=isolator,
+        inlet=inlet,
     )
 
 

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from solver.ground import inlet_of
 from solver.needs import Needs
 from solver.records import Design, Line, Result
 from solver.stock import Stock
@@ -233,12 +234,21 @@ def without_need_by(
     )  # fmt: skip
 
 
+FIXED_PANEL = "fixed panel"
+"""What tasks for the fastening of panels are done with."""
+
+
 # -- tasks of this kit
 
 
 def asked(tasks: Iterable[Task], design: Design) -> tuple[Task, ...]:
-    """The tasks that this kit needs; what came after one left out comes after those before it."""
+    """The tasks that this kit needs; what came after one left out comes after those before it.
+
+    `fixed panel` is there where an array's panels are fastened: all but those on the ground.
+    """
     there = {p.cls for p in design.parts.values()} | {c.kind for c in design.circuits}
+    if any(inlet_of(design, array) is None for array in design.arrays):
+        there.add(FIXED_PANEL)
     every = list(tasks)
     gone = {t.name: t.after for t in every if t.only_with and not there & set(t.only_with)}
 

@@ -182,17 +182,20 @@ def _draw_string(plot: Plot, x: float, string: String, at: Heights) -> None:
     y = at.start_mm
     for n, battery in enumerate(string.batteries):
         plot.place("battery", battery, (x, y))
-        _name_battery(plot, (x + beside_mm("battery"), y), battery, most=1 if n else 3)
+        _name_battery(plot, (x + beside_mm("battery"), y), battery, brief=n > 0)
         if n == len(string.batteries) - 1:
             break
         x, y = _draw_link(plot, x, y + BATTERY_MM, string.links[n], at, n)
     chain(plot, x, y + BATTERY_MM, at.foot_mm - half, string.minus, Chain(width_mm=WIDE_MM))
 
 
-def _name_battery(plot: Plot, at: Point, battery: str, most: int) -> None:
+def _name_battery(plot: Plot, at: Point, battery: str, *, brief: bool) -> None:
     """A battery's name, and of the first one more; a cable's label may follow right below."""
-    lines = plot.labels.lines(battery, BATTERY_TEXT_MM)[:most]
-    lines += wrap(plot.labels.plugged(battery), BATTERY_TEXT_MM, TEXT_MM)
+    lines = plot.labels.lines(battery, BATTERY_TEXT_MM)
+    plugged = wrap(plot.labels.plugged(battery), BATTERY_TEXT_MM, TEXT_MM)
+    # its place comes last, and is told whole or not at all
+    most = 1 if brief else 4 if len(lines) <= 4 and not plugged else 3
+    lines = [*lines[:most], *plugged]
     x, y = at
     plot.page.write((x, y + (0.4 if len(lines) < 4 else -1.2)), lines, TEXT_MM, bold=1)
 

@@ -39,8 +39,8 @@ RETURN_MM = 206.0
 """Its lower one."""
 COLUMN_MM = 20.0
 """From one load to the next."""
-FEED_MM = 5.0
-"""From a group's left edge to its first line."""
+FEED_TEXT_MM = 20.0
+"""Room for a text beside the feed of a block, over its first load."""
 
 
 @dataclass(frozen=True)
@@ -137,7 +137,7 @@ def _draw_block(
     half, tall = TERMINAL_MM / 2, 13.0
     if first:
         plot.land(block.plus[0].from_, block.plus[0].from_thing, x, UPPER_BAR_MM)
-        how = Chain(circuit=block.feed.name)
+        how = Chain(circuit=block.feed.name, width_mm=FEED_TEXT_MM)
         chain(plot, x, UNDER_UPPER_MM, BLOCK_MM - half, block.plus, how)
         chain(plot, x, RETURN_MM + half, OVER_LOWER_MM, block.minus, Chain())
         plot.land(block.minus[-1].to, block.minus[-1].to_thing, x, LOWER_BAR_MM)

@@ -30,7 +30,8 @@ from bom.drawings.plate import (
 )
 from bom.measures import measure_text
 from solver.bundle import bundle_of
-from solver.holes import Hole, Passage, holes, passages
+from solver.ground import Opening, openings
+from solver.holes import Hole, Passage, holes, outer_of, passages
 from solver.needs import Needs
 from solver.parts import Cable
 from solver.records import Cut, Design
@@ -41,6 +42,8 @@ PICTURE_MM = 52.0
 LARGEST_MM = 46.0
 SCALES = ((2, 1), (1, 1), (1, 2), (1, 5), (1, 10))
 """So much on paper to so much in truth."""
+LABEL_SIZES_MM = (SMALL_MM, 1.8, 1.5)
+"""Of a label within its cable: the largest that fits; a cable too thin for all has none."""
 ROW_MM = 3.2
 GAP_MM = 4.0
 """Between two holes."""
@@ -72,7 +75,7 @@ class _Block:
 
 
 def hole_pages(needs: Needs, design: Design, *, invented: bool = False) -> list[Page]:
-    """The pages of the hole schedule; none where no leg has a hole or a conduit.
+    """The pages of the hole schedule; none where there is no hole, no inlet and no conduit.
 
     Parameters
     ----------
@@ -85,6 +88,7 @@ def hole_pages(needs: Needs, design: Design, *, invented: bool = False) -> list[
     """
     units = needs.job.units
     blocks = [_hole_block(h, units) for h in holes(needs, design)]
+    blocks += [_opening_block(x, design, units) for x in openings(design)]
     ways = [w for w in passages(needs, design) if w.leg.conduit is not None and w.cuts]
     blocks += [_conduit_block(w, units) for w in ways]
     if not blocks:
@@ -131,6 +135,18 @@ def _hole_block(hole: Hole, units: str) -> _Block:
         about.append("AC beside DC: keep them apart, or in sheaths for the AC voltage")
     outline = hole.bundle.diameter_mm if drill is None else drill
     return _Block(f"Hole: {hole.name}", tuple(about), hole.cuts, hole.outer_mm, outline)
+
+
+def _opening_block(opening: Opening, design: Design, units: str) -> _Block:
+    about = (
+        f"in {opening.place}",
+        f"{_count(opening.cuts)}: {SUPPLIES['pv']}",
+        f"SAW {length_text(opening.cutout_mm, units)}, as the inlet's maker says",
+        "paint the edge, seal the flange",
+    )
+    outer = tuple(outer_of(design, cut) for cut in opening.cuts)
+    name = f"Opening: {opening.inlet}"
+    return _Block(name, about, opening.cuts, outer, opening.cutout_mm)
 
 
 def _conduit_block(way: Passage, units: str) -> _Block:
@@ -216,9 +232,11 @@ def _picture(page: Page, block: _Block, y: float, scale: tuple[int, int]) -> Non
     for (dx, dy), outer, cut in zip(bundle.middles_mm, block.outer_mm, block.cuts, strict=True):
         at, r = (x + dx * part, y + dy * part), outer * part / 2
         circles.append(Circle(at, r))
-        wide, tall = width_mm(cut.label, SMALL_MM), height_mm(1, SMALL_MM)
-        if (wide**2 + tall**2) ** 0.5 / 2 < r - 0.3:
-            page.write((at[0] - wide / 2, at[1] - tall / 2), [cut.label], SMALL_MM)
+        for size in LABEL_SIZES_MM:
+            wide, tall = width_mm(cut.label, size), height_mm(1, size)
+            if (wide**2 + tall**2) ** 0.5 / 2 < r - 0.3:
+                page.write((at[0] - wide / 2, at[1] - tall / 2), [cut.label], size)
+                break
     box = Box(x - radius, y - radius, x + radius, y + radius)
     page.symbols.append(Symbol(kind="hole", id=block.name, box=box, circles=tuple(circles)))
 

@@ -21,6 +21,7 @@ from solver.parts import (
     Inverter,
     Monitor,
     Panel,
+    PvInlet,
     Socket,
     Switch,
 )
@@ -104,6 +105,7 @@ class Labels:
         poles = self._poles.get(thing, [])
         if poles == ["+", "-"] and self.kind(thing) in (
             "isolator",
+            "plug and socket",
             "switch",
             "breaker",
             "fuse",
@@ -275,10 +277,21 @@ class Labels:
         array = next(a for a in self.design.arrays if circuit.to == a.controller)
         strings = "1 string" if array.parallel == 1 else f"{array.parallel} strings"
         panel = self.design.parts[array.panel]
-        text = f"{circuit.name}: {strings} of {array.series}, {array.panel}, {_figures(panel)}"
-        fuses = {self._protections[x].part for x in array.fuses if x in self._protections}
+        lies = self._devices[array.panels[0]].place
+        text = (
+            f"{circuit.name}: {strings} of {array.series}, {array.panel}, {_figures(panel)}, "
+            f"{lies}"
+        )
+        fuses = {self._protections[x].part for x in array.all_fuses if x in self._protections}
         told = ", ".join(f"{x} {_figures(self.design.parts[x])}" for x in sorted(fuses))
-        return f"{text}; in each a fuse: {told}" if told else text
+        each = "in both poles of each" if array.negative_fuses else "in each"
+        if told:
+            text = f"{text}; {each} a fuse: {told}"
+        box = array.combiner
+        if box is None:
+            return text
+        part = self.design.parts[box.part]
+        return f"{text}; they meet in {box.id}: {part.part} {_figures(part)}, {box.place}"
 
 
 def _outside_kind(thing: str) -> str:
@@ -296,6 +309,7 @@ def _device_kind(part: Part) -> str:
         Panel: "panel",
         Monitor: "shunt",
         Switch: "switch",
+        PvInlet: "plug and socket",
     }
     if is_isolator(part):
         return "isolator"

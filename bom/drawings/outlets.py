@@ -34,6 +34,8 @@ OUTLET_MM = 17.0
 """From one load on a device's outlet to the next, if nothing stands in their lines."""
 RUN_TEXT_MM = 15.0
 """Room for a text beside a line in which a breaker stands: for its name."""
+APART_MM = 1.2
+"""From that text to the symbol on its right."""
 CABLE_GAP_MM = 3.0
 """Over and under a label of a cable that is drawn as one line: its strokes need room."""
 AC_MM = DEVICE_MM + 7
@@ -61,7 +63,7 @@ class Run:
 def pitch_mm(labels: Labels, runs: Sequence[Run]) -> float:
     """From one load to the next."""
     wide = (
-        beside_mm(kind) + RUN_TEXT_MM + HALF_WIDTHS_MM[kind] + 0.2
+        beside_mm(kind) + RUN_TEXT_MM + HALF_WIDTHS_MM[kind] + APART_MM
         for kind in _inside(labels, runs)
     )
     return max(wide, default=OUTLET_MM)

@@ -7,14 +7,24 @@ room for them, obstacles by letters, cable entries by E and a number.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import ceil
 
 from bom.drawings.dimensions import BELOW_MM, LEFT_MM, Mark, dimension, dimension_left
 from bom.drawings.hatching import hatched
+from bom.drawings.keys import (
+    edges,
+    is_clear,
+    middle,
+    within,
+    write_beside,
+    write_inside,
+    write_led,
+    write_where_free,
+)
 from bom.drawings.lettering import height_mm, shortened, width_mm, wrap
-from bom.drawings.page import Box, Circle, Page, Point, Stroke, Symbol, corners
+from bom.drawings.page import Box, Circle, Page, Stroke, Symbol, corners
 from bom.drawings.plate import (
     EDGE_MM,
     HEIGHT_MM,
@@ -44,7 +54,8 @@ SCALES = (1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 75, 100, 200, 500
 """One to so many: those of ISO 5455, from memory, and some between."""
 ENTRY_MM = 12.0
 """Room over the place for the marks of cable entries."""
-ON_THE_SPOT = "entry: to be set on the spot"
+ON_THE_SPOT = "cable entry, its place to be set on the spot"
+FROM_ABOVE = "plan, seen from above"
 CROSS_MM = 0.8
 """How far its cross sticks out of the ring of an entry."""
 LEAST_RING_MM = 1.2
@@ -397,7 +408,9 @@ def _draw(
     faces = [(t, _face(box, t, scale)) for t in things]
     _things_drawn(page, box, faces, margin, [ring for _, ring in rings], units)
     _rings_drawn(page, box, rings, [f for _, f in faces], margin)
-    _entry_marks(page, box, [n for n, e in enumerate(entries, start=1) if e.at_mm is None])
+    loose = [n for n, e in enumerate(entries, start=1) if e.at_mm is None]
+    _entry_marks(page, box, loose)
+    _heading(page, box, place, loose)
     # Spots of fuses are proposals: the table has their corners.
     fixed = [t for t in things if t.kind != "fuse"]
     xs = _marks([(t.x_mm, t.along_mm) for t in fixed], place.length_mm, units)
@@ -421,6 +434,7 @@ def _front(
     box = Box(plan.left_mm, top, plan.right_mm, top + height / scale)
     page.lines.append(Stroke(corners(box), "bold", closed=True))
     tops = set()
+    faces: dict[Box, list[Thing]] = {}
     for thing in things:
         if thing.rises_mm is None:
             continue
@@ -432,15 +446,27 @@ def _front(
             box.bottom_mm,
         )
         tops.add(thing.rises_mm)
+        faces.setdefault(face, []).append(thing)
         stroke = Stroke(corners(face), _line_of(thing), closed=True)
         page.symbols.append(Symbol(kind="front", id=thing.name, box=face, strokes=(stroke,)))
+    _front_keys(page, faces)
     by_text = {length_text(rises, units): rises for rises in sorted(tops)}
     marks = [(box.bottom_mm - rises / scale, text) for text, rises in reversed(by_text.items())]
     marks.append((box.bottom_mm, "0"))
     dimension_left(page, box, marks, length_text(height, units))
     free = length_text(height - max(tops, default=0.0), units)
-    text = f"front, seen along y: {free} free under the lid"
-    page.write((box.left_mm, top - 3.6), [text], SMALL_MM)
+    text = f"front, seen along y, with what stands behind: {free} free under the lid"
+    left = min(box.left_mm, page.width_mm - EDGE_MM - 2 - width_mm(text, SMALL_MM))
+    page.write((left, top - 3.6), [text], SMALL_MM)
+
+
+def _front_keys(page: Page, faces: Mapping[Box, Sequence[Thing]]) -> None:
+    """What each outline of the front is, where some of it lies before or behind nothing else."""
+    lines = [line for face in faces for line in edges(face)]
+    for face, some in faces.items():
+        keys = ", ".join(t.key for t in some)
+        texts = [f"{keys}  {some[0].name}", keys] if len(some) == 1 else [keys]
+        write_inside(page, face, texts, [f for f in faces if f != face], lines)
 
 
 def _marks(spans: Sequence[tuple[float, float]], end_mm: float, units: str) -> list[Mark]:
@@ -474,7 +500,7 @@ def _face(box: Box, thing: Thing, scale: int) -> Box:
         box.left_mm + (thing.x_mm + thing.along_mm) / scale,
         box.bottom_mm - thing.y_mm / scale,
     )
-    return _within(face, box) if thing.kind == "obstacle" else face
+    return within(face, box) if thing.kind == "obstacle" else face
 
 
 def _line_of(thing: Thing) -> str:
@@ -503,59 +529,19 @@ def _things_drawn(
         symbol = Symbol(kind=thing.kind, id=thing.name, box=face, strokes=tuple(strokes))
         page.symbols.append(symbol)
         _write_label(page, face, label)
-    barred = [*(f for _, f in shown), *rings, *_edges(margin)]
-    for (thing, face), label in zip(shown, labels, strict=True):
-        if not label[0]:
-            _write_beside(page, box, face, thing.key, barred)
+    barred = [*(f for _, f in shown), *rings, *edges(margin)]
+    small = [
+        (thing, face)
+        for (thing, face), label in zip(shown, labels, strict=True)
+        if not label[0] and not write_beside(page, box, face, thing.key, barred)
+    ]
+    for thing, face in small:
+        others = [*(f for _, f in shown if f is not face), *rings]
+        write_led(page, box, face, thing.key, others, edges(margin))
 
 
-BESIDE_SIZES_MM = (1.8, 1.5)
-
-
-def _write_beside(page: Page, box: Box, face: Box, key: str, barred: Sequence[Box]) -> None:
-    """The key of a thing too small for it, where one side of it is free; else in the table alone."""
-    x, y = _middle(face)
-    for size in BESIDE_SIZES_MM:
-        wide, high = width_mm(key, size, bold=True), height_mm(1, size)
-        right, left = face.right_mm + 0.4, face.left_mm - 0.4 - wide
-        above, below = face.top_mm - 0.3 - high, face.bottom_mm + 0.3
-        corners_mm = [
-            (right, y - high / 2),
-            (left, y - high / 2),
-            *((at, y_mm) for y_mm in (above, below) for at in (x - wide / 2, left, right)),
-        ]
-        if _write_where_free(page, box, corners_mm, key, size, barred):
-            return
-
-
-def _write_where_free(
-    page: Page,
-    box: Box,
-    corners_mm: Sequence[Point],
-    key: str,
-    size_mm: float,
-    barred: Sequence[Box],
-) -> bool:
-    """A key at the first of some corners where it lies over nothing; False where none is free."""
-    wide, high = width_mm(key, size_mm, bold=True), height_mm(1, size_mm)
-    for left, top in corners_mm:
-        label = Box(left - 0.2, top - 0.1, left + wide + 0.2, top + high + 0.1)
-        written = [t.box for t in page.texts]
-        if _within(label, box) == label and _is_clear(label, [*barred, *written], None):
-            page.write((left, top), [key], size_mm, bold=1)
-            return True
-    return False
-
-
-def _within(one: Box, other: Box) -> Box:
-    return Box(
-        max(one.left_mm, other.left_mm),
-        max(one.top_mm, other.top_mm),
-        min(one.right_mm, other.right_mm),
-        min(one.bottom_mm, other.bottom_mm),
-    )
-
-
+TIGHT_MM = 1.8
+"""Size of names and keys in things too small for the usual one."""
 NARROW_MM = 8.0
 """Names are not broken into less than this."""
 
@@ -575,9 +561,11 @@ def _label(
     tried: list[Label] = [
         *([] if torn else [((thing.key, *name, size), TEXT_MM), ((thing.key, *name), TEXT_MM)]),
         ((f"{thing.key}  {thing.name}",), TEXT_MM),
+        ((thing.key, thing.name), TIGHT_MM),
+        ((f"{thing.key}  {thing.name}",), TIGHT_MM),
         ((thing.key,), TEXT_MM),
         # A thing too small even for this has its key beside it.
-        ((thing.key,), 1.8),
+        ((thing.key,), TIGHT_MM),
         ((thing.key,), 1.5),
     ]
     for lines, high_mm in tried:
@@ -585,21 +573,9 @@ def _label(
         fits = height_mm(len(lines), high_mm) <= high + spare and all(
             width_mm(line, high_mm, bold=n == 0) <= wide + spare for n, line in enumerate(lines)
         )
-        if fits and _is_clear(_label_box(face, (lines, high_mm)), others, margin):
+        if fits and is_clear(_label_box(face, (lines, high_mm)), others, margin):
             return lines, high_mm
     return (), TEXT_MM
-
-
-def _is_clear(label: Box | None, others: Sequence[Box], margin: Box | None) -> bool:
-    """Whether no other thing and not the margin's line runs through a label."""
-    if label is None:
-        return True
-    if any(label.overlaps(other) for other in others):
-        return False
-    if margin is None:
-        return True
-    inside = _within(label, margin) == label
-    return inside or not label.overlaps(margin)
 
 
 def _label_box(face: Box, label: Label) -> Box | None:
@@ -608,21 +584,17 @@ def _label_box(face: Box, label: Label) -> Box | None:
         return None
     wide = max(width_mm(line, size, bold=n == 0) for n, line in enumerate(lines)) / 2 + 0.4
     high = height_mm(len(lines), size) / 2 + 0.3
-    x, y = _middle(face)
+    x, y = middle(face)
     return Box(x - wide, y - high, x + wide, y + high)
 
 
 def _write_label(page: Page, face: Box, label: Label) -> None:
     lines, size = label
-    x, y = _middle(face)
+    x, y = middle(face)
     top = y - height_mm(len(lines), size) / 2
     for n, line in enumerate(lines):
         at = (x - width_mm(line, size, bold=n == 0) / 2, top + n * 1.22 * size)
         page.write(at, [line], size, bold=1 if n == 0 else 0)
-
-
-def _middle(box: Box) -> Point:
-    return (box.left_mm + box.right_mm) / 2, (box.top_mm + box.bottom_mm) / 2
 
 
 def _rings(box: Box, entries: Sequence[Entry], scale: int) -> list[tuple[str, Box]]:
@@ -638,19 +610,6 @@ def _rings(box: Box, entries: Sequence[Entry], scale: int) -> list[tuple[str, Bo
     return found
 
 
-def _edges(margin: Box | None) -> list[Box]:
-    """The lines of the margin, as boxes without extent."""
-    if margin is None:
-        return []
-    m = margin
-    return [
-        Box(m.left_mm, m.top_mm, m.right_mm, m.top_mm),
-        Box(m.left_mm, m.bottom_mm, m.right_mm, m.bottom_mm),
-        Box(m.left_mm, m.top_mm, m.left_mm, m.bottom_mm),
-        Box(m.right_mm, m.top_mm, m.right_mm, m.bottom_mm),
-    ]
-
-
 def _rings_drawn(
     page: Page,
     box: Box,
@@ -659,9 +618,9 @@ def _rings_drawn(
     margin: Box | None,
 ) -> None:
     """A ring with a cross, and its key beside it where that finds room; else in the table alone."""
-    barred = [*faces, *(ring for _, ring in rings), *_edges(margin)]
+    barred = [*faces, *(ring for _, ring in rings), *edges(margin)]
     for key, ring in rings:
-        x, y = _middle(ring)
+        x, y = middle(ring)
         r = x - ring.left_mm
         cross = (
             Stroke(((x - r, y), (x + r, y)), "hair"),
@@ -678,7 +637,7 @@ def _rings_drawn(
             for top in (y - off - high, y + off)
             for left in (x + off, x - off - wide)
         ]
-        _write_where_free(page, box, corners_mm, key, SMALL_MM, barred)
+        write_where_free(page, box, corners_mm, key, SMALL_MM, barred)
 
 
 def _entry_marks(page: Page, box: Box, numbers: Sequence[int]) -> None:
@@ -696,6 +655,14 @@ def _entry_marks(page: Page, box: Box, numbers: Sequence[int]) -> None:
         arrow = ((tip, foot), (tip - 0.8, foot - 1.6), (tip + 0.8, foot - 1.6))
         page.lines.append(Stroke(arrow, closed=True, filled=True))
         page.write((start - width_mm(text, SMALL_MM) / 2, head - 2.6), [text], SMALL_MM)
-    told = f"{texts[0]} {ON_THE_SPOT}" if len(texts) == 1 else f"E {ON_THE_SPOT}"
-    left = min(box.left_mm, page.width_mm - EDGE_MM - 2 - width_mm(told, SMALL_MM))
-    page.write((left, box.top_mm - ENTRY_MM + 1.4), [told], SMALL_MM)
+
+
+def _heading(page: Page, box: Box, place: Place, loose: Sequence[int]) -> None:
+    """What is seen, and what its arrows are."""
+    told = [] if place.height_mm is None else [FROM_ABOVE]
+    if loose:
+        told.append(f"{'arrow' if len(loose) == 1 else 'arrows'}: {ON_THE_SPOT}")
+    text = "; ".join(told)
+    left = min(box.left_mm, page.width_mm - EDGE_MM - 2 - width_mm(text, SMALL_MM))
+    if text:
+        page.write((left, box.top_mm - ENTRY_MM + 1.4), [text], SMALL_MM)

@@ -51,9 +51,17 @@ class Plot:
     sheaths: dict[str, list[Point]] = field(default_factory=lambda: defaultdict(list))
     """Of each cable of several cores, where a ring goes around each of them."""
 
-    def place(self, kind: str, id: str, at: Point, height: float | None = None) -> Symbol:  # noqa: A002
+    def place(
+        self,
+        kind: str,
+        id: str,  # noqa: A002
+        at: Point,
+        height: float | None = None,
+        *,
+        turned: bool = False,
+    ) -> Symbol:
         """Put a symbol in a vertical line."""
-        made = symbol(kind, id, at, height_mm=height)
+        made = symbol(kind, id, at, height_mm=height, turned=turned)
         self.page.symbols.append(made)
         return made
 
@@ -238,7 +246,8 @@ def _between(plot: Plot, x: float, y: float, core: Core, how: Chain) -> tuple[fl
     kind = plot.labels.kind(thing)
     lines = plot.labels.lines(thing, how.width_mm, pole=pole, brief=how.brief)
     high, tall = HEIGHTS_MM[kind], height_mm(len(lines), TEXT_MM)
-    plot.place(kind, thing, (x, y))
+    # the socket is the lead's, on the side of the panels: below in the positive
+    plot.place(kind, thing, (x, y), turned=kind == "plug and socket" and pole == "+")
     down = max(0.0, (high - tall) / 2)
     plot.name((x + beside_mm(kind), y + down), thing, how.width_mm, pole=pole, brief=how.brief)
     return y + high, y + max(high, tall)

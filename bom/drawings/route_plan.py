@@ -89,6 +89,8 @@ class _Texts:
         """Over the line: how long, through what."""
         units, leg = self.needs.job.units, way.leg
         text = measure_text(leg.length_m, "m", units)
+        if any(self.needs.place(end).ground for end in (leg.from_, leg.to)):
+            text += ", flexible lead outside"
         name = hole_of(leg)
         if name is not None:
             hole = self.bored.get(name)

@@ -82,7 +82,7 @@ def _draw_rung(
     beside = plot.labels.lines(rung.device, DEVICE_TEXT_MM)
     tall = height_mm(len(beside), TEXT_MM) + 3
     plot.land(rung.plus[0].from_, rung.plus[0].from_thing, x, UPPER_BAR_MM)
-    how = Chain(circuit=rung.circuit.name, kept_mm=tall)
+    how = Chain(circuit=rung.circuit.name, kept_mm=tall, width_mm=DEVICE_TEXT_MM)
     chain(plot, x, UNDER_UPPER_MM, DEVICE_MM, rung.plus, how)
     plot.place(plot.labels.kind(rung.device), rung.device, (x, DEVICE_MM))
     plot.name((x + BESIDE_MM, DEVICE_MM - tall + 1.5), rung.device, DEVICE_TEXT_MM)

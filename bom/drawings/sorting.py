@@ -167,8 +167,12 @@ class _Sorted:
         minus = tuple(c.turned() for c in reversed(back))
         if not plus or not minus or len(plus) + len(minus) < len(found):
             return None
-        fuses = () if array is None else array.fuses
-        return Loop(circuit, tuple(plus), minus, strings, fuses)
+        loop = Loop(circuit, tuple(plus), minus, strings)
+        if array is None:
+            return loop
+        box = "" if array.combiner is None else array.combiner.id
+        fuses, more = array.fuses, array.negative_fuses
+        return replace(loop, fuses=fuses, negative_fuses=more, combiner=box)
 
     def _bank(self) -> None:
         design, labels = self.design, self.labels

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from bom.drawings.page import Box, Circle, Point, Stroke, Symbol
 
@@ -19,6 +20,7 @@ HEIGHTS_MM = {
     "residual breaker": 11.0,
     "switch": 8.0,
     "isolator": 8.0,
+    "plug and socket": 8.0,
     "shunt": 8.0,
     "battery": 8.0,
     "panel": 7.0,
@@ -42,6 +44,7 @@ HALF_WIDTHS_MM = {
     "residual breaker": 3.0,
     "switch": 4.0,
     "isolator": 3.0,
+    "plug and socket": 3.0,
     "shunt": 4.2,
     "battery": 3.6,
     "panel": 3.0,
@@ -65,6 +68,7 @@ MEANINGS = {
     "residual breaker": "AC circuit breaker that opens at a residual current too",
     "switch": "switch, worked by hand",
     "isolator": "isolator (switch-disconnector), one of its poles",
+    "plug and socket": "inlet of panels on the ground, one of its poles: the cup is the lead's socket",
     "shunt": "battery monitor's shunt, in the negative",
     "battery": "battery; long stroke: positive",
     "panel": "solar panel; point of the triangle: positive",
@@ -83,7 +87,14 @@ MEANINGS = {
 """What the legend says of each."""
 
 
-def symbol(kind: str, id: str, at: Point, *, height_mm: float | None = None) -> Symbol:  # noqa: A002
+def symbol(
+    kind: str,
+    id: str,  # noqa: A002
+    at: Point,
+    *,
+    height_mm: float | None = None,
+    turned: bool = False,
+) -> Symbol:
     """A symbol in a vertical line.
 
     Parameters
@@ -96,11 +107,19 @@ def symbol(kind: str, id: str, at: Point, *, height_mm: float | None = None) -> 
         Its upper terminal.
     height_mm : float, optional
         To draw it smaller or larger than it is made; widths go with it.
+    turned : bool
+        Whether it stands on its head.
     """
     x, y = at
     scale = 1.0 if height_mm is None else height_mm / HEIGHTS_MM[kind]
     half = HALF_WIDTHS_MM[kind] * scale
     strokes, circles = _SHAPES[kind]()
+    if turned:
+        high = HEIGHTS_MM[kind]
+        strokes = [
+            replace(s, points=tuple((px, high - py) for px, py in s.points)) for s in strokes
+        ]
+        circles = [replace(c, at=(c.at[0], high - c.at[1])) for c in circles]
     return Symbol(
         kind=kind,
         id=id,
@@ -158,6 +177,16 @@ def _isolator() -> Drawn:
     contact = _line((-1.2, 2.0), (1.2, 2.0))
     joint = _line((-3.0, 4.3), (-1.3, 4.3), look="joint")
     return [*_blade(), contact, joint], [Circle((0, 2.6), 0.6)]
+
+
+def _plug_and_socket() -> Drawn:
+    """The socket's cup over the plug's pin, which is filled."""
+    cup = [
+        (2.2 * math.cos(math.pi * n / 12), 4.8 - 2.2 * math.sin(math.pi * n / 12))
+        for n in range(13)
+    ]
+    pin = _shape((-0.5, 3.4), (0.5, 3.4), (0.5, 6.2), (-0.5, 6.2), filled=True)
+    return [_line((0, 0), (0, 2.6)), _line(*cup), pin, _line((0, 6.2), (0, 8))], []
 
 
 def _switch() -> Drawn:
@@ -285,6 +314,7 @@ _SHAPES: dict[str, Callable[[], Drawn]] = {
     "residual breaker": _residual_breaker,
     "switch": _switch,
     "isolator": _isolator,
+    "plug and socket": _plug_and_socket,
     "shunt": _shunt,
     "battery": _battery,
     "panel": _panel,

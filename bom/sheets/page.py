@@ -45,6 +45,8 @@ class Column:
     form: str = TEXT
     only: str = ""
     """`imperial`: left out of a metric job."""
+    inches: str = ""
+    """Form of a value in inches, where its own would be too coarse."""
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from bom.sheets.page import FREE, Column, Kit, Row
 TITLE = "parts"
 COLUMNS = (
     Column(heading="part", width=28),
-    Column(heading="class", width=12),
+    Column(heading="class", width=15),
     Column(heading="name", width=44),
     Column(heading="unit", width=7),
     Column(heading="need", unit="with spares", width=12, form=FREE),

@@ -8,6 +8,7 @@ from solver.parts.breaker import Breaker
 from solver.parts.busbar import Busbar
 from solver.parts.cable import Cable
 from solver.parts.charger import Charger
+from solver.parts.combiner import Combiner
 from solver.parts.comm_cable import CommCable
 from solver.parts.conduit import Conduit
 from solver.parts.conduit_fitting import ConduitFitting
@@ -28,6 +29,7 @@ from solver.parts.lug import Lug
 from solver.parts.monitor import Monitor
 from solver.parts.mounting import Mounting
 from solver.parts.panel import Panel
+from solver.parts.pv_inlet import PvInlet
 from solver.parts.sealant import Sealant
 from solver.parts.sleeve import Sleeve
 from solver.parts.socket import Socket
@@ -44,6 +46,7 @@ __all__ = [
     "Busbar",
     "Cable",
     "Charger",
+    "Combiner",
     "CommCable",
     "Conduit",
     "ConduitFitting",
@@ -65,6 +68,7 @@ __all__ = [
     "Mounting",
     "Panel",
     "Part",
+    "PvInlet",
     "Sealant",
     "Sleeve",
     "Socket",

@@ -35,3 +35,9 @@ class Controller(Device):
     max_charge_a: float = column("A", "highest charging current", above=0, at_most=500)
     efficiency_pct: float = column("%", "conversion efficiency", above=50, at_most=100)
     own_w: float = column("W", "own use, day and night", at_least=0, at_most=50, better="less")
+    common_pole: str = column(
+        "",
+        "pole that its array and the bank share through it; empty: negative",
+        default="negative",
+        one_of=("negative", "positive", "none"),
+    )

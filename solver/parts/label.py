@@ -15,6 +15,7 @@ TOPICS = (
     "shut-down order",
     "battery switch",
     "residual-current test",
+    "fuse holders under load",
 )
 """What printed labels are about."""
 

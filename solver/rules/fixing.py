@@ -37,6 +37,9 @@ SHORT_SIDE_MM = 1200.0
 STRAPS = 2
 """For each battery; common practice, no source."""
 
+STOWAGE_STRAPS = 2
+"""For the panels of an array that stand on the ground, on the way; common practice, no source."""
+
 LABELS_A_PIECE = 2
 """One at each end; common practice, no source."""
 

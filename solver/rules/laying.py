@@ -20,8 +20,19 @@ SADDLES = Source(
 SADDLE_MM = 900.0
 """Most between two saddles of a conduit; common practice, no source."""
 
-BUSHINGS = 2
-"""Of a conduit: at either end cables must not rub on its edge; common practice, no source."""
+QUARTER_BENDS = 4
+"""Most between two points where cables are pulled: 360 degrees in all."""
+
+BENDS = Source(
+    "NFPA 70, National Electrical Code",
+    "2023",
+    "358.26, and alike 352.26, 362.26: not more than 360 degrees between pull points",
+    "from memory",
+)
+
+LENGTH_MM = 3000.0
+"""Length of rigid conduit as it is sold (NEC's raceways come in 10 ft); common practice, no
+source."""
 
 MODULE_MM = 17.5
 """Width of one module of a device on a rail, where its own is not stated; DIN 43880, from memory."""
@@ -53,6 +64,50 @@ def conduit_saddles(way_mm: float) -> int:
     throughout, which plastic conduit needs, is common practice, no source.
     """
     return math.ceil(way_mm / SADDLE_MM - 1e-9) + 1
+
+
+@rule(subject="circuit", limit="at least", unit="couplings", source=COMMON_PRACTICE)
+def conduit_couplings(way_mm: float) -> int:
+    """Couplings that join the lengths of a rigid conduit from one end to the other.
+
+    Parameters
+    ----------
+    way_mm : float
+        From end to end.
+
+    Returns
+    -------
+    int
+        One fewer than lengths of 3 m. Elbows and boxes on the way need no more: they join what
+        they part, and pieces of lengths l whose sum is the way want the sum of ceil(l / 3 m) - 1,
+        which is less than the way over 3 m.
+
+    Source
+    ------
+    Common practice, no source: an elbow comes with its sockets.
+    """
+    return max(math.ceil(way_mm / LENGTH_MM - 1e-9) - 1, 0)
+
+
+@rule(subject="circuit", limit="at least", unit="boxes", source=BENDS)
+def pull_boxes(bends: int) -> int:
+    """Boxes through which cables are pulled, between the two ends of a conduit.
+
+    Parameters
+    ----------
+    bends : int
+        Between its ends, each a quarter of a circle.
+
+    Returns
+    -------
+    int
+        So many that none of the stretches between them turns more than 360 degrees.
+
+    Source
+    ------
+    NEC 358.26, and alike 352.26 and 362.26, from memory.
+    """
+    return max(math.ceil(bends / QUARTER_BENDS) - 1, 0)
 
 
 @rule(subject="circuit", limit="at least", unit="ties", source=COMMON_PRACTICE)
@@ -127,21 +182,26 @@ def rail_holds_mm(rail_mm: float, widths_mm: Sequence[float]) -> float:
 
 
 @rule(subject="place", limit="at least", unit="screws", source=COMMON_PRACTICE)
-def rail_screws(rail_mm: float) -> int:
+def rail_screws(rail_mm: float, rails: int = 1) -> int:
     """Screws of the rails in a place.
 
     Parameters
     ----------
     rail_mm : float
         Rail that is needed there, all together.
+    rails : int
+        How many rails it is at the most.
 
     Returns
     -------
     int
-        One at each end and one every 250 mm.
+        Of each rail one at each end and one every 250 mm. Rails of lengths l have the sum of
+        ceil(l / 250) + 1, and that of so many is at most ceil(all / 250) + 2 rails - 1.
 
     Source
     ------
     Common practice, no source.
     """
-    return math.ceil(rail_mm / RAIL_SCREW_MM - 1e-9) + 1 if rail_mm > 0 else 0
+    if rail_mm <= 0:
+        return 0
+    return math.ceil(rail_mm / RAIL_SCREW_MM - 1e-9) + 2 * rails - 1

@@ -49,7 +49,12 @@ AC_NEAR = Source(
     "from memory",
 )
 
-AC_UNPROTECTED_M = {"abyc": 120 * INCH_M, "iso": 3.0, "nec": 120 * INCH_M}
+AC_UNPROTECTED_M = {
+    "abyc": (120 * INCH_M, 40 * INCH_M, 40 * INCH_M),
+    "iso": (3.0, 0.5, 3.0),
+    "nec": (120 * INCH_M, 120 * INCH_M, 120 * INCH_M),
+}
+"""By practice: from an inlet; from an inverter, in the cable's own sheath; from one in a conduit."""
 
 NEC_RATINGS_A = tuple(sorted({*nec_240.RATINGS_A, *nec_240.FUSE_RATINGS_A}))
 
@@ -177,25 +182,36 @@ def unprotected_limit_m(practice: str, at_battery: bool, sheathed: bool) -> floa
 
 
 @rule(subject="protection", limit="at most", unit="m", source=AC_NEAR)
-def ac_unprotected_limit_m(practice: str) -> float:
+def ac_unprotected_limit_m(practice: str, from_inverter: bool, sheathed: bool) -> float:
     """Longest piece of an AC cable between its source and its breaker.
 
     Parameters
     ----------
     practice : str
         `iso`, `nec` or `abyc`.
+    from_inverter : bool
+        Whether the source is an inverter's output; else an inlet.
+    sheathed : bool
+        Whether it lies in a conduit over its whole length, beside the sheath of its own that
+        every AC cable has.
 
     Returns
     -------
     float
-        Metres of a cable with all its cores in one sheath, as it is cut, slack included.
+        Metres as it is cut, slack included.
 
     Source
     ------
-    abyc: ABYC E-11, 10 ft from the inlet to the main breaker. iso: ISO 13297, 3 m likewise. nec:
-    240.21(B)(1), taps of 10 ft. All from memory; an inverter's output is taken for a source alike.
+    From memory, all of it. abyc: ABYC E-11 has 10 ft from a shore inlet to its breaker, and of the
+    output of a generator or an inverter what it has of other sources: 7 in, 40 in in a sheath,
+    and a cable of several cores has one. iso: ISO 13297 has 3 m from the inlet; from any source
+    0.5 m, or a conduit or trunking, of which it states no length: here the 3 m. nec:
+    240.21(B)(1), taps of 10 ft.
     """
-    return AC_UNPROTECTED_M[practice]
+    inlet_m, own_m, conduit_m = AC_UNPROTECTED_M[practice]
+    if not from_inverter:
+        return inlet_m
+    return conduit_m if sheathed else own_m
 
 
 @rule(subject="protection", limit="at most", unit="V", source=COMMON_PRACTICE)

@@ -1,4 +1,4 @@
-"""Fuses of parallel strings: when each needs one, and of which rating.
+"""Fuses of parallel strings: when each needs one, in which poles, and of which rating.
 
 A string that is shaded or shorted is fed backwards by all the others. As long as these together
 bring no more than a panel's own limit, `series_fuse_a`, no fuse is needed: so two strings of most
@@ -20,6 +20,14 @@ FUSE_RATING = Source(
     "IEC 62548 and NFPA 70",
     "",
     "string fuses: 1.5 to 2.4 times the short-circuit current; NEC 690.9(B)",
+    "from memory",
+)
+
+FUSED_POLES = Source(
+    "IEC 62548 and NFPA 70",
+    "",
+    "place of overcurrent protection: every conductor that is not joined to earth (IEC 62548, "
+    "6.5.7; IEC 60364-7-712); NEC 690.9(C): one of the two",
     "from memory",
 )
 
@@ -104,3 +112,32 @@ def string_fuse_most_a(isc_a: Number, series_fuse_a: Number, practice: str) -> N
     if practice == "nec":
         return series_fuse_a
     return lesser(series_fuse_a, isc_a * IEC_MOST_FACTOR)
+
+
+@rule(subject="array", limit="equal", unit="poles", source=FUSED_POLES)
+def string_fuse_poles(practice: str, earthed: bool) -> int:
+    """In how many poles each string of an array has a fuse, where its strings need fuses.
+
+    A first fault to earth of an array whose poles are both free of it is not seen; with a second
+    one current may flow back through a string past a fuse in the other pole.
+
+    Parameters
+    ----------
+    practice : str
+        `iso`, `nec` or `abyc`.
+    earthed : bool
+        Whether one pole of the array is joined to earth.
+
+    Returns
+    -------
+    int
+        1: in the positive alone; 2: in both.
+
+    Source
+    ------
+    `nec`: NFPA 70 (2023), 690.9(C): one device protects a circuit, in the same pole of all. Else
+    IEC 62548 (6.5.7, of 2016) and IEC 60364-7-712: in all poles but one that is joined to earth
+    (ABYC has no rule of its own for strings). From memory; clauses may be numbered otherwise in
+    other editions.
+    """
+    return 1 if practice == "nec" or earthed else 2

@@ -14,6 +14,10 @@ from bom.drawings.sheet import EDGE_MM, STRIP_MM
 from bom.drawings.wiring import wiring_pages
 
 TOUCH_MM = 0.05
+NEAR_MM = 0.3
+"""A text as near as this to a symbol reads as if it were a part of it."""
+
+BARS = ("terminal", "bus bar")
 
 
 def faults(design, needs):
@@ -75,6 +79,11 @@ def _text_faults(page):
         things += [(box, f"a line ({line.look})") for box in _pieces(points)]
     for i, j in _hits(texts, [box for box, _ in things]):
         yield f"text {page.texts[i].text!r} over {things[j][1]}"
+    sides = [
+        Box(b.left_mm - NEAR_MM, b.top_mm, b.right_mm + NEAR_MM, b.bottom_mm) for b in texts
+    ]
+    for i, j in _hits(sides, [s.box for s in page.symbols if s.kind not in BARS]):
+        yield f"text {page.texts[i].text!r} touches {page.symbols[j].id}"
 
 
 def _symbol_faults(page):

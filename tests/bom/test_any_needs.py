@@ -16,7 +16,12 @@ from tests.bom.small_needs import EXAMPLES, STOCK
 
 EXAMPLE_TABLES = [
     read_stated(EXAMPLES / f"{name}.toml").tables
-    for name in ("star-gazing-hut", "honey-house-trailer", "boatyard-office")
+    for name in (
+        "star-gazing-hut",
+        "honey-house-trailer",
+        "boatyard-office",
+        "seed-library-cart",
+    )
 ]
 KEYS = sorted({name for table in TABLES for name in table.names()} | {t.name for t in TABLES})
 

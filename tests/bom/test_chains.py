@@ -169,6 +169,17 @@ def test_as_few_are_asked_as_there_are_kits(grid, monkeypatch):
     assert len(desk.asked) == 2 * 3
 
 
+def test_what_may_follow_from_one_under_way_waits_for_it(grid):
+    """As long as anything else is left to ask: what it asks for may be told by the one before."""
+    cells, chains, answers = grid
+    desk = Desk(answers, 2, random.Random(0))
+    desk.shuffle.randrange = lambda count: count - 1  # the first taken is answered last
+    list(answered_cells(cells, Journal(None), desk, lambda _text: None, chains))
+    slow, other = (chain.questions for chain in chains.chains)
+    assert desk.asked[:4] == [slow[0], *(other[VALUES.index(days)] for days in (0.5, 2.0, 2.5))]
+    assert set(desk.asked[4:]) <= set(slow)
+
+
 def test_keys_that_say_nothing_of_their_neighbours_make_no_chain(stated):  # noqa: F811
     """Only the reserve and the limits on mass do, and no text with a unit."""
     for text in ("rules.voltages=12,24", "place.locker.max_kg=90 kg,80 kg"):

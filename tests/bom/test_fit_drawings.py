@@ -13,9 +13,10 @@ import pytest
 from bom.drawings.files import drawing_files, file_name, fit_files, fit_of, left_over
 from bom.drawings.hatching import hatched
 from bom.drawings.hole_schedule import hole_pages
+from bom.drawings.keys import crosses, write_beside, write_led
 from bom.drawings.page import Box
 from bom.drawings.places import place_pages, scale_of
-from bom.drawings.plate import spread
+from bom.drawings.plate import blank, spread
 from bom.drawings.route_plan import route_pages
 from bom.drawings.svg import svg_text
 from bom.fit_notes import fit_notes
@@ -150,6 +151,46 @@ def test_a_locker_has_its_front_view_to_the_same_scale():
     assert f"{free:g} free under the lid" in words([page])
 
 
+def test_what_is_seen_from_the_front_is_named():
+    """An outline without a name says nothing: each has its key where some of it stands free."""
+    page = next(p for p in place_pages(NEEDS, DESIGN) if p.title == "Place: locker")
+    fronts = [s.box for s in page.symbols if s.kind == "front"]
+    (battery,) = (s for s in page.symbols if s.kind == "front" and s.id == "B1")
+    inside = [t for t in page.texts if _holds(battery.box, t.box)]
+    (name,) = (t for t in inside if t.text.endswith("B1"))
+    assert not [f for f in fronts if f != battery.box and f.overlaps(name.box)]
+
+
+def _holds(outer, inner):
+    return (
+        outer.left_mm <= inner.left_mm
+        and outer.top_mm <= inner.top_mm
+        and inner.right_mm <= outer.right_mm
+        and inner.bottom_mm <= outer.bottom_mm
+    )
+
+
+def test_a_thing_between_others_has_its_key_at_the_end_of_a_leader():
+    """Nothing fits in it or beside it: the leader begins at it and crosses nothing else."""
+    page, whole = blank(), Box(0, 0, 100, 100)
+    face = Box(50, 50, 52, 51)
+    others = [
+        Box(40, 48, 50, 54),
+        Box(52, 48, 62, 54),
+        Box(48, 51, 54, 60),
+        Box(46, 45, 49.5, 48),
+    ]
+    assert not write_beside(page, whole, face, "17", [face, *others])
+    assert write_led(page, whole, face, "17", others, [])
+    (leader,), (key,) = page.lines, page.texts
+    start, end = leader.points
+    assert face.left_mm <= start[0] <= face.right_mm
+    assert start[1] == face.top_mm
+    assert not any(crosses(start, end, b) or key.box.overlaps(b) for b in others)
+    shut = [*others, Box(48, 40, 54, 49.9)]
+    assert not write_led(blank(), whole, face, "17", shut, [])
+
+
 def test_the_scale_is_the_largest_that_fits():
     """A round one where there is one; a place of a kilometre still gets one."""
     place = Place(name="roof", length_mm=4300, width_mm=1750)
@@ -219,7 +260,7 @@ def test_an_entry_is_drawn_where_the_needs_state_it():
 def test_an_entry_without_a_position_is_told_at_the_edge():
     """Whoever drills has to choose it: the sheet says so."""
     page = next(p for p in place_pages(NEEDS, DESIGN) if p.title == "Place: roof")
-    assert "E1 entry: to be set on the spot" in words([page])
+    assert "arrow: cable entry, its place to be set on the spot" in words([page])
     assert not [s for s in page.symbols if s.kind == "entry"]
 
 

@@ -9,7 +9,9 @@ import openpyxl
 import pytest
 
 from bom.result_json import notes_of, result_to_json
+from bom.sheets import holes as holes_sheet
 from bom.workbook import workbook_bytes
+from solver.conduits import ducts
 from solver.needs import Limits
 from tests.bom.sample import DESIGN, NEEDS, NO_KIT, RESULT, STOCK
 
@@ -146,6 +148,54 @@ def test_the_sheet_of_holes_names_cables_and_diameters():
     assert row[2].startswith("W01 Ø")
     assert row[5] >= row[4] > 0
     assert row[10] == "nothing of that size"
+
+
+def test_a_stated_conduit_too_narrow_is_told_in_a_note():
+    """It rules out no kit, so whoever reads the answer must meet it; one just wide enough is none."""
+    legs = tuple(dataclasses.replace(x, conduit="duct") for x in NEEDS.legs)
+    bought = dataclasses.replace(NEEDS, legs=legs)
+    least = max(d.least_mm for d in ducts(bought, DESIGN))
+
+    def told(mm):
+        there = tuple(dataclasses.replace(x, conduit_mm=mm) for x in legs)
+        notes = notes_of(RESULT, dataclasses.replace(NEEDS, legs=there))
+        return [n for n in notes if n.startswith('Conduit "duct": its')]
+
+    (note,) = told(least - 0.2)
+    assert f"has {least - 0.2:g} mm" in note
+    assert told(least) == []
+    assert not [n for n in notes_of(RESULT, bought) if n.startswith('Conduit "duct": its')]
+
+
+def test_a_stated_conduit_that_turns_too_often_is_told_in_a_note():
+    """Nobody pulls a cable through five quarter bends; where it is bought the box is in the bill."""
+
+    def told(**keys):
+        legs = tuple(dataclasses.replace(x, conduit="duct", **keys) for x in NEEDS.legs)
+        notes = notes_of(RESULT, dataclasses.replace(NEEDS, legs=legs))
+        return [n for n in notes if "pull box" in n]
+
+    assert len(told(bends=5, conduit_mm=200)) == 1
+    assert told(bends=4, conduit_mm=200) == told(bends=5) == told(conduit_mm=200) == []
+
+
+def test_a_roof_of_unknown_pitch_is_told_in_a_note():
+    """Legs for tilting are in no bill then; where the pitch is stated there is nothing to say."""
+    told = [n for n in notes_of(RESULT, NEEDS) if n.startswith("The pitch of")]
+    assert len(told) == 1
+    assert '"roof"' in told[0]
+    sloped = tuple(dataclasses.replace(p, slope_deg=5.0) for p in NEEDS.places)
+    notes = notes_of(RESULT, dataclasses.replace(NEEDS, places=sloped))
+    assert not [n for n in notes if n.startswith("The pitch of")]
+
+
+@pytest.mark.parametrize(("units", "digits", "mm"), [("metric", 1, 1.0), ("imperial", 2, 25.4)])
+def test_no_diameter_is_shown_smaller_than_it_must_be(units, digits, mm):
+    """Whoever drills by the rounded figure must not come out too narrow."""
+    shown = holes_sheet._at_least(23.04, units) / mm
+    assert shown == pytest.approx(round(shown, digits))
+    assert shown * mm >= 23.04
+    assert shown * mm < 23.04 + mm * 10**-digits
 
 
 def test_the_drawings_are_in_the_book():

@@ -10,7 +10,7 @@ import pytest
 from bom.why import Searches, TimeUp, Why, chosen_levers, explained
 from bom.why_book import why_book_bytes
 from bom.why_json import why_to_json
-from bom.why_text import WIDTH, why_text
+from bom.why_text import WIDTH, both_ways, why_text
 from solver.errors import BadInput
 from solver.levers import levers_of
 from tests.oracle.spoilt import limited, the_job, with_place
@@ -232,8 +232,16 @@ def test_out_of_time_the_changes_not_looked_at_are_named(monkeypatch, with_kit):
         m.change for m in whole
     )
     assert partly.margins.open
-    assert all(change in joined(why_text(partly)) for change in partly.margins.open)
+    told = joined(why_text(partly))
+    assert all(change.rpartition(" -> ")[0] in told for change in partly.margins.open)
+    assert all(change.rpartition(" -> ")[2] in told for change in partly.margins.open)
     assert why_to_json(partly)["open"] == partly.margins.open
+
+
+def test_both_changes_of_a_need_stand_in_one_line():
+    """Twenty needs are twenty lines and not forty."""
+    some = ["a.b 2 -> 1.5", 'load."Tea urn".watts 900 -> 810', "a.b 2 -> 2.5"]
+    assert both_ways(some) == ["a.b 2 -> 1.5 or 2.5", 'load."Tea urn".watts 900 -> 810']
 
 
 def test_the_time_for_all_searches_ends_them():

@@ -12,9 +12,10 @@ import pytest
 
 from bom.drawings.hole_schedule import hole_pages
 from bom.drawings.lettering import shortened, width_mm, wrap
+from bom.drawings.page import box_around
 from bom.drawings.places import place_pages
 from bom.drawings.route_plan import route_pages
-from bom.drawings.sheet import LINES
+from bom.drawings.sheet import LINES, STRIP_MM
 from bom.drawings.symbols import HALF_WIDTHS_MM, HEIGHTS_MM, MEANINGS, symbol
 from bom.drawings.wiring import wiring_pages
 from bom.needs_file import read_needs
@@ -26,6 +27,7 @@ from tests.bom import drawn, plates
 from tests.bom.wide_design import wide_design
 from tests.oracle import larger_design, small_design
 from tests.oracle.small_jobs import fitted_job, small_job
+from tests.oracle.test_combiners import boxed
 from tests.oracle.test_string_fuses import four_strings
 
 EXAMPLES = sorted((Path(__file__).resolve().parents[2] / "examples").glob("*.toml"))
@@ -59,15 +61,61 @@ def test_a_design_made_by_hand_is_drawn_whole(by_hand):
 
 
 def test_each_string_is_drawn_with_its_fuse():
-    """Four fuses stand over their strings, joined above; the array's text says which they are."""
+    """Four fuses stand over their strings, joined above; the array's text says which they are.
+
+    Four more stand under them where the negatives have fuses.
+    """
     made, needs = four_strings(), larger_design.needs()
-    _whole(made, needs)
-    page = wiring_pages(made, needs)[0]
-    fuses = sorted(s.box.left_mm for s in page.symbols if s.id in made.arrays[0].fuses)
-    panels = sorted(s.box.left_mm for s in page.symbols if s.kind == "panel")
-    assert len(fuses) == len(panels) == 4
-    assert all(abs(a - b) < 16 for a, b in zip(fuses, panels, strict=True))
-    assert any("gpv-10" in text.text for text in page.texts)
+    one_pole = replace(made, arrays=tuple(replace(a, negative_fuses=()) for a in made.arrays))
+    for drawn_one, poles in ((one_pole, ("fuses",)), (made, ("fuses", "negative_fuses"))):
+        left = {f for a in drawn_one.arrays for f in a.all_fuses}
+        some = tuple(p for p in made.protections if p.part != "gpv-10" or p.id in left)
+        told = replace(drawn_one, protections=some)
+        _whole(told, needs)
+        page = wiring_pages(told, needs)[0]
+        panels = sorted(s.box.left_mm for s in page.symbols if s.kind == "panel")
+        for pole in poles:
+            ids = getattr(told.arrays[0], pole)
+            fuses = sorted(s.box.left_mm for s in page.symbols if s.id in ids)
+            assert len(fuses) == len(panels) == 4
+            assert all(abs(a - b) < 16 for a, b in zip(fuses, panels, strict=True))
+        assert any("gpv-10" in text.text for text in page.texts)
+
+
+def test_a_combiner_is_drawn_about_what_meets_in_it():
+    """One housing about each pole, over the fuses or the bare joints; its name once, its part."""
+    needs, fused = larger_design.needs(), boxed()
+    bare = replace(
+        fused, arrays=tuple(replace(a, fuses=(), negative_fuses=()) for a in fused.arrays),
+        protections=tuple(p for p in fused.protections if p.part != "gpv-10"),
+    )  # fmt: skip
+    for made in (fused, bare):
+        _whole(made, needs)
+        page = wiring_pages(made, needs)[0]
+        assert sum(t.text == "combiner-1" for t in page.texts) == 1
+        assert "combiner-1: box-4" in " ".join(t.text for t in page.texts)
+        panels = [s.box for s in page.symbols if s.kind == "panel"]
+        housings = [
+            box_around(x.points) for x in page.lines if x.look == "outline" and x.closed
+        ]
+        about = [
+            h for h in housings
+            if h.bottom_mm < STRIP_MM
+            and all(h.left_mm < (b.left_mm + b.right_mm) / 2 < h.right_mm for b in panels)
+        ]  # fmt: skip
+        assert len(about) == 2
+        inside = [s.box for s in page.symbols if s.id in made.arrays[0].all_fuses]
+        assert all(any(_within(b, h) for h in about) for b in inside)
+        assert not any(b.overlaps(h) for b in panels for h in about)
+
+
+def _within(box, other):
+    return (
+        other.left_mm <= box.left_mm
+        and box.right_mm <= other.right_mm
+        and other.top_mm <= box.top_mm
+        and box.bottom_mm <= other.bottom_mm
+    )
 
 
 @pytest.mark.parametrize("seed", SMALL_SEEDS)
@@ -312,6 +360,13 @@ def _outside(page):
     page.texts[0] = dataclasses.replace(page.texts[0], at=(page.width_mm - 10, 50))
 
 
+def _text_at_symbol(page):
+    """Beside a symbol, over nothing, and yet so near that it reads as a part of it."""
+    box = next(s.box for s in page.symbols if s.kind == "inverter")
+    at = (box.right_mm + 0.1, box.bottom_mm - 0.3)
+    page.texts[0] = dataclasses.replace(page.texts[0], at=at)
+
+
 def _wire_left_out(page):
     page.wires.pop()
 
@@ -348,8 +403,8 @@ def _fault_found(pages, design, needs, monkeypatch):
 @pytest.mark.parametrize(
     "spoil",
     [
-        _text_over_text, _text_over_symbol, _text_over_wire, _outside, _wire_left_out,
-        _wire_twice, _wire_cut_short, _other_label, _other_length, _symbol_left_out,
+        _text_over_text, _text_over_symbol, _text_over_wire, _text_at_symbol, _outside,
+        _wire_left_out, _wire_twice, _wire_cut_short, _other_label, _other_length, _symbol_left_out,
     ],
     ids=lambda f: f.__name__.strip("_"),
 )  # fmt: skip

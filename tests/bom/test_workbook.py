@@ -229,6 +229,27 @@ def test_every_sheet_is_set_up_for_the_printer(book, module):
         assert sheet.print_title_rows is not None
 
 
+def test_every_heading_has_room_for_all_its_lines(book):
+    """A row that is too low hides the first words of what its columns hold."""
+    for module in SHEETS:
+        if module is since:
+            continue
+        sheet = book[module.TITLE]
+        at = sheet.print_title_rows
+        if at is None:
+            continue
+        row = int(at.replace("$", "").split(":")[0])
+        for cell, column in zip(sheet[row], module.COLUMNS, strict=False):
+            # a digit is about as wide as a letter; a word is never broken before its end
+            lines, used = 1, 0
+            for word in str(cell.value or "").split():
+                if used and used + 1 + len(word) > column.width:
+                    lines, used = lines + 1, len(word)
+                else:
+                    used += (1 if used else 0) + len(word)
+            assert sheet.row_dimensions[row].height >= 12 * lines, (module.TITLE, cell.value)
+
+
 def test_first_sheet_lists_the_others():
     """A sheet that is added is announced where a reader begins."""
     assert [title for title, _ in start_here.SHEETS] == [m.TITLE for m in SHEETS[1:]]

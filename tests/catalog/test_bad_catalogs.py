@@ -23,6 +23,10 @@ from tests.catalog.sample import (
 )
 
 LUG_HEAD, LUG_1, LUG_2 = LUG.splitlines()
+COMBINER = (
+    "part,name,length_mm,width_mm,height_mm,kg,ways,rated_a,way_a,max_v,fused_poles,fuse_kind\n"
+    "box-4,Combiner,280,190,130,2,4,40,15,600,{},{}\n"
+)
 OFFER_HEAD = OFFERS.splitlines()[0]
 SUPPLIER_HEAD = SUPPLIERS.splitlines()[0]
 
@@ -190,6 +194,20 @@ CASES: dict[str, tuple[dict[str, str | bytes], list[str]]] = {
     "a stud there is not": (
         {"lug": lug(stud="M9")},
         ['lug.csv, row 3, column stud: found "M9"; one of M5, M6, M8'],
+    ),
+    "a combiner with holders for no fuse": (
+        {"combiner": COMBINER.format(1, "")},
+        [
+            "combiner.csv, row 2, column fuse_kind: found nothing; fused_poles is 1",
+            "such as IEC 60269-6 gPV 10x38",
+        ],
+    ),
+    "a combiner with fuses in no holder": (
+        {"combiner": COMBINER.format(0, "IEC 60269-6 gPV 10x38")},
+        [
+            'combiner.csv, row 2, column fuse_kind: found "IEC 60269-6 gPV 10x38"; ',
+            "fused_poles is 0, so the box has no holders",
+        ],
     ),
     "a fuse in a holder there is not": (
         {"fuse": FUSE.replace("holder-1", "holder-2")},

@@ -389,6 +389,17 @@ def test_connectors_fit_every_pv_cable():
             assert kinds >= {"plug", "socket", "branch pair"}, c
 
 
+def test_combiners_join_every_number_of_strings():
+    """Three and four strings, without fuses, with fuses in one pole and in both."""
+    boxes = parts("combiner")
+    most_a = max(p.series_fuse_a for p in parts("panel"))
+    for poles in (0, 1, 2):
+        some = [b for b in boxes if b.fused_poles == poles]
+        assert {b.ways for b in some} >= {3, 4}
+        assert all((b.fuse_kind is None) == (poles == 0) for b in some)
+        assert all(b.way_a >= most_a for b in some if poles)
+
+
 def test_ferrules_fit_every_pair_and_ac_cable():
     """A fine-strand core that lands in a clamp has its ferrule."""
     have = {f.area_mm2 for f in parts("ferrule")}

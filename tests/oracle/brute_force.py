@@ -24,6 +24,7 @@ from solver.parts import (
     Busbar,
     Cable,
     Charger,
+    Combiner,
     CommCable,
     Connector,
     Controller,
@@ -34,6 +35,7 @@ from solver.parts import (
     Monitor,
     Panel,
     Part,
+    PvInlet,
     Socket,
     Switch,
 )
@@ -629,7 +631,8 @@ class _Search:
         if (low is not None and cold < low) or (high is not None and hot > high):
             return False
         code = getattr(part, "ip", None) or "IP00"
-        return not place.wet or isinstance(part, Panel) or code[3:4] in tuple("456789")
+        dry = not (place.wet or place.ground)
+        return dry or isinstance(part, Panel) or code[3:4] in tuple("456789")
 
     def _places(self, part_class: str, hub: str) -> list[str]:
         return [
@@ -793,6 +796,9 @@ class _Search:
             if s.voltage not in c.battery_v or route(needs, roof, desk) is None:
                 continue
             if not self._stands(c, needs.place(desk)):
+                continue
+            # its positive would be the bank's, on the pins of the inlet
+            if needs.place(roof).ground and c.common_pole == "positive":
                 continue
             cold = rule_s.voc_cold_v(p.voc_v, p.voc_pct_per_c, site.coldest_c)
             hot = rule_s.vmp_hot_v(p.vmp_v, p.pmax_pct_per_c, site.hottest_c, site.cell_rise_c)
@@ -1463,8 +1469,9 @@ class _Search:
                     if way is not None:
                         ways.append(replace(way, live=live))
             found.append((self._sorted(ways), None))
-        for n, a in enumerate(fleet):
-            twin = n > 0 and fleet[n - 1] == a
+        roofed = [a for a in fleet if not self.needs.place(a.roof).ground]
+        for n, a in enumerate(roofed):
+            twin = n > 0 and roofed[n - 1] == a
             at = len(groups) + len(found) - 1 if twin else None
             found.append((self._frames(a.roof, studs), at))
         return found
@@ -1709,20 +1716,13 @@ class _Search:
 
     def _pv_wired(self, a: Array) -> Iterator[Way]:
         rules, r = self.needs.rules, self._way(a.roof, a.desk)
-        mm = self._mm(r.length_m)
-        isolators: list[Switch | None] = [None]
-        if any(map(_isolates, self.shops.parts.values())) and self.needs.place(a.desk).may_hold(
-            "switch"
-        ):
-            isolators = [
-                x
-                for x in self.shops.had(Switch)
-                if _isolates(x)
-                and x.holder is None
-                and self._weather(x, self.needs.place(a.desk))
-                and x.rated_a >= a.design_a
-                and x.max_v >= a.voc_v
-            ]
+        # of panels on the ground the first leg is a lead, which ends at an inlet in a wall
+        lead_m, wall = self._lead(a.roof)
+        inside_m = r.length_m - lead_m
+        isolators = self._isolators(a)
+        if wall is not None:
+            isolators = [x for x in isolators if x is not None]
+        inlets = [None] if wall is None else self._inlets(a, wall)
         connectors = [
             x
             for x in self.shops.had(Connector)
@@ -1742,36 +1742,79 @@ class _Search:
             if self._ampacity(r, plus, minus) < a.design_a - 1e-9:
                 continue
             fit = [x for x in connectors if x.area_from_mm2 <= plus.area_mm2 <= x.area_to_mm2]
-            for plug, socket, isolator in product(
+            for plug, socket, isolator, inlet in product(
                 [x for x in fit if x.kind == "plug"],
                 [x for x in fit if x.kind == "socket"],
                 isolators,
+                [x for x in inlets if x is None or x.area_to_mm2 >= plus.area_mm2],
             ):
-                some = [x for x in (plug, socket, isolator) if x is not None]
+                some = [x for x in (plug, socket, isolator, inlet) if x is not None]
                 counts: list[tuple[Name, int]] = [(x.part, 1) for x in some]
                 kg = sum(x.kg for x in some)
                 for name, n in joined:
                     counts.append((name, n))
                     kg += n * min(self.shops.parts[m].kg for m in self.shops.members(name))
-                lengths = [mm]
+                stands = []
+                if inlet is not None and wall is not None:
+                    stands.append((inlet.part, wall.name))
+                lengths = [self._mm(inside_m)]
                 if isolator is not None:
-                    lead = min(LEAD_M, r.length_m / 2)
-                    lengths = [self._mm(r.length_m - lead), self._mm(lead)]
+                    stands.append((isolator.part, a.desk))
+                    lead = min(LEAD_M, inside_m / 2)
+                    lengths = [self._mm(inside_m - lead), self._mm(lead)]
                     if isolator.stud is not None:
                         lug: Name = ("lug", plus.area_mm2, isolator.stud)
                         if not self.shops.members(lug):
                             continue
                         counts.append((lug, 4))
                         kg += 4 * min(self.shops.parts[m].kg for m in self.shops.members(lug))
-                kg += (plus.kg + minus.kg) * sum(lengths) / 1000
+                outside = [] if wall is None else [self._mm(lead_m)]
+                kg += (plus.kg + minus.kg) * sum([*outside, *lengths]) / 1000
                 yield Way(
                     counts=tuple(counts),
-                    pieces=tuple((c.part, x) for c in (plus, minus) for x in lengths),
+                    pieces=tuple(
+                        (c.part, x) for c in (plus, minus) for x in (*outside, *lengths)
+                    ),
                     kg=kg,
-                    stands=() if isolator is None else ((isolator.part, a.desk),),
+                    stands=tuple(stands),
                     fills=self._fills(r, (plus, minus)),
                     piped=self._piped(r, "pv"),
                 )
+
+    def _lead(self, roof: str) -> tuple[float, Place | None]:
+        """Of panels on the ground how long their lead is, and in which wall its inlet stands."""
+        if not self.needs.place(roof).ground:
+            return 0.0, None
+        leg = next(x for x in self.needs.legs if roof in (x.from_, x.to))
+        return leg.length_m, self.needs.place(leg.to if leg.from_ == roof else leg.from_)
+
+    def _isolators(self, a: Array) -> list[Switch | None]:
+        """Isolators that break an array and may stand beside its controller; one empty for none."""
+        desk = self.needs.place(a.desk)
+        if not any(map(_isolates, self.shops.parts.values())) or not desk.may_hold("switch"):
+            return [None]
+        return [
+            x
+            for x in self.shops.had(Switch)
+            if _isolates(x)
+            and x.holder is None
+            and self._weather(x, desk)
+            and x.rated_a >= a.design_a
+            and x.max_v >= a.voc_v
+        ]
+
+    def _inlets(self, a: Array, wall: Place) -> list[PvInlet | None]:
+        """Inlets for an array that may stand in a wall: dead outside, never swapped, rainproof."""
+        return [
+            x
+            for x in self.shops.had(PvInlet)
+            if (x.half, x.polarised, x.cap) == ("plug", True, True)
+            and (x.ip or "")[3:4] in set("456789")
+            and wall.may_hold("pv_inlet")
+            and self._stands(x, wall)
+            and x.rated_a >= a.design_a
+            and x.max_v >= a.voc_v
+        ]
 
     def _joined(self, a: Array, connectors: list[Connector]) -> list[tuple[Name, int]] | None:
         """Branch pairs between strings, and a fuse in each where the others could harm it.
@@ -1781,9 +1824,12 @@ class _Search:
         k, isc, limit = a.parallel, a.panel.isc_a, a.panel.series_fuse_a
         if k == 1:
             return []
-        asked: list[tuple[list[str], int]] = [
-            ([x.part for x in connectors if x.kind == "branch pair"], k - 1)
-        ]
+        # more than two strings meet in a combiner, if there is such a thing
+        boxed = k > 2 and any(isinstance(x, Combiner) for x in self.shops.parts.values())
+        asked: list[tuple[list[str], int]] = []
+        if not boxed:
+            asked = [([x.part for x in connectors if x.kind == "branch pair"], k - 1)]
+        poles, way_a = 0, a.design_a / k
         if (k - 1) * 1.25 * isc > limit + 1e-9:
             nec = self.needs.rules.practice == "nec"
             low, high = (1.5625 * isc, limit) if nec else (1.5 * isc, min(limit, 2.4 * isc))
@@ -1800,7 +1846,27 @@ class _Search:
                 for x in self.shops.had(Connector)
                 if x.kind == "fuse holder" and x.rated_a >= high and x.max_v >= a.voc_v
             ]
-            asked += [(fuses, k), (seats, k)]
+            # IEC 62548: both poles, unless the negative is joined to earth; NEC 690.9(C): one
+            bonded = any(map(_earthing, self.shops.parts.values()))
+            both = not nec and not (bonded and a.controller.common_pole == "negative")
+            poles, way_a = 1 + both, max(way_a, high)
+            asked.append((fuses, k * poles))
+            if not boxed:
+                asked.append((seats, k * poles))
+        if boxed:
+            roof = self.needs.place(a.roof)
+            boxes = [
+                x.part
+                for x in self.shops.had(Combiner)
+                if x.ways >= k
+                and x.rated_a >= a.design_a
+                and x.way_a >= way_a - 1e-12
+                and x.max_v >= a.voc_v
+                and x.fused_poles == poles
+                and (not poles or x.fuse_kind == "IEC 60269-6 gPV 10x38")
+                and self._weather(x, roof)
+            ]
+            asked.append((boxes, 1))
         if not all(parts for parts, _ in asked):
             return None
         return [(p[0] if len(p) == 1 else ("joint", *p), n) for p, n in asked]

@@ -35,6 +35,7 @@ from solver.parts import (
     Busbar,
     Cable,
     Charger,
+    Combiner,
     CommCable,
     Connector,
     Controller,
@@ -45,6 +46,7 @@ from solver.parts import (
     Monitor,
     Panel,
     Part,
+    PvInlet,
     Socket,
     Switch,
 )
@@ -1016,6 +1018,31 @@ def stringed_job(seed: int) -> tuple[Needs, Stock]:
     return needs, Stock.of([*parts, *new], stock.suppliers, offers)
 
 
+def boxed_job(seed: int) -> tuple[Needs, Stock]:
+    """The same jobs with combiners to be had: of some ways, with fuses in no pole, one or both."""
+    r = random.Random(f"boxes {seed}")
+    needs, stock = stringed_job(seed)
+    boxes = [
+        Combiner(
+            part=f"box-{k}", name="combiner", kg=r.choice((0.8, 1.6)), ways=r.choice((3, 4, 4, 6)),
+            rated_a=r.choice((20.0, 40.0, 63.0)), way_a=r.choice((6.0, 15.0, 32.0)),
+            max_v=r.choice((40.0, 90.0, 600.0)), fused_poles=poles,
+            fuse_kind="IEC 60269-6 gPV 10x38" if poles else None,
+            ip=r.choice((None, "IP65", "IP65")), min_c=r.choice((None, -25.0, -10.0)),
+        )
+        for k, poles in enumerate((0, 1, 2, *r.choices((0, 1, 2), k=2)))
+        if r.random() < 0.85
+    ]  # fmt: skip
+    shops = [s.supplier for s in stock.suppliers]
+    offers = [
+        replace(
+            _one(x.part, Decimal(5 * r.randrange(100, 900)) / 100), supplier=r.choice(shops)
+        )
+        for x in boxes
+    ]
+    return needs, Stock.of([*stock.parts, *boxes], stock.suppliers, [*stock.offers, *offers])
+
+
 # --- a job worked by hand -----------------------------------------------------------------------
 
 
@@ -1346,3 +1373,78 @@ def leaning_job(seed: int, *, fitted: bool = False) -> tuple[Needs, Stock]:
     )
     legs = (*needs.legs, Leg(from_="porch", to="bench", length_m=r.choice((2.5, 4.0))))
     return replace(needs, places=places, legs=legs), stock
+
+
+# --- panels on the ground ---------------------------------------------------------------------------
+
+WALL_MM = 160.0
+"""As wide as an inlet, so that inlets in a wall stand in a strip."""
+
+
+def grounded_job(seed: int) -> tuple[Needs, Stock]:
+    """A small job with panels on a lawn, and in half of them some room on the roof as well.
+
+    Which inlet serves hangs on the string and on the cable; in some the wall has room for one
+    alone. A catalog without an isolator has no array on the ground. Through some controllers
+    array and bank share the positive, which serve a roof alone.
+    """
+    r = random.Random(f"ground {seed}")
+    needs, stock = fitted_job(seed)
+    inlets = [
+        PvInlet(
+            part=f"inlet-{k}",
+            name="inlet",
+            length_mm=r.choice((100.0, 160.0)),
+            width_mm=WALL_MM,
+            height_mm=40.0,
+            kg=r.choice((0.1, 0.4)),
+            half="socket" if r.random() < 0.1 else "plug",
+            polarised=r.random() < 0.95,
+            cap=r.random() < 0.95,
+            ip="IP20" if r.random() < 0.1 else "IP44",
+            rated_a=r.choice((10.0, 20.0, 40.0, 40.0)),
+            max_v=r.choice((60.0, 150.0)),
+            area_to_mm2=r.choice((4.0, 6.0, 16.0)),
+            cutout_mm=50.0,
+        )
+        for k in range(r.choice((2, 3, 3)))
+    ]
+    shops = [s.supplier for s in stock.suppliers]
+    offers = [
+        replace(
+            _one(one.part, Decimal(5 * r.randrange(200, 900)) / 100), supplier=r.choice(shops)
+        )
+        for one in inlets
+    ]
+    lawn = Place(
+        name="lawn", ground=True, length_mm=r.choice((2500.0, 9000.0)), width_mm=ROOF_MM
+    )
+    wall = Place(
+        name="wall",
+        length_mm=r.choice((250.0, 9000.0)),
+        width_mm=WALL_MM,
+        holds=("pv_inlet",),
+        wet=True,
+    )
+    roofed = r.random() < 0.5
+    others = [
+        replace(p, length_mm=1200.0, obstacles=()) if p.name == "roof" else p
+        for p in needs.places
+        if roofed or p.name != "roof"
+    ]
+    legs = [leg for leg in needs.legs if roofed or leg.from_ != "roof"]
+    legs += [
+        Leg(from_="wall", to="lawn", length_m=r.choice((3.0, 6.0, 9.0))),
+        Leg(from_="wall", to="bench", length_m=r.choice((0.2, 1.5, 4.0))),
+    ]
+    shared = random.Random(f"shared {seed}")
+    parts = [
+        replace(p, common_pole="positive")
+        if isinstance(p, Controller) and shared.random() < 0.3
+        else p
+        for p in stock.parts
+    ]
+    return (
+        replace(needs, places=(*others, lawn, wall), legs=tuple(legs)),
+        Stock.of([*parts, *inlets], stock.suppliers, [*stock.offers, *offers]),
+    )

@@ -12,6 +12,7 @@ from dataclasses import replace
 from decimal import Decimal
 from functools import cache
 
+import numpy as np
 import pytest
 
 from solver.holes import holes
@@ -29,6 +30,7 @@ from tests.oracle.small_jobs import (
     crowded_job,
     dealt_job,
     fitted_job,
+    grounded_job,
     harsh_job,
     holed_job,
     leaning_job,
@@ -51,7 +53,7 @@ def some(listed, most):
     return [*listed[:most], *slow]
 
 
-LATER = {41, 61}
+LATER = {30, 32, 41, 61}
 """Jobs that it needs a quarter of a minute for."""
 
 SEEDS = sorted((s for s in range(112) if s not in LONG), key=lambda s: s in LATER)
@@ -555,3 +557,53 @@ def test_isolators_weigh_in_moments(seed):
     """They come with an array's wiring and stand beside its controller."""
     free, answer = leaning(seed, 0.9, fitted=True)
     assert answer.total is None or answer.total > free - CENT
+
+
+# --- panels on the ground ---------------------------------------------------------------------------
+
+GROUNDED = (8, 26, 50, 84, 88, 66, 14, 51, 73, 94, 99, 3, 9, 10, 31)
+"""Jobs with panels on the ground; with 88 two arrays, with 50 and 51 no kit."""
+
+
+@cache
+def grounded(seed):
+    """The answer of a job with a lawn, equal to brute force."""
+    return agree(*grounded_job(seed))[1]
+
+
+@pytest.mark.parametrize("seed", some(GROUNDED, 3))
+def test_panels_on_the_ground_have_the_cheapest_inlet_that_serves(seed):
+    """With lead, inlet and isolator, without bonds of frames: verdict and total alike."""
+    answer = grounded(seed)
+    assert not [c for c in answer.checks if not c.ok]
+    assert (answer.design is None) == (seed in (50, 51))
+    for array in answer.design.arrays if answer.design is not None else ():
+        assert answer.design.device(array.panels[0]).place == "lawn"
+
+
+@pytest.mark.parametrize(
+    ("seed", "broken"), [(26, "inlet carries"), (84, "nothing live outside")]
+)
+def test_inlets_bite_in_these_jobs(seed, broken, monkeypatch):
+    """Were any inlet good enough, the kit would be cheaper, and the checks would tell."""
+    needs, stock = grounded_job(seed)
+    monkeypatch.setattr("solver.wiring.dead_outside", lambda *_: True)
+    carries = "solver.groups.inlet_carries"
+    monkeypatch.setattr(
+        carries, lambda a, _v, b, _c: np.broadcast_to(True, np.broadcast(a, b).shape)
+    )
+    wrong = solve_kit(needs, stock)
+    assert wrong.total < grounded(seed).total - CENT
+    assert any(c.rule.startswith(broken) for c in wrong.checks if not c.ok)
+
+
+@pytest.mark.slow
+def test_inlets_weigh_in_moments():
+    """An inlet stands in its wall, whose position counts: equal to trying every kit."""
+    needs, stock = grounded_job(84)
+    at = {"lawn": (0.0, 0.0, 0.0), "wall": (3.0, 1.5, 0.5)}
+    places = tuple(replace(p, at_m=at.get(p.name, (0.2, -0.1, 0.5))) for p in needs.places)
+    free = solve_kit(replace(needs, places=places), stock)
+    kgm = abs(weights_of(replace(needs, places=places), free.design).moments[1].kgm)
+    limits = replace(needs.limits, side_kgm=0.99 * kgm)
+    agree(replace(needs, places=places, limits=limits), stock)

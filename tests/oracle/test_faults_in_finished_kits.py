@@ -346,7 +346,7 @@ FAULTS: dict[str, Fault] = {
         on_guard("fan", way=6), "a way for each fuse", "block FB1",
     ),
     "a feed's fuse above what the block carries": Fault(
-        lately(lambda kit: part(guard_holder(kit, "fan"), rated_a=19.0)),
+        lately(lambda kit: part(guard_holder(kit, "fan"), rated_a=feed_a(kit) - 1)),
         "feed's protection within the block's rating", "block FB1",
     ),
     "a fuse another than stated": Fault(
@@ -800,6 +800,15 @@ def guard_holder(kit: Kit, name: str) -> str:
     found = next(p.holder for p in kit.design.protections if p.id == guard_of(kit, name))
     assert found is not None
     return found
+
+
+def feed_a(kit: Kit) -> float:
+    """What the fuse of the first block's feed is rated at."""
+    of_feed = guard_of(kit, "feed 1")
+    name = next(p.part for p in kit.design.protections if p.id == of_feed)
+    fuse = kit.design.parts[name]
+    assert isinstance(fuse, Fuse)
+    return fuse.rated_a
 
 
 # --- tests ------------------------------------------------------------------------------------

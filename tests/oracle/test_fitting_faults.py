@@ -193,6 +193,10 @@ FAULTS: dict[str, tuple[int, Change, str, str]] = {
         KETTLE, piece("AC kettle", 0, length_mm=3060), "AC breaker near its source",
         "circuit AC kettle",
     ),
+    "an inverter's breaker as far as an inlet's might be": (
+        KETTLE, piece("AC kettle", 0, length_mm=1020), "AC breaker near its source",
+        "circuit AC kettle",
+    ),
     "a second bond": (
         KETTLE,
         lambda d: replace(
@@ -230,7 +234,13 @@ FAULTS: dict[str, tuple[int, Change, str, str]] = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("name", FAULTS)
+LONG = "an inlet forgotten, though there are some"
+"""Its kit takes a minute to find."""
+
+
+@pytest.mark.parametrize(
+    "name", [pytest.param(x, marks=pytest.mark.slow) if x == LONG else x for x in FAULTS]
+)
 def test_a_fault_is_named(name):
     """The checker fails that rule, of that thing."""
     seed, change, rule, subject = FAULTS[name]

@@ -21,7 +21,7 @@ import pytest
 from solver.check import check
 from solver.needs import Charging, Needs, Owned
 from solver.parts import Charger
-from solver.records import Check, Design, Line, SupplierOrder
+from solver.records import Check, Combiner, Design, Line, SupplierOrder
 from tests.oracle import larger_design as larger
 from tests.oracle import small_design as small
 
@@ -991,7 +991,11 @@ LARGER_FAULTS: dict[str, tuple[Change, str, str]] = {
         part("pv-branch", rated_a=12.0), "connector carries the array", "pv-branch",
     ),
     "five strings on branch connectors": (
-        array(parallel=5), "strings that branch connectors join", "array on",
+        array(parallel=5), "strings that meet in one array", "array on",
+    ),
+    "a combiner for two strings": (
+        array(combiner=Combiner(id="combiner-1", part="box-4", place="roof")),
+        "a combiner for more than two strings", "array on",
     ),
     "a battery in two strings": (
         design(

@@ -19,9 +19,12 @@ from solver.choice import Purchase
 from solver.market import Deal, Freight, Market
 from solver.market import market as market_of
 from solver.needs import Needs, Order
-from solver.parts import Holder, Sealant, Tool
+from solver.parts import Combiner, Holder, Sealant, Tool
 from solver.parts.base import SMALL_CLASSES, Part
+from solver.records import Combiner as Box
 from solver.records import Design, Line, Result, SupplierOrder, Unsold
+from solver.rules import laying
+from solver.rules.fixing import SCREWS_OF_A_HOLDER
 from solver.small_buy import Complete, bought_for, completed
 from solver.small_parts import KINDS, wants
 from solver.small_wants import Want
@@ -40,6 +43,12 @@ NAMED = {
     "tool": "a tool for each termination",
 }
 """By class, the check that names what is missing."""
+
+
+@pytest.fixture(autouse=True)
+def short_lengths(monkeypatch):
+    """Rigid conduit in lengths of a metre: the van's legs are shorter than the usual three."""
+    monkeypatch.setattr(laying, "LENGTH_MM", 1000.0)
 
 
 @cache
@@ -107,7 +116,7 @@ def sheet_and_wet(needs: Needs) -> Needs:
 
 def laid_and_tilted(needs: Needs) -> Needs:
     """Conduits to be bought, a rigid one with its bends, a flat roof, a closed board."""
-    conduits = {("board", "cabin"): ("wall", None), ("cabin", "galley"): ("floor", 3)}
+    conduits = {("board", "cabin"): ("wall", None), ("cabin", "galley"): ("floor", 5)}
     keys = {x: conduits.get((x.from_, x.to), (None, None)) for x in needs.legs}
     extra = {"roof": {"slope_deg": 0.0}, "board": {"height_mm": 600.0}}
     return replace(
@@ -128,6 +137,8 @@ KINDS_OF = {
         "saddle",
         "bushing",
         "elbow",
+        "coupling",
+        "pull box",
         "tilt leg",
         "cable tie",
         "device rail",
@@ -174,6 +185,8 @@ LEFT_OUT = {
     "saddle": "conduit is held",
     "bushing": "conduit ends are covered",
     "elbow": "conduit turns",
+    "coupling": "lengths of conduit are joined",
+    "pull box": "conduit can be pulled through",
     "tilt leg": "panel stands at its tilt",
     "cable tie": "cables are tied together",
     "device rail": "breakers have their rail",
@@ -201,6 +214,36 @@ def test_what_lies_along_ways_left_out_is_named_by_its_own_check(what):
     assert len(small) < len(design.small or ())
     changed = check(needs, replace(design, small=small), whole.lines, whole.orders)
     assert LEFT_OUT[what] in {c.rule for c in changed if not c.ok}
+
+
+def test_a_combiner_is_screwed_on_and_labelled():
+    """Beside the panels; either left out is named."""
+    needs, result = kit("van")
+    assert result.design is not None
+    box = next(p for p in shipped().parts if isinstance(p, Combiner))
+    array, *others = result.design.arrays
+    boxed = replace(
+        array, combiner=Box(id="combiner-1", part=box.part, place=needs.places[0].name)
+    )
+    bare = replace(
+        result.design, small=None, arrays=(boxed, *others),
+        parts={**result.design.parts, box.part: box},
+    )  # fmt: skip
+    kept = tuple(x for x in result.lines if x.part_class not in SMALL_CLASSES)
+    mkt = market_of(needs, shipped())
+    whole = completed(needs, bare, kept, result.orders, mkt)
+    mine = [e for e in whole.design.small or () if e.of == "combiner-1"]
+    kinds = {whole.design.parts[e.part].cls: e.pieces for e in mine}
+    assert set(kinds) == {"label", "fastener"}
+    assert kinds["fastener"] == SCREWS_OF_A_HOLDER
+    for cls, rule in (("label", "is labelled"), ("fastener", "is screwed on")):
+        gone = [e for e in mine if whole.design.parts[e.part].cls == cls]
+        small = tuple(e for e in whole.design.small or () if e not in gone)
+        rows = check(needs, replace(whole.design, small=small), whole.lines, whole.orders)
+        broken = {(c.rule, c.subject) for c in rows if not c.ok}
+        assert (rule, "combiner-1") in broken
+        right = check(needs, whole.design, whole.lines, whole.orders)
+        assert (rule, "combiner-1") not in {(c.rule, c.subject) for c in right if not c.ok}
 
 
 @pytest.mark.parametrize("name", KITS)

@@ -7,6 +7,7 @@ to wire and price levels were dropped, and by whatever argument. See `unpruned.p
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -58,9 +59,14 @@ def agree(needs: Needs, stock: Stock) -> Result:
 def nothing_cheaper(needs: Needs, stock: Stock) -> Result:
     """The answer is a kit, and no kit costs half a cent less than what was proven: to the cent.
 
-    Sooner known than the cheapest kit itself, since nothing has to be found.
+    Sooner known than the cheapest kit itself, since nothing has to be found. A budget that lies
+    between a kit and its small parts leaves the verdict open, so then it is set aside.
     """
     answer = solve_kit(needs, stock)
+    if answer.status == "unknown":
+        assert "small parts" in answer.reasons[0].message
+        needs = replace(needs, limits=replace(needs.limits, budget=None))
+        answer = solve_kit(needs, stock)
     assert answer.status != "unknown"
     least = math.inf
     if answer.kit_bound is not None:

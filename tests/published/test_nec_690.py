@@ -10,7 +10,12 @@ import pytest
 
 from solver.rules.protection import next_standard_rating_a
 from solver.rules.string import cold_factor, pv_design_current_a, pv_input_current_a, voc_cold_v
-from solver.rules.string_fuse import back_feed_a, string_fuse_least_a, string_fuse_most_a
+from solver.rules.string_fuse import (
+    back_feed_a,
+    string_fuse_least_a,
+    string_fuse_most_a,
+    string_fuse_poles,
+)
 from tests.published.printed import agrees, cases, rows, standing
 
 
@@ -132,3 +137,12 @@ def test_string_fuses_by_iec(practice):
     assert string_fuse_most_a(10.0, 30.0, practice) == 24.0
     assert string_fuse_most_a(10.0, 20.0, practice) == 20.0
     assert string_fuse_most_a(10.0, 30.0, "nec") == 30.0
+
+
+@pytest.mark.parametrize(("practice", "earthed", "poles"), [
+    ("iso", True, 1), ("iso", False, 2), ("abyc", True, 1), ("abyc", False, 2),
+    ("nec", True, 1), ("nec", False, 1),
+])  # fmt: skip
+def test_poles_with_string_fuses(practice, earthed, poles):
+    """IEC 62548, 6.5.7: every pole that is not joined to earth; NEC 690.9(C): one; from memory."""
+    assert string_fuse_poles(practice, earthed) == poles

@@ -32,6 +32,20 @@ def test_nec_taps():
 @pytest.mark.parametrize(
     ("practice", "metres"), [("abyc", 3.048), ("iso", 3.0), ("nec", 3.048)]
 )
-def test_ac_breakers(practice, metres):
+def test_ac_breakers_behind_an_inlet(practice, metres):
     """10 ft of ABYC E-11 and NEC 240.21(B)(1), 3 m of ISO 13297. From memory."""
-    assert ac_unprotected_limit_m(practice) == pytest.approx(metres)
+    for sheathed in (False, True):
+        limit_m = ac_unprotected_limit_m(practice, False, sheathed)
+        assert limit_m == pytest.approx(metres)
+
+
+@pytest.mark.parametrize(
+    ("practice", "own_m", "conduit_m"),
+    [("abyc", 40 * 0.0254, 40 * 0.0254), ("iso", 0.5, 3.0), ("nec", 3.048, 3.048)],
+)
+def test_ac_breakers_behind_an_inverter(practice, own_m, conduit_m):
+    """40 in in a sheath, ABYC E-11; 0.5 m, or a conduit, ISO 13297; 10 ft, NEC 240.21(B)(1). From
+    memory; that a conduit may be 3 m long is no rule of ISO 13297, which states none.
+    """
+    assert ac_unprotected_limit_m(practice, True, False) == pytest.approx(own_m)
+    assert ac_unprotected_limit_m(practice, True, True) == pytest.approx(conduit_m)

@@ -235,3 +235,16 @@ def test_what_is_not_there_is_not_tested():
     needs = dataclasses.replace(NEEDS, loads=loads, charging=(
         Charging(kind="shore", max_w=200, hours_per_day=1),))  # fmt: skip
     assert _one("start of", needs=needs).test.startswith('start of "saw"')
+
+
+def test_no_bond_is_measured_that_the_kit_has_not():
+    """With bonds each is named; without, neither cases nor frames are told of as bonded."""
+    bare = dataclasses.replace(
+        DESIGN, circuits=tuple(c for c in DESIGN.circuits if c.kind != "bond")
+    )
+    told = _one("continuity of earth and bond", design=bare)
+    assert told.subject.startswith("none in this kit")
+    assert not [w for w in ("cases", "frames", "rails") if w in told.subject]
+    bond = dataclasses.replace(DESIGN.circuits[0], kind="bond", name="frames of array 1")
+    bonded = dataclasses.replace(bare, circuits=(*bare.circuits, bond))
+    assert _one("continuity of earth", design=bonded).subject == "frames of array 1"

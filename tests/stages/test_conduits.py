@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
+from solver.check_small_ways import _bends
 from solver.conduits import conduit_of, ducts
 from solver.parts import Conduit
 from solver.rules.conduit import least_conduit_mm
+from solver.rules.laying import pull_boxes
 from solver.stock import Stock
 from tests.oracle import larger_design
 from tests.stages.test_holes import with_holes
@@ -72,3 +76,38 @@ def test_a_conduit_that_is_there_can_be_too_narrow():
     least = the_duct(cab_board={"conduit": "floor"}).least_mm
     for mm, fits in ((least + 0.1, True), (least - 0.1, False)):
         assert the_duct(cab_board={"conduit": "floor", "conduit_mm": mm}).fits is fits
+
+
+def test_a_conduit_ends_where_something_leaves_it():
+    """Through a place in which the same pieces go on; else each of its legs has two ends."""
+    one = the_duct(cab_board={"conduit": "floor"})
+    assert [run.ends for run in one.runs] == [2]
+    apart = the_duct(board_bench={"conduit": "wall"}, cab_board={"conduit": "wall"})
+    labels = [{cut.label for cut in way.cuts} for way in apart.ways]
+    assert labels[0] != labels[1]
+    assert [run.ends for run in apart.runs] == [2, 2]
+    same = replace(apart, ways=(apart.ways[0], replace(apart.ways[1], cuts=apart.ways[0].cuts)))
+    (run,) = same.runs
+    assert run.ends == 2
+    assert run.length_m == same.length_m
+
+
+def test_five_quarter_bends_ask_for_a_box_with_two_more_ends():
+    """NEC 358.26: four between two pull points; bends that are not stated ask for none."""
+    for bends, boxes in ((None, 0), (0, 0), (4, 0), (5, 1), (8, 1), (9, 2)):
+        (run,) = the_duct(cab_board={"conduit": "floor", "bends": bends}).runs
+        assert (run.boxes, run.openings) == (boxes, 2 + 2 * boxes)
+
+
+@pytest.mark.parametrize(
+    ("bends", "boxes"), [((5, None), 1), ((None, 9), 2), ((4, None), 0), ((3, 2), 1)]
+)
+def test_a_leg_without_bends_takes_none_from_the_others(bends, boxes):
+    """What the others state is the least there is; both the choice and the checker count it."""
+    keys = [{"conduit": "wall", "bends": n} for n in bends]
+    apart = the_duct(board_bench=keys[0], cab_board=keys[1])
+    same = replace(apart, ways=(apart.ways[0], replace(apart.ways[1], cuts=apart.ways[0].cuts)))
+    (run,) = same.runs
+    assert (run.boxes, run.openings) == (boxes, 2 + 2 * boxes)
+    assert same.stated_bends == sum(n or 0 for n in bends)
+    assert pull_boxes(_bends([way.leg for way in same.ways])) == boxes

@@ -23,7 +23,7 @@ from tests.oracle.brute_force import cheapest
 from tests.oracle.small_jobs import stringed_job
 
 FUSED = 58
-"""Its cheapest kit has three strings with a fuse each."""
+"""Three strings of its panels need fuses."""
 
 
 @cache
@@ -116,4 +116,6 @@ def test_arrays_of_other_string_fuses_are_not_compared():
 ])  # fmt: skip
 def test_as_many_panels_in_fewer_strings(series, parallel, found):
     """How long they are, for every smaller number of strings that divides the panels."""
-    assert stage._in_fewer_strings(series, parallel) == found
+    assert stage._in_fewer_strings(series, parallel, boxed=False) == found
+    alone = [n for n in found if n == series * parallel]
+    assert stage._in_fewer_strings(series, parallel, boxed=True) == alone

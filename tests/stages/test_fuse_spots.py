@@ -17,6 +17,7 @@ from solver.parts import Busbar, Holder
 from solver.records import Circuit, Cut, Device, End, Protection
 from tests.bom.fitted import fitted_design
 from tests.oracle import larger_design
+from tests.oracle.test_combiners import boxed
 
 SEEDS = (4, 15, 61)
 
@@ -230,3 +231,21 @@ def test_an_entry_of_stated_position_stays_free():
     ring = (230, -5, 290, 55)
     assert overlap(bare.spots[0].face, ring)
     assert not overlap(found.spots[0].face, ring)
+
+
+def test_a_combiner_finds_a_spot_by_its_panels():
+    """On the roof, beside the panels and off the obstacles; without room it is told."""
+    made, needs = boxed(), larger_design.needs()
+    (roof,) = [x for x in fuse_spots(needs, made) if x.place == "roof"]
+    assert [s.mount.id for s in roof.spots] == ["combiner-1"]
+    face = roof.spots[0].face
+    panels = [d for d in made.devices if d.place == "roof"]
+    assert panels
+    for d in panels:
+        along, across = d.part.face_mm[::-1] if d.rotated else d.part.face_mm
+        right, far = d.x_mm + along, d.y_mm + across
+        assert face[2] <= d.x_mm or right <= face[0] or face[3] <= d.y_mm or far <= face[1]
+    large = replace(made.parts["box-4"], length_mm=5000.0)
+    crowded = replace(made, parts={**made.parts, "box-4": large})
+    (roof,) = [x for x in fuse_spots(needs, crowded) if x.place == "roof"]
+    assert [m.id for m in roof.crowded] == ["combiner-1"]

@@ -1,13 +1,15 @@
 """Rules of what lies along ways and on rails, of tilted panels, of what is used up.
 
-All common practice without a source, but NEC 358.30 (within 3 ft of each end, every 10 ft), FROM
-MEMORY, and arithmetic.
+All common practice without a source, but NEC 358.30 (within 3 ft of each end, every 10 ft) and 358.26
+(360 degrees between pull points), FROM MEMORY, and arithmetic.
 """
 
 import itertools
 import math
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from solver.rules.consumables import (
     abrasive_sheets,
@@ -20,7 +22,9 @@ from solver.rules.consumables import (
 from solver.rules.fixing import edge_rise_mm, tilt_legs
 from solver.rules.laying import (
     cable_ties,
+    conduit_couplings,
     conduit_saddles,
+    pull_boxes,
     rail_holds_mm,
     rail_length_mm,
     rail_screws,
@@ -67,6 +71,29 @@ def test_rails_hold_what_they_are_counted_for(widths):
 def test_a_rail_has_screws_at_its_ends_and_between():
     """One every 250 mm; no rail, no screw."""
     assert [rail_screws(x) for x in (0, 90, 250, 251, 900)] == [0, 2, 2, 3, 5]
+
+
+@given(st.lists(st.integers(1, 2000), min_size=1, max_size=8))
+def test_screws_of_several_rails_are_enough_however_long_each_is(lengths):
+    """Two more for each rail beyond the first: its ends are ends too."""
+    each = sum(math.ceil(x / 250) + 1 for x in lengths)
+    counted = rail_screws(sum(lengths), len(lengths))
+    assert each <= counted <= each + len(lengths)
+
+
+@given(st.lists(st.integers(1, 9000), min_size=1, max_size=8))
+def test_couplings_are_enough_wherever_elbows_and_boxes_part_a_conduit(lengths):
+    """The pieces between them want no more than the whole without them."""
+    assert sum(math.ceil(x / 3000) - 1 for x in lengths) <= conduit_couplings(sum(lengths))
+    assert [conduit_couplings(x) for x in (0, 2999, 3000, 3001, 9000)] == [0, 0, 0, 1, 2]
+
+
+def test_no_stretch_of_conduit_turns_more_than_a_full_circle():
+    """NEC 358.26, from memory: 360 degrees, so four quarter bends, between pull points."""
+    for bends in range(30):
+        boxes = pull_boxes(bends)
+        assert math.ceil(bends / (boxes + 1)) <= 4
+        assert boxes == 0 or math.ceil(bends / boxes) > 4
 
 
 def test_the_upper_half_of_the_feet_of_a_tilted_panel_are_legs():

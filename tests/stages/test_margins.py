@@ -141,3 +141,29 @@ def test_margins_of_random_jobs_are_their_own_searches(seed):
     for margin in found.margins:
         alone = solve_kit(changed(needs, margin), stock, explains=False, workers=1)
         assert margin.total == alone.total, margin.change
+
+
+class TimeIsUp(Exception):
+    """No search is made any more."""
+
+
+@pytest.mark.parametrize("status", ["optimal", "feasible"])
+def test_what_the_kit_itself_answers_is_known_without_a_search(status):
+    """Harder needs that it meets cost nothing, and that is told first, however little time there is."""
+    needs, stock = by_hand()
+    kit = replace(solve_kit(needs, stock), status=status)
+    assert kit.design is not None
+
+    def ask(_needs):
+        raise TimeIsUp
+
+    found = Margins(kit)
+    with pytest.raises(TimeIsUp):
+        find_margins(needs, levers_of(needs, stock), ask, lambda _text: None, found)
+    assert len(found.margins) >= 3
+    assert all(not m.easier and m.difference == 0 for m in found.margins)
+    assert {m.proven for m in found.margins} == {status == "optimal"}
+    left = {s.key: s.left for s in found.slacks}
+    reached = {m.key for m in found.margins}
+    assert {'place."roof".length_mm', "rules.drop_pct.load"} & reached
+    assert all(left.get(key) != 0 for key in reached)

@@ -85,6 +85,12 @@ def test_a_panel_needs_no_code_in_the_rain():
     assert bears_climate(box(ip="IP65"), shelf(wet=True), SITE)
 
 
+def test_the_ground_is_wet_without_a_word():
+    """It lies in the open: what stands there beside panels needs its code, whatever `wet` says."""
+    assert not bears_climate(box(ip="IP20"), shelf(ground=True), SITE)
+    assert bears_climate(box(ip="IP65"), shelf(ground=True, wet=False), SITE)
+
+
 def test_free_space_counts_on_every_side_and_before_the_face():
     """50 mm around 300 × 200 × 100 just find room in 400 × 300 × 150, and no more does."""
     assert fits_alone(box(clear_mm=50), shelf(), SITE)

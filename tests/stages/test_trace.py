@@ -14,7 +14,7 @@ from solver.run import never
 from tests.cli.retrace import lower_bound
 from tests.oracle.small_jobs import small_job
 
-SEEDS = range(1, 41)
+SEEDS = range(1, 25)
 
 
 def traced(seed, folder, **asked):
@@ -51,7 +51,7 @@ def test_the_lower_bound_follows_from_the_log_alone(tmp_path):
         assert lower_bound(path) == result.lower_bound, seed
         words |= {step["what"] for step in steps(path)}
         found += 1
-    assert found >= 10
+    assert found >= 6
     assert words >= {"setting", "first kit", "proof", "case", "split", "closed", "answer"}
 
 

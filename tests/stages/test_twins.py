@@ -20,7 +20,7 @@ from solver.twins import without_twins
 
 CHOSEN = (
     "panel", "controller", "battery", "inverter", "charger", "cable", "fuse", "breaker",
-    "holder", "lug", "connector", "switch", "busbar", "monitor",
+    "holder", "lug", "connector", "combiner", "switch", "busbar", "monitor",
 )  # fmt: skip
 """Classes that the programme chooses from."""
 

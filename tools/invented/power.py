@@ -75,6 +75,8 @@ def controllers() -> Iterator[Row]:
             max_charge_a=amps,
             efficiency_pct=98,
             own_w=round(0.06 + 0.004 * amps, 2),
+            # small ones switch in the negative; common practice, no source
+            common_pole="positive" if amps <= 20 else None,
             clear_mm=20,
             heat_w=round(0.35 * amps, 1),
             ip="IP32",

@@ -330,6 +330,14 @@ ISOLATORS = (
     (63, 600, (110, 95, 95), 0.62, 58.0),
     (80, 250, (90, 90, 80), 0.48, 46.0),
 )
+# rated A, V, box, IP, thickest mm², cut-out mm, kg, price: the plug's half stands in the wall
+PV_INLETS = (
+    (20, 60, (70, 70, 40), "IP44", 6, 46, 0.16, 18.5),
+    (20, 250, (80, 80, 45), "IP66", 6, 54, 0.22, 27.5),
+    (32, 250, (90, 90, 50), "IP66", 10, 62, 0.30, 37.0),
+    (40, 150, (90, 90, 50), "IP66", 10, 62, 0.32, 41.5),
+    (60, 250, (110, 110, 60), "IP66", 16, 76, 0.48, 64.0),
+)
 BUSBARS = (
     ("busbar-100-4-m5", 100, 4, "M5", (110, 45, 45), 0.16, 9.9),
     ("busbar-100-6-no10", 100, 6, "No. 10", (140, 45, 45), 0.20, 12.9),
@@ -401,6 +409,30 @@ def switches() -> Iterator[Row]:
         )
 
 
+def pv_inlets() -> Iterator[Row]:
+    """Inlets for panels on the ground."""
+    for rated, max_v, box, ip, thick, cutout, kg, price in PV_INLETS:
+        yield row(
+            "pv_inlet",
+            f"pv-inlet-{rated}-{max_v}v",
+            f"PV inlet with cap and loose socket, {rated} A, {max_v} V DC",
+            kg=kg,
+            price=price,
+            box=box,
+            family="pv inlet",
+            size=rated,
+            half="plug",
+            polarised=True,
+            cap=True,
+            rated_a=rated,
+            max_v=max_v,
+            area_to_mm2=thick,
+            cutout_mm=cutout,
+            ip=ip,
+            mount_holes="4 x 4 mm",
+        )
+
+
 def bars() -> Iterator[Row]:
     """Bus bars, and monitors with their shunts."""
     for part, rated, studs, stud, box, kg, price in BUSBARS:
@@ -445,4 +477,5 @@ def rows() -> Iterator[Row]:
     yield from breakers()
     yield from ac_side()
     yield from switches()
+    yield from pv_inlets()
     yield from bars()

@@ -37,6 +37,7 @@ MOUNTING = (
     ("tilt leg", "tilt", "Tilt leg", None, 450, 0.65, 14.8),
     ("tilt leg", "tilt-long", "Tilt leg, long", None, 600, 1.10, 21.5),
     ("battery strap", "strap", "Battery strap", None, 2500, 0.16, 7.4),
+    ("stowage strap", "strap-stow", "Stowage strap with ratchet", None, 2500, 0.30, 9.8),
     ("battery tray", "tray-100", "Battery tray for about 100 Ah", None, 3000, 0.90, 18.5),
     ("battery tray", "tray-200", "Battery tray for about 200 Ah", None, 4500, 1.50, 27.5),
     ("device rail", "din-250", "Rail EN 60715, 35 mm, 0.25 m", None, 500, 0.09, 2.1),
@@ -166,6 +167,14 @@ LABELS = (
         "residual-current test",
         0.002,
         0.65,
+    ),
+    (
+        "label-fuse-holders",
+        "warning",
+        "Do not open fuse holders under load",
+        "fuse holders under load",
+        0.002,
+        0.70,
     ),
 )
 # part, does, in which unit, from, to, wears, kg, EUR

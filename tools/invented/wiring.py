@@ -276,6 +276,18 @@ CONNECTORS = (
     ("12-10awg", 3.31, 5.26, 40, 1500, 1.75),
     ("8awg", 8.37, 8.37, 55, 1500, 3.00),
 )
+# ways, poles with fuse holders, rated A, rated A of a way, max V, box, kg, EUR
+COMBINERS = (
+    (3, 0, 45, 30, 600, (170, 130, 90), 0.7, 34.0),
+    (4, 0, 45, 30, 600, (190, 150, 90), 0.9, 42.0),
+    (6, 0, 63, 30, 1000, (260, 190, 110), 1.5, 63.0),
+    (3, 1, 63, 32, 1000, (220, 200, 120), 1.6, 62.0),
+    (4, 1, 63, 32, 1000, (270, 200, 120), 1.9, 74.0),
+    (6, 1, 100, 32, 1000, (340, 240, 130), 2.9, 109.0),
+    (3, 2, 63, 32, 1000, (270, 200, 120), 2.1, 83.0),
+    (4, 2, 63, 32, 1000, (340, 240, 130), 2.7, 99.0),
+    (6, 2, 100, 32, 1000, (420, 280, 140), 4.1, 148.0),
+)
 # thread, clamping range (common practice, no source), hole: thread and 0.5 mm
 GLANDS = (
     ("M12", 3, 6.5, 12.5),
@@ -327,12 +339,24 @@ CONDUITS = (
 
 # by kind of conduit: what it is, EUR at 0 mm, a mm
 FITTINGS = {
-    "corrugated": (("bushing", 0.25, 0.012), ("saddle", 0.22, 0.011)),
-    "rigid": (("bushing", 0.28, 0.013), ("saddle", 0.22, 0.011), ("elbow", 0.55, 0.032)),
+    "corrugated": (
+        ("bushing", 0.25, 0.012),
+        ("saddle", 0.22, 0.011),
+        ("pull box", 1.6, 0.09),
+    ),
+    "rigid": (
+        ("bushing", 0.28, 0.013),
+        ("saddle", 0.22, 0.011),
+        ("elbow", 0.55, 0.032),
+        ("coupling", 0.3, 0.017),
+        ("pull box", 1.6, 0.09),
+    ),
 }
 FITTING_NAMES = {
     "bushing": "End bushing",
+    "coupling": "Coupling",
     "elbow": "Elbow, 90 degrees,",
+    "pull box": "Pull box, with screws,",
     "saddle": "Saddle, with screws,",
 }
 
@@ -415,6 +439,31 @@ def terminations() -> Iterator[Row]:
     )
 
 
+def combiners() -> Iterator[Row]:
+    """Boxes in which strings meet, without fuses, with fuses in one pole or in both."""
+    told = ("without fuses", "fuses in the positive", "fuses in both poles")
+    for strings, poles, rated, way_a, max_v, box, kg, price in COMBINERS:
+        yield row(
+            "combiner",
+            f"combiner-{strings}-{('plain', 'fused', 'both')[poles]}",
+            f"Combiner box, {strings} strings, {rated} A, {told[poles]}, with PV connectors",
+            kg=kg,
+            price=price,
+            family=f"combiner {poles}",
+            size=strings,
+            box=box,
+            ways=strings,
+            rated_a=rated,
+            way_a=way_a,
+            max_v=max_v,
+            fused_poles=poles,
+            fuse_kind="IEC 60269-6 gPV 10x38" if poles else None,
+            ip="IP65",
+            min_c=-25,
+            max_c=60,
+        )
+
+
 def ways() -> Iterator[Row]:
     """What lines a hole or a leg: glands, grommets, conduit."""
     for thread, least, most, hole in GLANDS:
@@ -461,9 +510,9 @@ def ways() -> Iterator[Row]:
         for what, base, each in FITTINGS[kind]:
             yield row(
                 "conduit_fitting",
-                f"conduit-{what}-{plain(outer)}",
+                f"conduit-{what.replace(' ', '-')}-{plain(outer)}",
                 f"{FITTING_NAMES[what]} for conduit of {plain(outer)} mm",
-                kg=round(0.0002 * outer * (4 if what == "elbow" else 1), 4),
+                kg=round(0.0002 * outer * {"elbow": 4, "pull box": 15}.get(what, 1), 4),
                 price=base + each * outer,
                 family=f"conduit fitting {kind}",
                 size=outer,
@@ -477,4 +526,5 @@ def rows() -> Iterator[Row]:
     yield from cables()
     yield from lugs()
     yield from terminations()
+    yield from combiners()
     yield from ways()

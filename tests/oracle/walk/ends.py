@@ -14,7 +14,9 @@ ON_A_STUD = 4
 """Lugs: ABYC E-11, from memory."""
 
 
-BARE = ("controller", "inverter", "charger", "battery", "busbar", "monitor", "load", "block")
+BARE = (
+    "controller", "inverter", "charger", "battery", "busbar", "monitor", "load", "block", "pv_inlet",
+)  # fmt: skip
 """What has no half of a connector: studs, or terminals for bare wire."""
 
 
@@ -123,7 +125,10 @@ def _connectors(world: World) -> None:
         if getattr(world.parts.get(row["part"]), "kind", "") == "branch pair":
             pairs.setdefault(row["of"], []).append(row)
     home = {c["to"]: c["name"] for c in world.circuits_of("array")}
-    needed = {home.get(a["controller"]): a["parallel"] - 1 for a in world.document["arrays"]}
+    needed = {
+        home.get(a["controller"]): 0 if a["combiner"] else a["parallel"] - 1
+        for a in world.document["arrays"]
+    }
     for of in {*pairs, *needed}:
         n = sum(row["quantity"] for row in pairs.get(of, ()))
         world.must(

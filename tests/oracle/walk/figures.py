@@ -40,9 +40,14 @@ SHORT_MOHM = {"lfp": 3.0, "agm": 4.0, "gel": 6.0, "flooded": 5.0}
 
 STUD_INCH = {"No. 10": 0.19, "1/4 in": 0.25, "5/16 in": 0.3125, "3/8 in": 0.375, "1/2 in": 0.5}
 
-AC_LEAD_MM = {"abyc": 3048.0, "iso": 3000.0, "nec": 3048.0}
-"""From an AC source to its breaker, in the cable's own sheath, slack included: 10 ft of ABYC E-11 and
-NEC 240.21(B)(1), 3 m of ISO 13297; all from memory."""
+AC_LEAD_MM = {
+    "abyc": {"inlet": 3048.0, "inverter": 1016.0, "inverter in a conduit": 1016.0},
+    "iso": {"inlet": 3000.0, "inverter": 500.0, "inverter in a conduit": 3000.0},
+    "nec": {"inlet": 3048.0, "inverter": 3048.0, "inverter in a conduit": 3048.0},
+}
+"""From an AC source to its breaker, in the cable's own sheath, slack included: of an inlet 10 ft of
+ABYC E-11 and 3 m of ISO 13297, of other sources their 40 in and 0.5 m, or a conduit; 10 ft of NEC
+240.21(B)(1); all from memory."""
 
 UNPROTECTED_MM = {
     "abyc": (178.0, 1016.0, 1829.0),

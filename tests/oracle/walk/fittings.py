@@ -18,6 +18,7 @@ def walk_fittings(world: World, wires: Wires) -> None:
     for array in world.document["arrays"]:
         with world.about(array["controller"]):
             _isolated(world, wires, array)
+            _plugged_in(world, wires, array)
     for circuit in world.circuits_of("ac"):
         with world.about(circuit["name"]):
             _outlets(world, circuit)
@@ -35,7 +36,8 @@ def _isolated(world: World, wires: Wires, array: Row) -> None:
     home = {c["name"] for c in world.circuits_of("array") if c["to"] == name}
     cores = [c for c in wires.cores if c.cut is not None and c.cut["circuit"] in home]
     mine = {s.thing for c in cores for s in (c.a, c.b)} & set(isolators)
-    wanted = int(known and may_hold(place, "switch"))
+    # what is plugged in by hand has one whatever the catalog knows
+    wanted = int(on_the_ground(world, array) or (known and may_hold(place, "switch")))
     world.must(len(mine) == wanted, f"{len(mine)} isolators are its own", name)
     if not mine:
         return
@@ -53,6 +55,55 @@ def _isolated(world: World, wires: Wires, array: Row) -> None:
             part.max_v >= volts * (1 - 1e-9), f"{isolator} breaks no {volts:.1f} V", name
         )
         world.must(world.where(isolator) == place.name, f"{isolator} is elsewhere", name)
+
+
+def on_the_ground(world: World, array: Row) -> bool:
+    """Whether its panels stand on the ground."""
+    return any(world.place(world.where(p)).ground for p in array["panels"])
+
+
+def _plugged_in(world: World, wires: Wires, array: Row) -> None:
+    """From panels on the ground both poles go through an inlet, outside which nothing is live."""
+    name = array["controller"]
+    inlets = set(world.of_class("pv_inlet"))
+    starts = [s for s in wires.beside if s.thing in array["panels"] and s.pole != "PE"]
+    reached = wires.region(starts)
+    mine = sorted({s.thing for s in reached} & inlets)
+    wanted = int(on_the_ground(world, array))
+    world.must(len(mine) == wanted, f"{len(mine)} inlets are its own", name)
+    if not (wanted and mine):
+        return
+    nearest = wires.region(starts, lambda s: s.name not in mine)
+    past = {s.thing for s in nearest} - set(array["panels"]) - set(mine)
+    world.must(not past, f"its lead leads past the inlet to {', '.join(sorted(past))}", name)
+    shared = world.device_part(name, "controller").common_pole
+    world.must(shared != "positive", "it puts the bank's positive on the inlet's pins", name)
+    amps, volts = figures_of(world, array)
+    ground = world.where(array["panels"][0])
+    legs = [leg for leg in world.needs.legs if ground in (leg.from_, leg.to)]
+    for inlet in mine:
+        part = world.device_part(inlet, "pv_inlet")
+        world.must(part.rated_a >= amps * (1 - 1e-9), f"{inlet} carries no {amps:.1f} A", name)
+        world.must(part.max_v >= volts * (1 - 1e-9), f"{inlet} stands no {volts:.1f} V", name)
+        dead = part.half == "plug" and part.polarised and part.cap
+        world.must(dead, f"{inlet} leaves something live, or lets poles be swapped", name)
+        rain = (part.ip or "").removeprefix("IP")[1:2] in tuple("456789")
+        world.must(rain, f"{inlet} stands no rain", name)
+        ends = {leg.from_ for leg in legs} | {leg.to for leg in legs}
+        world.must(ends == {ground, world.where(inlet)}, f"{inlet} is elsewhere", name)
+        for core in wires.cores:
+            if core.cut is None or inlet not in (core.a.thing, core.b.thing):
+                continue
+            label = f"piece {core.cut['label']}"
+            area = world.part(core.cut["cable"], "cable").area_mm2
+            world.must(area <= part.area_to_mm2 * (1 + 1e-9), f"too thick for {inlet}", label)
+            outside = bool({core.a.thing, core.b.thing} & set(array["panels"]))
+            sides = {s.port for s in (core.a, core.b) if s.thing == inlet}
+            world.must(sides == {"in" if outside else "out"}, f"wrong side of {inlet}", label)
+            if outside:
+                least = 1000 * min(leg.length_m for leg in legs)
+                there = core.cut["length_mm"] - 2 * world.needs.rules.slack_mm
+                world.must(there >= least - 0.5, "the lead is too short", label)
 
 
 def figures_of(world: World, array: Row) -> tuple[float, float]:
@@ -97,7 +148,10 @@ def _earthed(world: World, wires: Wires) -> None:
     wanted = {*cases, *negative} if known else set()
     # frames of an array are joined by their rails: one of its panels has the bond
     frames = {
-        p: f"frames {n}" for n, a in enumerate(world.document["arrays"]) for p in a["panels"]
+        p: f"frames {n}"
+        for n, a in enumerate(world.document["arrays"])
+        for p in a["panels"]
+        if not on_the_ground(world, a)
     }
     wanted |= set(frames.values()) if known else set()
     earths = [c for c in wires.cores if "chassis" in (c.a.thing, c.b.thing)]

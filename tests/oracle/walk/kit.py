@@ -76,38 +76,93 @@ def _array(world: World, array: Row) -> None:
     if desk.max_pv_a is not None:
         world.must(1.25 * isc <= desk.max_pv_a * (1 + 1e-9), f"{isc:g} A from its panels", name)
     world.must(world.volts in desk.battery_v, f"it serves no {world.volts:g} V", name)
-    world.must(k <= 4, f"{k} strings on branch connectors", name)
+    world.must(k <= 4, f"{k} strings", name)
     _string_fuses(world, array, panel, cold)
+    _combiner(world, array, panel, cold)
+
+
+def _combiner(world: World, array: Row, panel: Any, volts: float) -> None:
+    """Three strings and more meet in one box, if the catalog has any, which suits their place."""
+    name, k, box = array["controller"], array["parallel"], array["combiner"]
+    known = any(p.cls == "combiner" for p in world.parts.values())
+    world.must((box is not None) == (known and k > 2), f"{box} for {k} strings", name)
+    home = [c["name"] for c in world.circuits_of("array") if c["to"] == name]
+    extras = [row for row in world.document["extras"] if row["of"] in home]
+    boxes = [
+        (row["part"], row["quantity"])
+        for row in extras
+        if getattr(world.parts.get(row["part"]), "cls", "") == "combiner"
+    ]
+    if box is None:
+        world.must(not boxes, f"{boxes} is for nothing", name)
+        return
+    world.must(boxes == [(box["part"], 1)], f"{boxes} is not {box['part']}", name)
+    part, rules = world.part(box["part"], "combiner"), world.needs.rules
+    isc, american = panel.isc_a, rules.practice == "nec"
+    one = isc * rules.continuous * (1.25 if american else 1)
+    poles = (len(array["fuses"]) + len(array["negative_fuses"])) / k
+    if poles:
+        one = max(one, min(panel.series_fuse_a, (math.inf if american else 2.4) * isc))
+        world.must("gPV" in (part.fuse_kind or ""), f"it takes {part.fuse_kind}", box["id"])
+    whole = k * isc * rules.continuous * (1.25 if american else 1)
+    for value, least in (
+        (part.ways, k), (part.way_a, one), (part.rated_a, whole), (part.max_v, volts),
+    ):  # fmt: skip
+        world.must(value >= least * (1 - 1e-9), f"{value:g} is less than {least:g}", box["id"])
+    world.must(part.fused_poles == poles, f"holders in {part.fused_poles} poles", box["id"])
+    world.must(box["place"] == world.where(array["panels"][0]), "it is elsewhere", box["id"])
+    place, site = world.place(box["place"]), world.needs.site
+    cold = site.coldest_c if place.min_c is None else place.min_c
+    heat = site.hottest_c if place.max_c is None else place.max_c
+    fine = (part.min_c is None or part.min_c <= cold) and (
+        part.max_c is None or part.max_c >= heat
+    )
+    world.must(fine, f"from {cold:g} to {heat:g} °C", box["id"])
+    splashed = str(part.ip or "")[-1:]
+    dry = not (place.wet or place.ground) or (splashed.isdigit() and int(splashed) >= 4)
+    world.must(dry, f"{part.ip} in the wet", box["id"])
 
 
 def _string_fuses(world: World, array: Row, panel: Any, volts: float) -> None:
     """A fuse in every string where the others could bring more than its panels bear, else none.
 
-    NEC 690.9(A) and IEC 60364-7-712 (when), IEC 62548 or NEC 690.9(B) (which); from memory.
+    NEC 690.9(A) and IEC 60364-7-712 (when), IEC 62548 or NEC 690.9(B) (which); from memory. In
+    the negative too, unless that is joined to earth (IEC 62548) or NEC asks for one pole
+    (690.9(C)).
     """
     name, k, isc = array["controller"], array["parallel"], panel.isc_a
     asked = k if (k - 1) * 1.25 * isc > panel.series_fuse_a * (1 + 1e-9) else 0
-    there = set(array["fuses"])
-    world.must(len(array["fuses"]) == len(there) == asked, f"{len(there)} string fuses", name)
     american = world.needs.rules.practice == "nec"
+    bonded = any("busbar-neg" in (c["from"], c["to"]) for c in world.circuits_of("bond"))
+    passed = world.device_part(name, "controller").common_pole == "negative"
+    one_pole = american or (bonded and passed)
+    for pole, few in (("fuses", asked), ("negative_fuses", 0 if one_pole else asked)):
+        n = len(array[pole])
+        world.must(n == few, f"{n} string fuses ({pole}), {few} needed", name)
+    everywhere = [f for a in world.document["arrays"] for f in a["fuses"] + a["negative_fuses"]]
+    there = {*array["fuses"], *array["negative_fuses"]}
     low, high = (1.5625, math.inf) if american else (1.5, 2.4)
     most = min(panel.series_fuse_a, high * isc)
     for fuse in there:
         row = world.protections.get(fuse)
         if row is None:
             raise Absent(f"there is no {fuse}")
-        others = sum(fuse in a["fuses"] for a in world.document["arrays"])
+        others = everywhere.count(fuse)
         others += sum(c["protection_id"] == fuse for c in world.circuits)
         world.must(others == 1, "it serves something else too", fuse)
-        part, seat = world.part(row["part"], "fuse"), world.part(row["holder"], "connector")
+        part = world.part(row["part"], "fuse")
         world.must("gPV" in part.kind, f"{part.kind} in a string", fuse)
         world.must(part.rated_a >= low * isc * (1 - 1e-9), "it is too small", fuse)
         world.must(part.rated_a <= most * (1 + 1e-9), "it is too large", fuse)
         world.must(part.breaking_ka >= 1, "it breaks too little", fuse)
+        world.must(part.max_v >= volts * (1 - 1e-9), f"{volts:.0f} V on {part.max_v:g} V", fuse)
+        if array["combiner"] is not None:
+            world.must(row["holder"] is None, "it has a holder beside its combiner", fuse)
+            continue
+        seat = world.part(row["holder"], "connector")
         right = seat.kind == "fuse holder" and seat.rated_a >= most * (1 - 1e-9)
         world.must(right, "its holder is another's", fuse)
-        least = min(part.max_v, seat.max_v)
-        world.must(least >= volts * (1 - 1e-9), f"{volts:.0f} V on {least:g} V", fuse)
+        world.must(seat.max_v >= volts * (1 - 1e-9), f"{volts:.0f} V on {seat.max_v:g} V", fuse)
         roofs = {world.devices[p]["place"] for p in array["panels"] if p in world.devices}
         world.must(row["place"] in roofs, "it is not by its panels", fuse)
 

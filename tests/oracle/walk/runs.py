@@ -68,7 +68,9 @@ def walk_runs(world: World, wires: Wires) -> None:
         for part_of_it in (_path, _ports, _length, _conductor, _current, _drop, _protected):
             with world.about(circuit["name"]):
                 part_of_it(world, wires, circuit)
-    in_strings = {fuse for a in world.document["arrays"] for fuse in a["fuses"]}
+    in_strings = {
+        fuse for a in world.document["arrays"] for fuse in (*a["fuses"], *a["negative_fuses"])
+    }
     for p in world.protections.values():
         if p["id"] in in_strings:
             continue  # told of with the arrays
@@ -175,7 +177,8 @@ def _length(world: World, wires: Wires, circuit: Row) -> None:
     """The way is a shortest one; each pole's pieces are that, slack at both ends, rounded up."""
     rules, name = world.needs.rules, circuit["name"]
     start, goal = ways(world, circuit)
-    metres = world.way_m(start, goal)
+    legs_m = world.way_m(start, goal)
+    metres = legs_m + _behind_the_inlet_m(world, circuit)
     world.same(circuit["length_m"], metres, "length", name)
     passed = [start]
     for a, b in circuit["via"]:
@@ -184,7 +187,7 @@ def _length(world: World, wires: Wires, circuit: Row) -> None:
     along = sum(leg.length_m for leg in legs_of(world, circuit))
     world.must(passed[-1] == goal, f"its way ends in {passed[-1]}, not in {goal}", name)
     if start != goal:
-        world.must(abs(along - metres) < 1e-6, "its way is not the shortest", name)
+        world.must(abs(along - legs_m) < 1e-6, "its way is not the shortest", name)
     poles: dict[str, list[Row]] = {}
     for core in _own(wires, circuit):
         pieces = poles.setdefault(_pole_of(core), [])
@@ -208,6 +211,12 @@ def _length(world: World, wires: Wires, circuit: Row) -> None:
             world.must(
                 p["length_mm"] >= 2 * rules.slack_mm, "it has no slack", f"piece {p['label']}"
             )
+
+
+def _behind_the_inlet_m(world: World, circuit: Row) -> float:
+    """Where a lead ends in the wall of the controller's own place, what runs inside that."""
+    direct = world.place(ways(world, circuit)[0]).ground and len(circuit["via"]) == 1
+    return float(world.needs.rules.in_place_m) if direct else 0.0
 
 
 # --- conductor --------------------------------------------------------------------------------
@@ -379,7 +388,8 @@ def _drop(world: World, _wires: Wires, circuit: Row) -> None:
     elif kind == "ac":
         base_v = rules.ac_v
     start, goal = ways(world, circuit)
-    volts = circuit["conductors"] * world.way_m(start, goal) * amps * hot
+    metres = world.way_m(start, goal) + _behind_the_inlet_m(world, circuit)
+    volts = circuit["conductors"] * metres * amps * hot
     world.same(circuit["drop_v"], volts, "drop", name)
     world.same(circuit["drop_pct"], 100 * volts / base_v, "drop in percent", name)
     if circuit["from"] == "engine battery":
@@ -435,7 +445,10 @@ def near_its_source(world: World, circuit: Row, cut: Row) -> bool:
     """Whether a piece between source and protection is as short as the practice asks."""
     rules, mm = world.needs.rules, cut["length_mm"]
     if circuit["kind"] == "ac":
-        return bool(mm <= figures.AC_LEAD_MM[rules.practice])
+        source = "inverter" if world.class_of(circuit["from"]) == "inverter" else "inlet"
+        if source == "inverter" and cut["sheathed"]:
+            source = "inverter in a conduit"
+        return bool(mm <= figures.AC_LEAD_MM[rules.practice][source])
     return bool(
         mm
         <= figures.unprotected_mm(

@@ -225,7 +225,7 @@ def _panels_apart(world: World, wires: Wires) -> None:
                 reached = wires.region([Spot(panel, "", pole)])
                 things = {s.thing for s in reached} - set(panels)
                 known = {t for t in things if world.class_of(t) in
-                         ("protection", "switch", "isolator", "combiner", "breaker")}  # fmt: skip
+                         ("protection", "switch", "isolator", "combiner", "breaker", "pv_inlet")}  # fmt: skip
                 world.must(
                     Spot(desk, "pv", pole) in reached,
                     f"pole {pole} of {panel} is not led to it",
@@ -271,6 +271,7 @@ LANDS = {
     "monitor": ("-",),
     "switch": ("+",),
     "isolator": ("+", "-"),
+    "pv_inlet": ("+", "-"),
     "protection": ("+", "L", "N", "PE"),
     "block": ("+", "-"),
     "battery": ("+", "-"),

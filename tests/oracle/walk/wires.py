@@ -45,6 +45,7 @@ class Strand:
 PASSES = {
     "switch": "switch",
     "isolator": "switch",
+    "pv_inlet": "through",
     "monitor": "shunt",
     "breaker": "fuse",
     "rcd": "through",

@@ -258,7 +258,9 @@ class World:
 
 
 def may_hold(place: Any, cls: str) -> bool:
-    """Whether parts of a class may stand in a place."""
+    """Whether parts of a class may stand in a place; on the ground panels alone."""
+    if place.ground:
+        return cls == "panel"
     if place.holds is not None:
         return cls in place.holds
     return cls != "panel" and (cls != "battery" or place.height_mm is not None)
