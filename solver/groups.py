@@ -24,13 +24,13 @@ from solver.leg_loads import LegLoads, leg_loads
 from solver.links import Links
 from solver.market import Deal, Market, best_deals, cheapest_purchase
 from solver.needs import Load, Needs
-from solver.parts import Cable, Holder
+from solver.parts import Cable, Holder, PvInlet, Switch
 from solver.rules import bank as rule_b
 from solver.rules import energy as rule_e
 from solver.rules.earthing import earth_least_mm2, frame_least_mm2
 from solver.rules.inlet import inlet_carries
 from solver.rules.isolation import isolator_breaks
-from solver.string_fuses import ALONE, Joints, Strings, fused_poles, joints
+from solver.string_fuses import ALONE, Joints, fused_poles, joints, strings_of
 from solver.wiring import (
     ANY_NUMBER,
     HUB,
@@ -514,10 +514,17 @@ def _earth_keys(found: Sequence[Option]) -> list[Floats]:
 def _balance_keys(found: Sequence[Option]) -> list[Floats]:
     """A heavier isolator or inlet may be what balances a kit, so only one as heavy is as good."""
     return [
-        -np.array([0.0 if x is None else x.kg for x in some])
-        for some in ([o.isolator for o in found], [o.inlet for o in found])
-        if any(some)
+        -np.array([0.0 if x is None else x.kg for x in some]) for some in _fittings_of(found)
     ]
+
+
+def _fittings_of(found: Sequence[Option]) -> list[list[Switch | PvInlet | None]]:
+    """By kind, each option's isolator or inlet, of the kinds that any of them has."""
+    kinds: tuple[list[Switch | PvInlet | None], ...] = (
+        [o.isolator for o in found],
+        [o.inlet for o in found],
+    )
+    return [some for some in kinds if any(some)]
 
 
 def _hole_keys(found: Sequence[Option]) -> list[Floats]:
@@ -529,15 +536,14 @@ def _hole_keys(found: Sequence[Option]) -> list[Floats]:
 def _room_keys(found: Sequence[Option]) -> list[Floats]:
     """What each option's isolator and inlet take of the places they stand in: less is as good."""
     keys: list[Floats] = []
-    for some in ([o.isolator for o in found], [o.inlet for o in found]):
-        if any(some):
-            sides = [(0.0, 0.0) if x is None else sorted(x.taken_mm) for x in some]
-            keys += [
-                np.array([a for a, _ in sides]),
-                np.array([b for _, b in sides]),
-                np.array([0.0 if x is None else x.depth_mm for x in some]),
-                np.array([0.0 if x is None else x.kg for x in some]),
-            ]
+    for some in _fittings_of(found):
+        sides = [(0.0, 0.0) if x is None else sorted(x.taken_mm) for x in some]
+        keys += [
+            np.array([a for a, _ in sides]),
+            np.array([b for _, b in sides]),
+            np.array([0.0 if x is None else x.depth_mm for x in some]),
+            np.array([0.0 if x is None else x.kg for x in some]),
+        ]
     return keys
 
 
@@ -1434,19 +1440,13 @@ def _pv_of(
     may &= steps > 0
     may &= a.design_a[mine][:, None] <= np.array([o.connector_a for o in all_options]) + 1e-9
     may &= a.voc_cold_v[mine][:, None] <= np.array([o.connector_v for o in all_options]) + 1e-9
-    breaks = [o.isolator for o in all_options]
-    breaks_a = np.array([math.inf if x is None else x.rated_a for x in breaks])
-    breaks_v = np.array([math.inf if x is None else x.max_v for x in breaks])
-    may &= isolator_breaks(
-        breaks_a, breaks_v, a.design_a[mine][:, None], a.voc_cold_v[mine][:, None]
-    )
-    inlets = [o.inlet for o in all_options]
-    if any(inlets):
-        let_a = np.array([math.inf if x is None else x.rated_a for x in inlets])
-        let_v = np.array([math.inf if x is None else x.max_v for x in inlets])
-        may &= inlet_carries(
-            let_a, let_v, a.design_a[mine][:, None], a.voc_cold_v[mine][:, None]
-        )
+    for some, holds in (
+        ([o.isolator for o in all_options], isolator_breaks),
+        ([o.inlet for o in all_options], inlet_carries),
+    ):
+        rated_a = np.array([math.inf if x is None else x.rated_a for x in some])
+        max_v = np.array([math.inf if x is None else x.max_v for x in some])
+        may &= holds(rated_a, max_v, a.design_a[mine][:, None], a.voc_cold_v[mine][:, None])
     patterns, inverse = unlike_rows(np.where(may, steps, 0))
     most = [0, *loaded[:-1], ANY_NUMBER]
 
@@ -1547,19 +1547,9 @@ def _known(pricer: Pricer, key: object, work: Callable[[], Any]) -> Any:
 
 def _joints(shelf: Shelf, pricer: Pricer, a: Arrays, i: int) -> Joints | None:
     """What joins the strings of an array candidate; None where that is not to be had."""
-    parallel = int(a.parallel[i])
-    if parallel == 1:
+    if a.parallel[i] == 1:
         return ALONE
-    panel = a.panels[int(a.panel[i])]
-    some = Strings(
-        isc_a=panel.isc_a,
-        series_fuse_a=panel.series_fuse_a,
-        parallel=parallel,
-        design_a=float(a.design_a[i]),
-        voc_cold_v=float(a.voc_cold_v[i]),
-        poles=fused_poles(shelf, a.controllers[int(a.controller[i])]),
-        place=a.panel_place[i],
-    )
+    some = strings_of(shelf, a, i)
     found: Joints | None = _known(pricer, ("joints", some), lambda: joints(shelf, some))
     return found
 

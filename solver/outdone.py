@@ -40,7 +40,7 @@ from solver.routes import route
 from solver.rules.conductor import bundling_steps
 from solver.rules.space import usable_area_mm2
 from solver.rules.string_fuse import back_feed_a
-from solver.string_fuses import Strings, fused_poles, joints
+from solver.string_fuses import Strings, joints, strings_of
 from solver.wiring import BEHIND_MAIN_KA, Shelf, array_conductors
 
 Floats = NDArray[np.float64]
@@ -375,15 +375,7 @@ def _string_fuses(a: Arrays, by: Measure) -> list[Hashable]:
     isc_a = np.array([p.isc_a for p in a.panels])[a.panel]
     limit_a = np.array([p.series_fuse_a for p in a.panels])[a.panel]
     for i in np.flatnonzero(back_feed_a(isc_a, a.parallel.astype(float)) > limit_a).tolist():
-        some = Strings(
-            isc_a=float(isc_a[i]),
-            series_fuse_a=float(limit_a[i]),
-            parallel=int(a.parallel[i]),
-            design_a=0.0,
-            voc_cold_v=float(a.voc_cold_v[i]),
-            poles=fused_poles(by.shelf, a.controllers[int(a.controller[i])]),
-            place=a.panel_place[i],
-        )
+        some = replace(strings_of(by.shelf, a, i), design_a=0.0)
         if some not in known:
             joined = joints(by.shelf, some)
             known[some] = (

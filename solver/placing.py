@@ -6,6 +6,7 @@ that cannot be placed gives a cut: no kit with these panels, or these columns, a
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
 from solver import model as m
@@ -86,17 +87,28 @@ def arrays_cut(job: Job, b: sel.Bound, keep: m.Keep) -> Cut | None:
         cut = _panels_cut(job, place, panels)
         if cut is not None:
             return _sharper(job, b, cut)
-        items = [
-            Item(f"panel-{k}", *p.taken_mm, p.depth_mm) for k, p in enumerate(panels, start=1)
-        ]
-        verdict, _ = prove_placing(items, job.needs.place(place), _search_s(job))
+        if not _never_lie(_sizes(panels), job.needs.place(place), _search_s(job)):
+            continue
         mix = mix_of(place, (p.taken_mm for p in panels))
-        if verdict == "impossible" and mix is not None:
+        if mix is not None:
             return _sharper(job, b, mix)
-        if verdict == "impossible":
-            there = [(i, n) for i, n in keep.array_counts.items() if a.panel_place[i] == place]
-            return m.KitCut(tuple((("array", i), n) for i, n in sorted(there)))
+        there = [(i, n) for i, n in keep.array_counts.items() if a.panel_place[i] == place]
+        return m.KitCut(tuple((("array", i), n) for i, n in sorted(there)))
     return None
+
+
+Size = tuple[float, float, float]
+"""The sides of what a panel takes of its place, and how far it stands out."""
+
+
+def _sizes(panels: Iterable[Panel]) -> list[Size]:
+    return [(*p.taken_mm, p.depth_mm) for p in panels]
+
+
+def _never_lie(sizes: Iterable[Size], where: Place, search_s: float) -> bool:
+    """Whether it is proven that panels of these sizes do not lie in a place together."""
+    items = [Item(f"panel-{k}", *size) for k, size in enumerate(sizes, start=1)]
+    return prove_placing(items, where, search_s)[0] == "impossible"
 
 
 def _panels_cut(job: Job, place: str, panels: list[Panel]) -> m.PanelCut | None:
@@ -124,9 +136,8 @@ def _mix(job: Job, place: str, panels: list[Panel]) -> PanelMix | None:
     mix = mix_of(place, (p.taken_mm for p in panels))
     if mix is None:
         return None
-    items = [Item(f"panel-{k}", *p.taken_mm, p.depth_mm) for k, p in enumerate(panels, start=1)]
-    verdict, _ = prove_placing(items, job.needs.place(place), _search_s(job))
-    return mix if verdict == "impossible" else None
+    never = _never_lie(_sizes(panels), job.needs.place(place), _search_s(job))
+    return mix if never else None
 
 
 SHARPER_S = 0.05
@@ -173,9 +184,8 @@ def _within(face: Face, other: Face) -> bool:
 
 def _impossible(mix: PanelMix, where: Place) -> bool:
     """Whether it is proven that the panels of a mix do not lie in a place."""
-    sides = [face for face, n in mix.faces for _ in range(n)]
-    items = [Item(f"panel-{k}", *face, LOW_MM) for k, face in enumerate(sides, start=1)]
-    return prove_placing(items, where, SHARPER_S)[0] == "impossible"
+    sizes = ((*face, LOW_MM) for face, n in mix.faces for _ in range(n))
+    return _never_lie(sizes, where, SHARPER_S)
 
 
 def _at_least(panel: Panel, short_mm: float, long_mm: float) -> bool:

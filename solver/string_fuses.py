@@ -16,6 +16,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from solver.candidates import Arrays
 from solver.climate import bears_climate
 from solver.fittings import (
     COMBINER,
@@ -93,6 +94,20 @@ def fused_poles(shelf: Shelf, controller: Controller) -> int:
     bonded = EARTH_CABLE.name not in shelf.unknown
     earthed = bonded and controller.common_pole == "negative"
     return string_fuse_poles(shelf.needs.rules.practice, earthed)
+
+
+def strings_of(shelf: Shelf, a: Arrays, i: int) -> Strings:
+    """What joining the strings of an array candidate depends on."""
+    panel = a.panels[int(a.panel[i])]
+    return Strings(
+        isc_a=panel.isc_a,
+        series_fuse_a=panel.series_fuse_a,
+        parallel=int(a.parallel[i]),
+        design_a=float(a.design_a[i]),
+        voc_cold_v=float(a.voc_cold_v[i]),
+        poles=fused_poles(shelf, a.controllers[int(a.controller[i])]),
+        place=a.panel_place[i],
+    )
 
 
 def joints(shelf: Shelf, strings: Strings) -> Joints | None:

@@ -246,19 +246,17 @@ class Tree:
         self, case: Case, task: Task, model: m.Model, answer: LpAnswer, splits: Sequence[Split]
     ) -> Seen:
         """What solving a case as a whole programme says, up to the aim or the goal."""
-        aimed, solved, keep = self._aimed(case, task, answer.objective), None, case.keep
+        aimed, keep = self._aimed(case, task, answer.objective), case.keep
         if aimed is not task:
             # what the aim rules out may well be in a kit between it and the goal
             keep = sel.copied(keep)
             self._drop(
                 keep, model, answer, aimed.goal_cents - answer.objective + sel.KEEP_CENTS
             )
+        built: m.Model | None = model
         if math.isfinite(aimed.goal_cents):
             built = self._built(replace(case, keep=keep), aimed)
-        else:
-            built = model
-        if built is not None:
-            solved = self._solved(built, aimed)
+        solved = None if built is None else self._solved(built, aimed)
         if aimed is not task and (solved is None or solved.status == "infeasible"):
             case.bound = max(case.bound, aimed.goal_cents)
             return Seen(len(model.keys), again="aim")
@@ -269,7 +267,8 @@ class Tree:
         # those that the aim alone left out are not chosen either
         options = [k for k in model.keys if counts and k[0] in sel.OPTION_KINDS]
         first = splits[0] if splits else None
-        return Seen(len(model.keys), first, {}, "", solved.status, counts, options)
+        columns, status = len(model.keys), solved.status
+        return Seen(columns, first, status=status, counts=counts, options=options)
 
     def _aimed(self, case: Case, task: Task, value: float) -> Task:
         """The task with a lower goal, where the case's own is far above its relaxed value.
@@ -308,7 +307,8 @@ class Tree:
         )
         counts = {} if solved.status == "nothing" else sel.counted(model, solved)
         options = [k for k in model.keys if counts and k[0] in sel.OPTION_KINDS]
-        return Seen(len(model.keys), None, {}, "", solved.status, counts, options)
+        columns, status = len(model.keys), solved.status
+        return Seen(columns, status=status, counts=counts, options=options)
 
     def _splits(self, case: Case, shares: sel.Counts) -> list[Split]:
         """By what a case could be split."""

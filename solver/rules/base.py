@@ -103,6 +103,14 @@ def rule(*, subject: str, limit: str, unit: str, source: Source) -> Callable[[F]
     return wrap
 
 
+def within_rating(
+    rated_a: Number, max_v: Number, current_a: Number, voltage_v: Number
+) -> NDArray[np.bool_]:
+    """Whether a current and a voltage are within what a part is rated for."""
+    carries = np.asarray(current_a) <= np.asarray(rated_a) + 1e-9
+    return np.asarray(carries & (np.asarray(voltage_v) <= np.asarray(max_v) + 1e-9))
+
+
 def lesser(a: Number, b: Number | float) -> Number:
     """The smaller of two, element by element of arrays; plain floats stay plain floats."""
     if isinstance(a, np.ndarray) or isinstance(b, np.ndarray):

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import numpy as np
+import numpy as np  # noqa: TC002  beside its types, as everywhere
 from numpy.typing import NDArray  # noqa: TC002  beside numpy, as everywhere
 
-from solver.rules.base import COMMON_PRACTICE, Number, rule
+from solver.rules.base import COMMON_PRACTICE, Number, rule, within_rating
 from solver.rules.standing import stands_splashing
 
 
@@ -35,8 +35,7 @@ def inlet_carries(
     ------
     Common practice, no source.
     """
-    carries = np.asarray(design_a) <= np.asarray(rated_a) + 1e-9
-    return np.asarray(carries & (np.asarray(voc_cold_v) <= np.asarray(max_v) + 1e-9))
+    return within_rating(rated_a, max_v, design_a, voc_cold_v)
 
 
 @rule(subject="array", limit="equal", unit="", source=COMMON_PRACTICE)

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import numpy as np
+import numpy as np  # noqa: TC002  beside its types, as everywhere
 from numpy.typing import NDArray  # noqa: TC002  beside numpy, as everywhere
 
-from solver.rules.base import Number, Source, rule
+from solver.rules.base import Number, Source, rule, within_rating
 
 IEC_62548 = Source(
     "IEC 62548 with IEC 60947-3", "", "switch-disconnectors of arrays", "from memory"
@@ -36,5 +36,4 @@ def isolator_breaks(
     ------
     IEC 62548 with the categories of IEC 60947-3, from memory.
     """
-    carries = np.asarray(design_a) <= np.asarray(rated_a) + 1e-9
-    return np.asarray(carries & (np.asarray(voc_cold_v) <= np.asarray(max_v) + 1e-9))
+    return within_rating(rated_a, max_v, design_a, voc_cold_v)

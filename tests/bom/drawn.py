@@ -44,7 +44,7 @@ def _page_faults(n, page):
         *((s.box, above, s.id) for s in page.symbols),
         *((box_around(w.points), above, w.cut) for w in page.wires),
     ]:
-        if not _holds(limit, box):
+        if not holds(limit, box):
             yield f"page {n}: {what} stands outside"
 
 
@@ -149,7 +149,8 @@ def _shrunk(box):
     return _grown(box, -TOUCH_MM)
 
 
-def _holds(outer, inner):
+def holds(outer, inner):
+    """Whether a box lies within another."""
     return (
         outer.left_mm <= inner.left_mm
         and outer.top_mm <= inner.top_mm

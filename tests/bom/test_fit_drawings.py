@@ -23,6 +23,7 @@ from bom.fit_notes import fit_notes
 from solver.fuse_spots import fuse_spots
 from solver.holes import holes, passages
 from solver.needs import Place
+from tests.bom.drawn import holds
 from tests.bom.fitted import fitted_design
 from tests.bom.plates import faults
 from tests.bom.sample import DESIGN, NEEDS, NO_KIT, RESULT, imperial
@@ -156,18 +157,9 @@ def test_what_is_seen_from_the_front_is_named():
     page = next(p for p in place_pages(NEEDS, DESIGN) if p.title == "Place: locker")
     fronts = [s.box for s in page.symbols if s.kind == "front"]
     (battery,) = (s for s in page.symbols if s.kind == "front" and s.id == "B1")
-    inside = [t for t in page.texts if _holds(battery.box, t.box)]
+    inside = [t for t in page.texts if holds(battery.box, t.box)]
     (name,) = (t for t in inside if t.text.endswith("B1"))
     assert not [f for f in fronts if f != battery.box and f.overlaps(name.box)]
-
-
-def _holds(outer, inner):
-    return (
-        outer.left_mm <= inner.left_mm
-        and outer.top_mm <= inner.top_mm
-        and inner.right_mm <= outer.right_mm
-        and inner.bottom_mm <= outer.bottom_mm
-    )
 
 
 def test_a_thing_between_others_has_its_key_at_the_end_of_a_leader():

@@ -105,17 +105,8 @@ def test_a_combiner_is_drawn_about_what_meets_in_it():
         ]  # fmt: skip
         assert len(about) == 2
         inside = [s.box for s in page.symbols if s.id in made.arrays[0].all_fuses]
-        assert all(any(_within(b, h) for h in about) for b in inside)
+        assert all(any(drawn.holds(h, b) for h in about) for b in inside)
         assert not any(b.overlaps(h) for b in panels for h in about)
-
-
-def _within(box, other):
-    return (
-        other.left_mm <= box.left_mm
-        and box.right_mm <= other.right_mm
-        and other.top_mm <= box.top_mm
-        and box.bottom_mm <= other.bottom_mm
-    )
 
 
 @pytest.mark.parametrize("seed", SMALL_SEEDS)
