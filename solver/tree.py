@@ -73,6 +73,8 @@ class Case:
     """It holds nothing cheaper than the best kit, and its equals: the first by lot is wanted."""
     told: tuple[str, ...] = field(default=(), compare=False)
     """Cables of which its programme tells which length each piece is cut from."""
+    aims: int = field(default=0, compare=False)
+    """How many aims in a row were below all that it holds."""
     rows: list[m.KeyRow] = field(default_factory=list, compare=False)
     """Rows that relaxed answers broke, here and in the cases that this one came from."""
 
@@ -202,6 +204,7 @@ class Tree:
         ways_known: bool = False,
         costed: bool = False,
         told: tuple[str, ...] = (),
+        aims: int = 0,
         rows: Sequence[m.KeyRow] = (),
         parent: int | None = None,
         into: str | None = None,
@@ -209,7 +212,7 @@ class Tree:
         self.made += 1
         known = finite(bound)
         self._say("case", case=self.made, parent=parent, into=into, bound_cents=known)
-        case = Case(bound, self.made, keep, ways_known, costed, told, list(rows))
+        case = Case(bound, self.made, keep, ways_known, costed, told, aims, list(rows))
         heapq.heappush(self.open, case)
 
     # -- one case
@@ -275,9 +278,11 @@ class Tree:
 
         A whole programme is solved the sooner the less there is between its bound and what a kit
         may cost. So a kit is looked for within a small gap first: where there is none, that raises
-        the bound, and the case waits until its bound is the least again.
+        the bound, and the case waits until its bound is the least again. The gap is then twice as
+        wide: a case that goes up alone would go up by hundreds of small steps.
         """
-        aim = max(value, case.bound) + self._small(case.keep) * task.goal_cents
+        small = self._small(case.keep) * task.goal_cents
+        aim = max(value, case.bound) + small * 2**case.aims
         if math.isinf(task.goal_cents) or aim >= task.goal_cents:
             return task
         return replace(task, goal_cents=aim)
@@ -577,6 +582,7 @@ class Tree:
             ways_known=case.ways_known,
             costed=case.costed,
             told=case.told,
+            aims=case.aims + (by == "aim"),
             rows=case.rows,
             parent=case.number,
         )
