@@ -108,7 +108,7 @@ def test_a_scheduler_with_two_workers_writes_the_same_bytes(varied, cabin, shop,
 
 
 @pytest.mark.skipif(os.name == "nt", reason="signals are others there")
-@pytest.mark.parametrize("workers", [pytest.param("1", marks=pytest.mark.slow), "2"])
+@pytest.mark.parametrize("workers", ["1", pytest.param("2", marks=pytest.mark.slow)])
 def test_an_interrupted_comparison_goes_on_and_ends_with_the_same_file(
     varied, cabin, shop, tmp_path, workers
 ):

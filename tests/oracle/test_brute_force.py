@@ -150,7 +150,7 @@ def test_safety_fittings_are_the_cheapest_that_serve(seed):
     assert not [c for c in answer.checks if not c.ok]
 
 
-@pytest.mark.parametrize("seed", [0, 1, 2, 5, 12, 14, 16])
+@pytest.mark.parametrize("seed", some([0, 1, 2, 12, 14, 16, 5], 4))
 def test_an_isolator_is_compared_with_its_lugs(seed):
     """Of two isolators on one cable the cheaper may take lugs that cost more than it saves."""
     _, answer = agree(*stud_or_wire_job(seed))
@@ -158,6 +158,7 @@ def test_an_isolator_is_compared_with_its_lugs(seed):
         assert "wire" in {d.part.part for d in answer.design.devices}
 
 
+@pytest.mark.slow
 def test_fitted_jobs_are_a_fair_mixture():
     """Kits with and without each fitting, and jobs without a kit, are among them."""
     kits = [fitted(seed).design for seed in FITTED[:24]]
@@ -204,7 +205,7 @@ def solved(seeds, few):
 @pytest.fixture(scope="module")
 def kits():
     """Jobs with their cheapest kits."""
-    return solved(EDGE_SEEDS, 8)
+    return solved(EDGE_SEEDS, 4)
 
 
 def test_budget_of_the_cheapest_kit_is_just_enough(kits):
@@ -522,7 +523,7 @@ def test_no_battery_is_charged_where_it_is_too_hot(seed):
     assert (seed == 20) <= (answer.total is None)
 
 
-LEANING = ((2, 0.95), (7, 0.7), (14, 0.95), (26, 0.7), (27, 0.95), (36, 0.7), (38, 0.7))
+LEANING = ((7, 0.7), (36, 0.7), (2, 0.95), (14, 0.95), (26, 0.7), (27, 0.95), (38, 0.7))
 """Jobs with the share of its cheapest kit's moment that is allowed."""
 
 
@@ -538,7 +539,7 @@ def leaning(seed, share, *, fitted=False):
     return free.total, agree(replace(needs, limits=limits), stock)[1]
 
 
-@pytest.mark.parametrize(("seed", "share"), LEANING)
+@pytest.mark.parametrize(("seed", "share"), some(LEANING, 3))
 def test_moments_are_kept_by_the_cheapest_kit_that_does(seed, share):
     """Something stands elsewhere, or something else does: equal to trying every kit."""
     free, answer = leaning(seed, share)
@@ -546,13 +547,14 @@ def test_moments_are_kept_by_the_cheapest_kit_that_does(seed, share):
     assert not [c for c in answer.checks if not c.ok]
 
 
+@pytest.mark.slow
 def test_moments_bite_in_these_jobs():
     """Most kits get dearer."""
     answers = [leaning(*one) for one in LEANING]
     assert sum(a.total is not None and a.total > free + CENT for free, a in answers) >= 4
 
 
-@pytest.mark.parametrize("seed", [3, 4, 7])
+@pytest.mark.parametrize("seed", some([3, 7, 4], 2))
 def test_isolators_weigh_in_moments(seed):
     """They come with an array's wiring and stand beside its controller."""
     free, answer = leaning(seed, 0.9, fitted=True)
@@ -587,13 +589,14 @@ def test_panels_on_the_ground_have_the_cheapest_inlet_that_serves(seed):
 def test_inlets_bite_in_these_jobs(seed, broken, monkeypatch):
     """Were any inlet good enough, the kit would be cheaper, and the checks would tell."""
     needs, stock = grounded_job(seed)
+    right = grounded(seed).total
     monkeypatch.setattr("solver.wiring.dead_outside", lambda *_: True)
     carries = "solver.groups.inlet_carries"
     monkeypatch.setattr(
         carries, lambda a, _v, b, _c: np.broadcast_to(True, np.broadcast(a, b).shape)
     )
     wrong = solve_kit(needs, stock)
-    assert wrong.total < grounded(seed).total - CENT
+    assert wrong.total < right - CENT
     assert any(c.rule.startswith(broken) for c in wrong.checks if not c.ok)
 
 

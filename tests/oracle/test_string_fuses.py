@@ -116,7 +116,9 @@ def test_small_panels_lie_in_three_strings_without_fuses(seed):
     assert not any(a.all_fuses for a in arrays)
 
 
-@pytest.mark.parametrize(("pole", "poles"), [("negative", 1), ("positive", 2)])
+@pytest.mark.parametrize(
+    ("pole", "poles"), [pytest.param("negative", 1, marks=pytest.mark.slow), ("positive", 2)]
+)
 def test_negatives_have_fuses_unless_joined_to_earth(pole, poles):
     """Where the kit bonds its negative bar, the controller decides whether the array's is free."""
     needs, stock = bonded_job(58, pole)
@@ -131,7 +133,7 @@ def test_the_poles_are_a_rule_of_the_programme(monkeypatch):
     """With fuses in one pole alone the programme gives a kit too cheap; the checker says so."""
     needs, stock = stringed_job(75)
     right_one = solve_kit(needs, stock)
-    monkeypatch.setattr(groups, "fused_poles", lambda *_: 1)
+    monkeypatch.setattr(string_fuses, "fused_poles", lambda *_: 1)
     bare = solve_kit(needs, stock)
     assert bare.total < right_one.total
     assert "a fuse in each negative that needs one" in {c.rule for c in bare.checks if not c.ok}

@@ -131,7 +131,7 @@ def test_a_month_is_left_out_and_one_more_taken_in():
     assert changes[False].startswith("site.months [6, 7] -> [")
 
 
-@pytest.mark.parametrize("seed", [0, 13])
+@pytest.mark.parametrize("seed", [0, pytest.param(13, marks=pytest.mark.slow)])
 def test_margins_of_random_jobs_are_their_own_searches(seed):
     """Days, roof and budget of a drawn job."""
     needs, stock = small_job(seed)
