@@ -526,6 +526,8 @@ def test_no_battery_is_charged_where_it_is_too_hot(seed):
 LEANING = ((7, 0.7), (36, 0.7), (2, 0.95), (14, 0.95), (26, 0.7), (27, 0.95), (38, 0.7))
 """Jobs with the share of its cheapest kit's moment that is allowed."""
 
+LONGER = [pytest.param(*one, marks=pytest.mark.slow) for one in LEANING[3:]]
+
 
 @cache
 def leaning(seed, share, *, fitted=False):
@@ -539,7 +541,7 @@ def leaning(seed, share, *, fitted=False):
     return free.total, agree(replace(needs, limits=limits), stock)[1]
 
 
-@pytest.mark.parametrize(("seed", "share"), some(LEANING, 3))
+@pytest.mark.parametrize(("seed", "share"), [*LEANING[:3], *LONGER])
 def test_moments_are_kept_by_the_cheapest_kit_that_does(seed, share):
     """Something stands elsewhere, or something else does: equal to trying every kit."""
     free, answer = leaning(seed, share)
