@@ -82,8 +82,13 @@ class _Row:
     @property
     def high_mm(self) -> float:
         """With the gap to the next one."""
-        lines = max(len(cell) for cell in self.cells) + len(self.remarks)
+        lines = max(self.before + len(self.remarks), *map(len, self.cells))
         return height_mm(lines, SMALL_MM) + ROW_GAP_MM
+
+    @property
+    def before(self) -> int:
+        """Lines over the remarks, which stand left of the cables."""
+        return max(map(len, self.cells[:-1]))
 
 
 @dataclass(frozen=True)
@@ -222,7 +227,7 @@ def _wrapped(cells: Sequence[str]) -> tuple[tuple[str, ...], ...]:
 
 
 def _remarks(texts: Sequence[str]) -> tuple[str, ...]:
-    wide = STOPS_MM[-1] - STOPS_MM[1] - 2
+    wide = STOPS_MM[-2] - STOPS_MM[1] - 2
     return tuple(shortened(wrap("; ".join(texts), wide, SMALL_MM, bold=True), 3))
 
 
@@ -245,12 +250,11 @@ def _table(pages: list[Page], rows: Sequence[_Row]) -> float:
 
 
 def _row(page: Page, row: _Row, y: float) -> float:
-    tall = max(len(cell) for cell in row.cells)
     for n, (left, cell) in enumerate(zip(STOPS_MM, row.cells, strict=False)):
         bold = len(cell) if n in BOLD_COLUMNS and not row.head else 0
         page.write((left, y), cell, SMALL_MM, bold=bold)
     if row.remarks:
-        at = (STOPS_MM[1], y + tall * LEADING * SMALL_MM)
+        at = (STOPS_MM[1], y + row.before * LEADING * SMALL_MM)
         warns = any(word in line for line in row.remarks for word in WARNING)
         page.write(at, row.remarks, SMALL_MM, bold=len(row.remarks) if warns else 0)
     foot = y + row.high_mm - ROW_GAP_MM / 2

@@ -19,6 +19,8 @@ from bom.drawings.windows import (
     Window,
 )
 
+UPRIGHT_MM = 8.0
+"""A side shorter than this has no room for its dimension."""
 OFF_MM = 4.0
 """From its edges to its dimensions."""
 
@@ -31,23 +33,23 @@ def draw_key_plan(
     assert scale is not None, place.name
     (left, top), right = at, at[0] + place.length_mm / scale
     box = Box(left, top, right, top + place.width_mm / scale)
-    _outline(page, box, window.along_mm / scale, window.across_mm / scale)
-    _things(page, box, window, [t for t in things if t.kind != "fuse"], scale)
-    side_left(page, box, length_text(place.width_mm, units), off_mm=OFF_MM + 1)
+    part = _outline(page, box, window.along_mm / scale, window.across_mm / scale)
+    _things(page, box, part, [t for t in things if t.kind != "fuse"], scale)
+    _upright(page, box, length_text(place.width_mm, units))
     foot = box
     if place.height_mm is not None:
         start = box.bottom_mm + KEY_BETWEEN_MM
         foot = Box(left, start, right, start + place.height_mm / scale)
         _outline(page, foot, window.along_mm / scale, (window.rises_mm or 0.0) / scale)
         _fronts(page, foot, things, scale)
-        side_left(page, foot, length_text(place.height_mm, units), off_mm=OFF_MM + 1)
+        _upright(page, foot, length_text(place.height_mm, units))
     side_below(page, foot, length_text(place.length_mm, units), off_mm=OFF_MM)
     _caption(page, foot, window)
     return box
 
 
-def _outline(page: Page, box: Box, along: float, up: float) -> None:
-    """The place, and in it the part that is drawn large."""
+def _outline(page: Page, box: Box, along: float, up: float) -> Box:
+    """The place, and in it the part that is drawn large, whose box is given back."""
     page.lines.append(Stroke(corners(box), "symbol", closed=True))
     part = Box(box.left_mm, box.bottom_mm - up, box.left_mm + along, box.bottom_mm)
     inside = []
@@ -58,9 +60,16 @@ def _outline(page: Page, box: Box, along: float, up: float) -> None:
         inside.append((part.right_mm, part.bottom_mm))
     if len(inside) > 1:
         page.lines.append(Stroke(tuple(inside), "dashed"))
+    return part
 
 
-def _things(page: Page, box: Box, window: Window, things: Sequence[Thing], scale: int) -> None:
+def _upright(page: Page, box: Box, text: str) -> None:
+    """An upright side, where there is room for it; beside the part drawn large it stands anyway."""
+    if box.bottom_mm - box.top_mm > UPRIGHT_MM:
+        side_left(page, box, text, off_mm=OFF_MM + 1)
+
+
+def _things(page: Page, box: Box, part: Box, things: Sequence[Thing], scale: int) -> None:
     """Devices as bare outlines, obstacles hatched; by their letters if they are only here."""
     faces = []
     for thing in things:
@@ -69,9 +78,7 @@ def _things(page: Page, box: Box, window: Window, things: Sequence[Thing], scale
         if face.left_mm < face.right_mm and face.top_mm < face.bottom_mm:
             faces.append((thing, face))
     for thing, face in faces:
-        only_here = thing.kind == "obstacle" and (
-            thing.x_mm >= window.along_mm or thing.y_mm >= window.across_mm
-        )
+        only_here = thing.kind == "obstacle" and not face.overlaps(part)
         label = _label(face, thing.key) if only_here else None
         strokes = [Stroke(corners(face), "hair", closed=True)]
         if thing.kind == "obstacle":
@@ -82,7 +89,7 @@ def _things(page: Page, box: Box, window: Window, things: Sequence[Thing], scale
         if label is not None and _is_alone(label, [f for t, f in faces if t != thing]):
             page.write((label.left_mm + 0.3, label.top_mm + 0.2), [thing.key], SMALL_MM, bold=1)
         elif only_here:
-            write_beside(page, box, face, thing.key, [f for _, f in faces] + edges(box))
+            write_beside(page, box, face, thing.key, [*(f for _, f in faces), *edges(part)])
 
 
 def _label(face: Box, key: str) -> Box | None:

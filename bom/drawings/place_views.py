@@ -50,8 +50,9 @@ def draw_window(
     rings = _rings(box, entries, scale)
     faces = [(t, _face(box, t, scale)) for t in things]
     barred = [*(ring for _, ring in rings), *zigzags]
-    _things_drawn(page, box, faces, margin, barred, units)
+    # Rings first: leaders of things keep off what is written already.
     _rings_drawn(page, box, rings, [*(f for _, f in faces), *zigzags], margin)
+    _things_drawn(page, box, faces, margin, barred, units)
     # Spots of fuses are proposals: the table has their corners.
     fixed = [t for t in things if t.kind != "fuse"]
     xs = _marks([(t.x_mm, t.along_mm) for t in fixed], window.along_mm, units)
