@@ -57,7 +57,9 @@ BOLD_COLUMNS = (0, 4)
 """What is read first with the drill in hand."""
 WARNING = ("TOO NARROW", "AC beside DC")
 """Words for which what has to be minded is set bold."""
-ROW_GAP_MM = 1.6
+TABLE_MM = 2.4
+"""Size of its texts."""
+ROW_GAP_MM = 1.8
 PICTURE_GAP_MM = 5.0
 """Between two pictures, and over a row of them."""
 LARGEST_MM = 46.0
@@ -83,7 +85,7 @@ class _Row:
     def high_mm(self) -> float:
         """With the gap to the next one."""
         lines = max(self.before + len(self.remarks), *map(len, self.cells))
-        return height_mm(lines, SMALL_MM) + ROW_GAP_MM
+        return height_mm(lines, TABLE_MM) + ROW_GAP_MM
 
     @property
     def before(self) -> int:
@@ -221,14 +223,14 @@ def _wrapped(cells: Sequence[str]) -> tuple[tuple[str, ...], ...]:
     """Each cell in lines that its column holds."""
     found = []
     for n, (text, wide, most) in enumerate(zip(cells, WIDTHS_MM, MOST_LINES, strict=True)):
-        lines = wrap(text, wide - 2, SMALL_MM, bold=n in BOLD_COLUMNS)
+        lines = wrap(text, wide - 2, TABLE_MM, bold=n in BOLD_COLUMNS)
         found.append(tuple(shortened(lines, most)))
     return tuple(found)
 
 
 def _remarks(texts: Sequence[str]) -> tuple[str, ...]:
     wide = STOPS_MM[-2] - STOPS_MM[1] - 2
-    return tuple(shortened(wrap("; ".join(texts), wide, SMALL_MM, bold=True), 3))
+    return tuple(shortened(wrap("; ".join(texts), wide, TABLE_MM, bold=True), 3))
 
 
 def _table(pages: list[Page], rows: Sequence[_Row]) -> float:
@@ -252,11 +254,11 @@ def _table(pages: list[Page], rows: Sequence[_Row]) -> float:
 def _row(page: Page, row: _Row, y: float) -> float:
     for n, (left, cell) in enumerate(zip(STOPS_MM, row.cells, strict=False)):
         bold = len(cell) if n in BOLD_COLUMNS and not row.head else 0
-        page.write((left, y), cell, SMALL_MM, bold=bold)
+        page.write((left, y), cell, TABLE_MM, bold=bold)
     if row.remarks:
-        at = (STOPS_MM[1], y + row.before * LEADING * SMALL_MM)
+        at = (STOPS_MM[1], y + row.before * LEADING * TABLE_MM)
         warns = any(word in line for line in row.remarks for word in WARNING)
-        page.write(at, row.remarks, SMALL_MM, bold=len(row.remarks) if warns else 0)
+        page.write(at, row.remarks, TABLE_MM, bold=len(row.remarks) if warns else 0)
     foot = y + row.high_mm - ROW_GAP_MM / 2
     look = "symbol" if row.head else "hair"
     page.lines.append(Stroke(((INNER_MM, foot), (WIDTH_MM - INNER_MM, foot)), look))
