@@ -72,7 +72,7 @@ def _of_hole(entry: Entry, line: HoleLine, units: str) -> EntryMark:
     text = f"{line.name}: {drill_text(line, units)}; {_way(entry, units)}"
     if entry.at_mm is not None:
         text = f"at {at_text(entry.at_mm, units)}: {text}"
-    wide = f" Ø{least_text(line.bores[0].mm, units)}" if len(line.bores) == 1 else ""
+    wide = f" Ø{least_text(line.bores[0].wide_mm, units)}" if len(line.bores) == 1 else ""
     return EntryMark(
         key=line.number,
         text=text,
@@ -115,8 +115,8 @@ def _of_opening(line: HoleLine, entries: Sequence[Entry], units: str) -> EntryMa
         key=line.number,
         text="; ".join([f"{line.name}: {drill}, middle at {at}", *ways]),
         at_mm=line.spots[0].at_mm,
-        bore_mm=bore.mm,
-        label=f"{line.number} Ø{least_text(bore.mm, units)}",
+        bore_mm=bore.wide_mm,
+        label=f"{line.number} Ø{least_text(bore.wide_mm, units)}",
         arrow=False,
         entry=None,
     )

@@ -37,7 +37,7 @@ class Bore:
     """How many are made, and how wide."""
 
     count: int
-    mm: float
+    wide_mm: float
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -65,7 +65,7 @@ class HoleLine:
     def bore_mm(self) -> float:
         """Of the one hole that it is, or of one around all its cables."""
         if len(self.bores) == 1 and self.bores[0].count == 1:
-            return self.bores[0].mm
+            return self.bores[0].wide_mm
         assert self.hole is not None, self.number
         drilled = self.hole.drilled_mm
         return self.hole.there_mm or self.hole.drill_mm if drilled is None else drilled
@@ -143,8 +143,8 @@ def _bores(hole: Hole, linings: tuple[Lining, ...] | None) -> tuple[Bore, ...]:
     if hole.drilled_mm is None and not wet:
         return ()
     if linings:
-        return tuple(Bore(count=x.count, mm=x.hole_mm) for x in linings)
-    return () if hole.drilled_mm is None else (Bore(count=1, mm=hole.drilled_mm),)
+        return tuple(Bore(count=x.count, wide_mm=x.hole_mm) for x in linings)
+    return () if hole.drilled_mm is None else (Bore(count=1, wide_mm=hole.drilled_mm),)
 
 
 def _lined(linings: tuple[Lining, ...] | None) -> str:
@@ -161,7 +161,7 @@ def _of_opening(opening: Opening, ways: Sequence[Passage], design: Design) -> Ho
         name=f"opening of {opening.inlet}",
         legs=tuple(way.leg for way in ways if _meets(way, inlet.id, inlet.place)),
         spots=(Spot(place=opening.place, at_mm=((x0 + x1) / 2, (y0 + y1) / 2)),),
-        bores=(Bore(count=1, mm=opening.cutout_mm),),
+        bores=(Bore(count=1, wide_mm=opening.cutout_mm),),
         least=False,
         lined=FLANGE,
         cuts=opening.cuts,
@@ -191,9 +191,9 @@ def drill_text(line: HoleLine, units: str) -> str:
         assert line.hole is not None, line.number
         return f"nothing: Ø{length_text(line.hole.there_mm or 0, units)} is there"
     text = ", ".join(
-        f"{b.count} × Ø{least_text(b.mm, units)}"
+        f"{b.count} × Ø{least_text(b.wide_mm, units)}"
         if line.each_its_own
-        else f"Ø{least_text(b.mm, units)}"
+        else f"Ø{least_text(b.wide_mm, units)}"
         for b in line.bores
     )
     if line.opening is not None:

@@ -270,7 +270,7 @@ def _row(page: Page, row: _Row, y: float) -> float:
 
 def _hole_picture(line: HoleLine) -> _Picture:
     if line.each_its_own:
-        bores = [b.mm for b in line.bores for _ in range(b.count)]
+        bores = [b.wide_mm for b in line.bores for _ in range(b.count)]
         # The thickest cable sits in the widest gland.
         pieces = sorted(zip(line.outer_mm, line.cuts, strict=True), key=lambda x: x[0])
         rounds = tuple(

@@ -109,7 +109,7 @@ def _drilled(line: HoleLine, units: str) -> tuple[int | str, float | str]:
     count = sum(b.count for b in line.bores)
     if len(line.bores) > 1:
         return count, drill_text(line, units)
-    return count, _at_least(line.bores[0].mm, units)
+    return count, _at_least(line.bores[0].wide_mm, units)
 
 
 def _conduit_row(duct: Duct, conduit: Conduit | None, units: str) -> Row:

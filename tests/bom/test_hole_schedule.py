@@ -106,7 +106,7 @@ def test_each_hole_has_one_number_and_one_width_on_every_sheet():
         assert drill in schedule
         (row,) = [r for r in rows if r[0] == line.number]
         assert row[1] == line.name
-        assert row[5] == line.bores[0].mm
+        assert row[5] == line.bores[0].wide_mm
         assert row[6] == line.lined
         assert f"hole {line.number} {line.name} (drill {drill})" in routes
         for spot in line.spots:
