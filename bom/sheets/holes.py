@@ -22,34 +22,36 @@ from solver.parts import Conduit
 
 TITLE = "holes"
 COLUMNS = (
-    Column(heading="number", width=8),
-    Column(heading="hole or conduit", width=22),
-    Column(heading="from, to", width=28),
-    Column(heading="where, its middle", width=26),
+    Column(heading="number", width=7),
+    Column(heading="hole or conduit", width=18),
+    Column(heading="from, to", width=24),
+    Column(heading="where, its middle", width=20),
     Column(heading="holes", width=7, form=WHOLE),
-    Column(heading="drill", unit="mm", width=9, form=ONE, inches=TWO),
-    Column(heading="lined with", width=24),
-    Column(heading="cables", width=36),
-    Column(heading="carry", width=9),
-    Column(heading="bundle", unit="mm", width=9, form=ONE, inches=TWO),
-    Column(heading="cables ask for at least", unit="mm", width=11, form=ONE, inches=TWO),
-    Column(heading="is there", unit="mm", width=9, form=ONE, inches=TWO),
-    Column(heading="largest allowed", unit="mm", width=10, form=ONE, inches=TWO),
-    Column(heading="conduit, inside at least", unit="mm", width=12, form=ONE, inches=TWO),
-    Column(heading="already in it", width=9, form=WHOLE),
-    Column(heading="remark", width=28),
+    Column(heading="drill", unit="mm", width=7, form=ONE, inches=TWO),
+    Column(heading="lined with", width=18),
+    Column(heading="cables", width=34),
+    Column(heading="carry", width=8),
+    Column(heading="bundle", unit="mm", width=8, form=ONE, inches=TWO),
+    Column(heading="cables ask for at least", unit="mm", width=9, form=ONE, inches=TWO),
+    Column(heading="is there", unit="mm", width=8, form=ONE, inches=TWO),
+    Column(heading="largest allowed", unit="mm", width=8, form=ONE, inches=TWO),
+    Column(heading="conduit, inside at least", unit="mm", width=9, form=ONE, inches=TWO),
+    Column(heading="already in it", width=8, form=WHOLE),
+    Column(heading="remark", width=24),
 )
-ABOUT = (
+DRILL = (
     "The numbers are those of the drawings. Drill: as wide as what lines the hole asks for; where "
-    "nothing does, so wide that the cables fill half of it, rounded up, or wider. Where: from the "
-    "corner marked 0 on the drawing of the place. What lines a hole is in the bill, where the "
-    "catalog has it, and so is a conduit that is not there yet."
+    "nothing does, so wide that the cables fill half of it, rounded up, or wider."
+)
+WHERE = (
+    "Where: from the corner marked 0 on the drawing of the place. What lines a hole is in the "
+    "bill, where the catalog has it, and so is a conduit that is not there yet."
 )
 
 
 def above(kit: Kit, first: int) -> list[Row]:
     """What the diameters are."""
-    return [Row(cells=(ABOUT,), look="note")]
+    return [Row(cells=(text,), look="note") for text in (DRILL, WHERE)]
 
 
 def rows(kit: Kit, first: int) -> list[Row]:
