@@ -79,6 +79,20 @@ def test_two_known_lengths_in_the_file_are_true_to_their_scales():
     assert times(large, 5200, 3000) == 0
 
 
+def test_the_key_plan_has_every_device_where_it_stands():
+    """From the same corner as the part drawn large, by its own scale."""
+    page = wall()
+    _, small = scales(page)
+    devices = {d.id: d for d in DESIGN.devices}
+    (whole_box,) = [line.points for line in page.lines if line.closed and line.look == "symbol"]
+    left, bottom = min(x for x, _ in whole_box), max(y for _, y in whole_box)
+    for symbol in page.symbols:
+        if symbol.kind == "whole":
+            device = devices[symbol.id]
+            assert (symbol.box.left_mm - left) * small == pytest.approx(device.x_mm)
+            assert (bottom - symbol.box.bottom_mm) * small == pytest.approx(device.y_mm)
+
+
 def test_things_get_larger_and_the_page_stays_whole():
     """Nothing over anything; the overall sides stand at the break lines and at the key plan."""
     page = wall()
