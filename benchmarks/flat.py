@@ -116,12 +116,16 @@ class Layout:
         return self.series * self.parallel
 
 
+CBC_OPTIONS = ["preprocess off", "primalT 1e-9"]
+"""With its preprocessing, or with its usual tolerance, it calls answers of this model optimal that
+are not: HiGHS finds kits of the same model that cost less."""
+
+
 def solve_flat(needs: Needs, stock: Stock, limit_s: float, solver: str = "highs") -> Flat:
     """The cheapest kit by the flat model, setting by setting, within so many seconds.
 
     `solver` is `highs`, as in our own solves and to the same gap, or `cbc`, which the modelling
-    library calls where nothing is asked for; without its preprocessing, with which it calls
-    answers of this model optimal that are not.
+    library calls where nothing is asked for, with `CBC_OPTIONS`.
     """
     _only_simple(needs)
     mkt = market(needs, stock)
@@ -441,7 +445,7 @@ class _Flat:
             self._wire(run, b, self._draw_a(i))
         for _, loads in self.ac:
             amps = rule_e.ac_current_a(rule_e.together_w(loads, "ac"), needs.rules.ac_v)
-            run = c.ac_run(needs, place, loads[0].place, guarded=False)
+            run = c.ac_run(needs, place, loads[0].place, guarded=False, from_inverter=True)
             self._wire(run, 1, float(amps))
         for slot, on in enumerate(self.on):
             self._wire(c.controller_run(needs, setting, place), on, self.charge[slot])
@@ -745,7 +749,7 @@ class _Flat:
     def _by_cbc(self, limit_s: float) -> tuple[float, bool]:
         there = "PULP_CBC_CMD" in pulp.listSolvers(onlyAvailable=True)
         command = pulp.PULP_CBC_CMD if there else pulp.COIN_CMD
-        options = {"msg": False, "timeLimit": limit_s, "options": ["preprocess off"]}
+        options = {"msg": False, "timeLimit": limit_s, "options": CBC_OPTIONS}
         ended = self.p.solve(command(**options))
         if isinstance(ended, int):
             none, found, done = ended == -1, self.p.sol_status in (1, 2), self.p.sol_status == 1
