@@ -221,7 +221,7 @@ def _documents(
     if wanted.drawings is not None:
         from bom.drawings.files import drawing_files
 
-        for name, drawn in drawing_files(result, needs).items():
+        for name, drawn in drawing_files(result, needs, stock).items():
             files[wanted.drawings / name] = drawn.encode()
     return files
 

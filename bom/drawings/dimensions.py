@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import NamedTuple
 
-from bom.drawings.lettering import ASCENT, DESCENT, width_mm
+from bom.drawings.lettering import ASCENT, DESCENT, LEADING, height_mm, width_mm
 from bom.drawings.page import Box, Page, Point, Stroke
 from bom.drawings.plate import EDGE_MM, SMALL_MM, put_right, spread
 
@@ -16,12 +17,31 @@ OVER_MM = 9.0
 GAP_MM = 1.6
 """Between two labels."""
 
-Mark = tuple[float, str]
-"""Where on the page, and what is written there."""
+OVERALL = "over all"
+"""What is said of a side of which only a part is drawn."""
+
+
+class Mark(NamedTuple):
+    """A running dimension."""
+
+    at_mm: float
+    """Where on the page."""
+    text: str
+    kept: bool = False
+    """Whether it stands even where others have to go."""
+
+
+class Sides(NamedTuple):
+    """Length and width of a rectangle, as texts, and whether it ends where its drawing does."""
+
+    length: str
+    width: str
+    ends_right: bool = True
+    ends_above: bool = True
 
 
 def dimension(
-    page: Page, box: Box, xs: Sequence[Mark], ys: Sequence[Mark], sides: tuple[str, str]
+    page: Page, box: Box, xs: Sequence[Mark], ys: Sequence[Mark], sides: Sides
 ) -> None:
     """Write running dimensions under and beside a box, and its sides beyond them.
 
@@ -30,31 +50,35 @@ def dimension(
     page : Page
     box : Box
         The rectangle, on the page.
-    xs, ys : sequence of pairs
-        Where along the box's lower and left edge, and the text; rising along the page.
-    sides : pair of str
-        Its length and its width, as texts.
+    xs, ys : sequence of Mark
+        Along the box's lower and left edge; rising along the page.
+    sides : Sides
+        Its length and its width.
     """
     _along(page, box, xs)
-    _side_below(page, box, sides[0])
-    dimension_left(page, box, ys, sides[1])
+    side_below(page, box, sides.length, ends=sides.ends_right)
+    dimension_left(page, box, ys, sides.width, ends=sides.ends_above)
 
 
-def dimension_left(page: Page, box: Box, ys: Sequence[Mark], side: str) -> None:
-    """Write the running dimensions beside a box, and its upright side beyond them."""
+def dimension_left(
+    page: Page, box: Box, ys: Sequence[Mark], side: str, *, ends: bool = True
+) -> None:
+    """Write the running dimensions beside a box, and its upright side beyond them.
+
+    `ends` tells whether the side ends where its drawing does.
+    """
     _upright(page, box, ys)
-    _side_left(page, box, side)
+    side_left(page, box, side, ends=ends)
 
 
 def _along(page: Page, box: Box, marks: Sequence[Mark]) -> None:
     least, most = EDGE_MM + 3, page.width_mm - EDGE_MM - 3
-    marks = _thinned(
-        marks, [width_mm(text, SMALL_MM) + GAP_MM for _, text in marks], most - least
-    )
-    wide = [width_mm(text, SMALL_MM) for _, text in marks]
-    middles = spread([at for at, _ in marks], [w + GAP_MM for w in wide], least, most)
+    apart = [width_mm(mark.text, SMALL_MM) + GAP_MM for mark in marks]
+    marks = _thinned(marks, apart, most - least)
+    wide = [width_mm(mark.text, SMALL_MM) for mark in marks]
+    middles = spread([mark.at_mm for mark in marks], [w + GAP_MM for w in wide], least, most)
     foot = box.bottom_mm
-    for (at, text), middle, w in zip(marks, middles, wide, strict=True):
+    for (at, text, _), middle, w in zip(marks, middles, wide, strict=True):
         points: tuple[Point, ...] = (
             (at, foot + 0.4),
             (at, foot + TICK_MM),
@@ -70,9 +94,9 @@ def _upright(page: Page, box: Box, marks: Sequence[Mark]) -> None:
     # As far over the box as may be where there are many, but not into what stands over it.
     least, most = max(EDGE_MM + 2, box.top_mm - OVER_MM), box.bottom_mm + 0.6
     marks = _thinned(marks, [high] * len(marks), most - least)
-    middles = spread([at for at, _ in marks], [high] * len(marks), least, most)
+    middles = spread([mark.at_mm for mark in marks], [high] * len(marks), least, most)
     left = box.left_mm
-    for (at, text), middle in zip(marks, middles, strict=True):
+    for (at, text, _), middle in zip(marks, middles, strict=True):
         points: tuple[Point, ...] = (
             (left - 0.4, at),
             (left - TICK_MM, at),
@@ -85,19 +109,27 @@ def _upright(page: Page, box: Box, marks: Sequence[Mark]) -> None:
 
 
 def _thinned(marks: Sequence[Mark], apart: Sequence[float], room: float) -> Sequence[Mark]:
-    """As many marks as find room, evenly left out; the table has them all."""
+    """As many marks as find room, evenly left out but for those that are kept."""
     every = 1
-    while sum(apart[::every]) > room:
+    while True:
+        loose = iter(range(len(marks)))
+        stays = [mark.kept or next(loose) % every == 0 for mark in marks]
+        taken = sum(a for a, stay in zip(apart, stays, strict=True) if stay)
+        if taken <= room or every > len(marks):
+            return [mark for mark, stay in zip(marks, stays, strict=True) if stay]
         every += 1
-    return marks[::every]
 
 
 SHORT_MM = 2.4
 """What a side is longer than its text where that stands within it."""
 
 
-def _side_below(page: Page, box: Box, text: str) -> None:
-    y = box.bottom_mm + BELOW_MM - 3.4
+def side_below(
+    page: Page, box: Box, text: str, *, ends: bool = True, off_mm: float = BELOW_MM - 3.4
+) -> None:
+    """The length of a box, so far under it; an arrow leads on where the thing is longer."""
+    y = box.bottom_mm + off_mm
+    text = text if ends else f"{text} {OVERALL}"
     wide = width_mm(text, SMALL_MM)
     middle = (box.left_mm + box.right_mm) / 2
     within = box.right_mm - box.left_mm > wide + 2 * SHORT_MM
@@ -106,20 +138,36 @@ def _side_below(page: Page, box: Box, text: str) -> None:
     for a, b in ((box.left_mm, gap[0]), (gap[1], box.right_mm)):
         if b > a:
             page.lines.append(Stroke(((a, y), (b, y)), "hair"))
-    for x in (box.left_mm, box.right_mm):
+    for x in (box.left_mm, box.right_mm)[: 2 if ends else 1]:
         page.lines.append(Stroke(((x - 0.8, y + 0.8), (x + 0.8, y - 0.8)), "symbol"))
+    if not ends:
+        tip = (box.right_mm, y)
+        page.lines.append(
+            Stroke(((tip[0] - 1.8, y - 0.7), tip, (tip[0] - 1.8, y + 0.7)), "symbol")
+        )
     page.write((start, y - SMALL_MM * (ASCENT + DESCENT) / 2), [text], SMALL_MM)
 
 
-def _side_left(page: Page, box: Box, text: str) -> None:
-    x = box.left_mm - LEFT_MM + 8
-    high = SMALL_MM * (ASCENT + DESCENT)
+def side_left(
+    page: Page, box: Box, text: str, *, ends: bool = True, off_mm: float = LEFT_MM - 8
+) -> None:
+    """The upright side of a box, so far to its left; an arrow leads on where it is higher."""
+    x = box.left_mm - off_mm
+    texts = [text] if ends else [text, OVERALL]
+    high = height_mm(len(texts), SMALL_MM)
     within = box.bottom_mm - box.top_mm > high + 2 * SHORT_MM
     start = (box.top_mm + box.bottom_mm - high) / 2 if within else box.top_mm - high - 1.2
     gap = (start - 0.6, start + high + 0.6) if within else (box.top_mm, box.top_mm)
     for a, b in ((box.top_mm, gap[0]), (gap[1], box.bottom_mm)):
         if b > a:
             page.lines.append(Stroke(((x, a), (x, b)), "hair"))
-    for y in (box.top_mm, box.bottom_mm):
+    for y in (box.bottom_mm, box.top_mm)[: 2 if ends else 1]:
         page.lines.append(Stroke(((x - 0.8, y + 0.8), (x + 0.8, y - 0.8)), "symbol"))
-    page.write((x - width_mm(text, SMALL_MM) / 2, start), [text], SMALL_MM)
+    if not ends:
+        tip = (x, box.top_mm)
+        page.lines.append(
+            Stroke(((x - 0.7, tip[1] + 1.8), tip, (x + 0.7, tip[1] + 1.8)), "symbol")
+        )
+    for n, line in enumerate(texts):
+        at = (x - width_mm(line, SMALL_MM) / 2, start + n * LEADING * SMALL_MM)
+        page.write(at, [line], SMALL_MM)

@@ -15,6 +15,7 @@ from bom.drawings.svg import svg_text
 from bom.drawings.wiring import wiring_pages
 from solver.needs import Needs
 from solver.records import Result
+from solver.stock import Stock
 
 INVENTED = "invented"
 """What the name of a supplier says that is none."""
@@ -23,9 +24,12 @@ DRAWN = re.compile(r"(wiring(-\d+)?|place-\d+(-[a-z0-9-]+)?|holes(-\d+)?|routes(
 LONGEST_NAME = 40
 
 
-def drawing_files(result: Result, needs: Needs) -> dict[str, str]:
-    """All drawings as SVG files by their names, a page each, the wiring diagram first."""
-    return wiring_files(result, needs) | fit_files(result, needs)
+def drawing_files(result: Result, needs: Needs, stock: Stock | None = None) -> dict[str, str]:
+    """All drawings as SVG files by their names, a page each, the wiring diagram first.
+
+    `stock` is what may line holes where the small parts were not reckoned.
+    """
+    return wiring_files(result, needs) | fit_files(result, needs, stock)
 
 
 def wiring_files(result: Result, needs: Needs) -> dict[str, str]:
@@ -38,26 +42,26 @@ def wiring_files(result: Result, needs: Needs) -> dict[str, str]:
     }
 
 
-def fit_files(result: Result, needs: Needs) -> dict[str, str]:
+def fit_files(result: Result, needs: Needs, stock: Stock | None = None) -> dict[str, str]:
     """Places, hole schedule and route plan as SVG files by their names, a page each."""
     return {
         name: svg_text(page, f"{page.title}: {needs.job.name}", file_name)
-        for name, page in fit_of(result, needs)
+        for name, page in fit_of(result, needs, stock)
     }
 
 
-def fit_of(result: Result, needs: Needs) -> list[tuple[str, Page]]:
+def fit_of(result: Result, needs: Needs, stock: Stock | None = None) -> list[tuple[str, Page]]:
     """The pages of places, hole schedule and route plan, each with the name of its file."""
     if result.design is None:
         raise ValueError("without a kit there is nothing to draw")
     design, invented = result.design, _is_invented(result)
     found = [
         (f"place-{n}{_slug(page.title)}.svg", page)
-        for n, page in enumerate(place_pages(needs, design, invented=invented), start=1)
+        for n, page in enumerate(place_pages(needs, design, stock, invented=invented), start=1)
     ]
     for name, pages in (
-        ("holes", hole_pages(needs, design, invented=invented)),
-        ("routes", route_pages(needs, design, invented=invented)),
+        ("holes", hole_pages(needs, design, stock, invented=invented)),
+        ("routes", route_pages(needs, design, stock, invented=invented)),
     ):
         found += [(_numbered(name, n), page) for n, page in enumerate(pages, start=1)]
     return found

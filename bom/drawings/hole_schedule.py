@@ -1,15 +1,27 @@
-"""The hole schedule: every hole true to scale with the cables in it, and what to drill.
+"""The hole schedule: one table of what to drill, and every hole true to scale with its cables.
 
-Also the conduits, by the least inside diameter that their cables ask for.
+Under the holes stand the conduits, by the least inside diameter that their cables ask for.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import accumulate
+from math import ceil
 
-from bom.drawings.labels import SHEATHED
-from bom.drawings.lettering import height_mm, shortened, width_mm, wrap
+from bom.drawings.hole_lines import (
+    HoleLine,
+    cables_text,
+    drill_text,
+    had_by,
+    hole_lines,
+    remarks_of,
+    shared,
+    ways_text,
+    where_text,
+)
+from bom.drawings.lettering import LEADING, height_mm, shortened, width_mm, wrap
 from bom.drawings.page import Box, Circle, Page, Stroke, Symbol
 from bom.drawings.plate import (
     EDGE_MM,
@@ -24,57 +36,89 @@ from bom.drawings.plate import (
     furnish,
     least_text,
     length_text,
-    put,
-    put_right,
     unit_text,
 )
 from bom.measures import measure_text
 from solver.bundle import bundle_of
-from solver.ground import Opening, openings
-from solver.holes import Hole, Passage, holes, outer_of, passages
+from solver.conduits import Duct, conduit_of, ducts
 from solver.needs import Needs
-from solver.parts import Cable
 from solver.records import Cut, Design
 from solver.rules.conduit import fill_limit_pct
+from solver.stock import Stock
 
-PICTURE_MM = 52.0
-"""Room for the picture of a hole, at the left."""
+WIDTHS_MM = (9.0, 38.0, 50.0, 42.0, 30.0, 36.0, WIDTH_MM - 2 * INNER_MM - 205.0)
+"""Of the table's columns: number, name, from and to, where, drill, lined with, cables."""
+STOPS_MM = tuple(accumulate(WIDTHS_MM, initial=INNER_MM))
+HEADS = ("No.", "hole", "from, to", "where, its middle", "drill", "lined with", "cables in it")
+CONDUIT_HEADS = ("", "conduit", "from, to", "length", "inside", "part", "cables in it")
+MOST_LINES = (1, 3, 4, 4, 3, 3, 24)
+"""Of a cell, before it is cut short."""
+BOLD_COLUMNS = (0, 4)
+"""What is read first with the drill in hand."""
+WARNING = ("TOO NARROW", "AC beside DC")
+"""Words for which what has to be minded is set bold."""
+TABLE_MM = 2.4
+"""Size of its texts."""
+ROW_GAP_MM = 1.8
+PICTURE_GAP_MM = 5.0
+"""Between two pictures, and over a row of them."""
 LARGEST_MM = 46.0
 SCALES = ((2, 1), (1, 1), (1, 2), (1, 5), (1, 10))
 """So much on paper to so much in truth."""
 LABEL_SIZES_MM = (SMALL_MM, 1.8, 1.5)
 """Of a label within its cable: the largest that fits; a cable too thin for all has none."""
-ROW_MM = 3.2
-GAP_MM = 4.0
-"""Between two holes."""
-ABOUT_MM = 62.0
-"""Width of what is said of a hole, beside its picture."""
-LIST_MM = WIDTH_MM - 2 * INNER_MM - PICTURE_MM - ABOUT_MM - 4
-MOST_ROWS = 36
-"""Of a list of cables: what finds room on a page."""
-STOPS_MM = (0.0, 14.0, 44.0, 62.0, LIST_MM)
-HEADS = ("piece", "cable", "outer", "circuit")
-SUPPLIES = {"pv": "PV", "dc": "DC", "ac": "AC"}
+NAME_MM = 30.0
+"""A name under a picture is no wider."""
+ROOM_MM = HEIGHT_MM - 2 * EDGE_MM - STRIP_MM - 6
+WIDE_MM = WIDTH_MM - 2 * INNER_MM
 
 
 @dataclass(frozen=True)
-class _Block:
-    """One hole or conduit as it is to be drawn."""
+class _Row:
+    """A line of the table, wrapped; with what has to be minded under it."""
 
-    name: str
-    about: tuple[str, ...]
-    cuts: tuple[Cut, ...]
-    outer_mm: tuple[float, ...]
-    outline_mm: float
-    """Diameter of the circle that is drawn around the cables; 0: no picture."""
+    cells: tuple[tuple[str, ...], ...]
+    remarks: tuple[str, ...]
+    head: bool = False
 
     @property
-    def rows(self) -> int:
-        """Lines of the list of cables."""
-        return min(len(self.cuts), MOST_ROWS)
+    def high_mm(self) -> float:
+        """With the gap to the next one."""
+        lines = max(self.before + len(self.remarks), *map(len, self.cells))
+        return height_mm(lines, TABLE_MM) + ROW_GAP_MM
+
+    @property
+    def before(self) -> int:
+        """Lines over the remarks, which stand left of the cables."""
+        return max(map(len, self.cells[:-1]))
 
 
-def hole_pages(needs: Needs, design: Design, *, invented: bool = False) -> list[Page]:
+@dataclass(frozen=True)
+class _Round:
+    """A circle that is there to be seen, and the cables in it."""
+
+    outline_mm: float
+    cuts: tuple[Cut, ...]
+    outer_mm: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class _Picture:
+    """One hole or conduit as it is drawn: side by side where each cable has its own hole."""
+
+    id: str
+    name: str
+    rounds: tuple[_Round, ...]
+
+    @property
+    def largest_mm(self) -> float:
+        """Of its circles."""
+        return max(r.outline_mm for r in self.rounds)
+
+
+def hole_pages(
+    needs: Needs, design: Design, stock: Stock | None = None, *, invented: bool = False
+) -> list[Page]:
     """The pages of the hole schedule; none where there is no hole, no inlet and no conduit.
 
     Parameters
@@ -83,190 +127,270 @@ def hole_pages(needs: Needs, design: Design, *, invented: bool = False) -> list[
         For the legs and their holes.
     design : Design
         For the cables.
+    stock : Stock, optional
+        See `hole_lines`.
     invented : bool
         Whether the parts come from an invented catalog, which every page then says.
     """
     units = needs.job.units
-    blocks = [_hole_block(h, units) for h in holes(needs, design)]
-    blocks += [_opening_block(x, design, units) for x in openings(design)]
-    ways = [w for w in passages(needs, design) if w.leg.conduit is not None and w.cuts]
-    blocks += [_conduit_block(w, units) for w in ways]
-    if not blocks:
+    lines = hole_lines(needs, design, stock)
+    pipes = ducts(needs, design)
+    if not lines and not pipes:
         return []
-    scale = _scale(max(b.outline_mm for b in blocks))
-    parted = _parted(blocks, scale)
-    pages = []
-    for n, some in enumerate(parted, start=1):
-        page = blank()
-        y = EDGE_MM + 3
-        for block in some:
-            y = _draw(page, design, block, y, scale, units)
-        facts = (
-            f"pictures {scale[0]}:{scale[1]} on A4; {unit_text(units)}",
-            "outer: diameter of a cable over its sheath; bundle: the narrowest circle found",
-            "drill: the cables fill half of it, rounded up; what lines it comes on top of that",
-            "line every edge; where both poles of a circuit pass steel, one hole for both",
-        )
-        furnish(page, Plate(needs.job, "Hole schedule", facts, n, len(parted), invented))
-        pages.append(page)
+    rows = _rows(lines, pipes, had_by(design, stock), units)
+    pictures = [_hole_picture(line) for line in lines]
+    pictures += [_conduit_picture(duct, n) for duct in pipes for n in range(len(duct.ways))]
+    scale = _scale(rows, pictures)
+    pages = [blank()]
+    y = _table(pages, rows)
+    _pictures(pages, pictures, y, scale)
+    facts = (
+        f"pictures {scale[0]}:{scale[1]} on A4; {unit_text(units)}",
+        "numbers are those of the sheets of the places; where: from the corner marked 0 there",
+        "Ø of a cable: over its sheath",
+        "drill: as what lines it asks for, or so wide that the cables fill half of it",
+        "line every edge; where both poles of a circuit pass steel, one hole for both",
+    )
+    for n, page in enumerate(pages, start=1):
+        furnish(page, Plate(needs.job, "Hole schedule", facts, n, len(pages), invented))
     return pages
 
 
-def _hole_block(hole: Hole, units: str) -> _Block:
-    ways = "; ".join(f"{leg.from_} to {leg.to}" for leg in hole.legs)
-    drill = hole.drilled_mm
-    about = [
-        ways,
-        f"{_count(hole.cuts)}: {', '.join(SUPPLIES[s] for s in hole.supplies)}",
-        f"bundle {least_text(hole.bundle.diameter_mm, units)}",
-        "drill nothing: wide enough as it is"
-        if drill is None
-        else f"DRILL AT LEAST {least_text(drill, units)}",
-    ]
-    if hole.there_mm is not None:
-        about.append(f"there is one of {length_text(hole.there_mm, units)}")
-    if hole.most_mm is not None:
-        about.append(f"largest allowed {length_text(hole.most_mm, units)}")
-    if not hole.fits:
-        about.append("TOO NARROW: part the bundle between two holes")
-    if hole.loaded_conductors:
-        about.append(f"in it already: {hole.loaded_conductors} conductors, not drawn")
-    if "ac" in hole.supplies and len(hole.supplies) > 1:
-        about.append("AC beside DC: keep them apart, or in sheaths for the AC voltage")
-    outline = hole.bundle.diameter_mm if drill is None else drill
-    return _Block(f"Hole: {hole.name}", tuple(about), hole.cuts, hole.outer_mm, outline)
+# -- the table
 
 
-def _opening_block(opening: Opening, design: Design, units: str) -> _Block:
-    about = (
-        f"in {opening.place}",
-        f"{_count(opening.cuts)}: {SUPPLIES['pv']}",
-        f"SAW {length_text(opening.cutout_mm, units)}, as the inlet's maker says",
-        "paint the edge, seal the flange",
+def _rows(
+    lines: Sequence[HoleLine], pipes: Sequence[Duct], stock: Stock | None, units: str
+) -> list[_Row]:
+    rows = [_Row(tuple((x,) for x in HEADS), (), head=True)] if lines else []
+    rows += [_hole_row(line, units) for line in lines]
+    if pipes:
+        rows.append(_Row(tuple((x,) for x in CONDUIT_HEADS), (), head=True))
+    return rows + [_conduit_row(duct, stock, units) for duct in pipes]
+
+
+def _hole_row(line: HoleLine, units: str) -> _Row:
+    cells = (
+        line.number,
+        line.name,
+        ways_text(line.legs),
+        where_text(line, units),
+        drill_text(line, units),
+        line.lined,
+        cables_text(line.cuts, line.outer_mm, units),
     )
-    outer = tuple(outer_of(design, cut) for cut in opening.cuts)
-    name = f"Opening: {opening.inlet}"
-    return _Block(name, about, opening.cuts, outer, opening.cutout_mm)
+    return _Row(_wrapped(cells), _remarks(remarks_of(line, units)))
 
 
-def _conduit_block(way: Passage, units: str) -> _Block:
-    about = [
-        f"{way.leg.from_} to {way.leg.to}, {measure_text(way.leg.length_m, 'm', units)}",
-        f"{_count(way.cuts)}: {', '.join(SUPPLIES[s] for s in way.supplies)}",
-        f"INSIDE AT LEAST {least_text(way.conduit_mm, units)}",
-        f"filled to {fill_limit_pct(len(way.cuts)):g} % (NEC chapter 9, table 1)",
-    ]
-    if way.leg.loaded_conductors:
-        about.append(f"in it already: {way.leg.loaded_conductors} conductors, not counted")
-    if "ac" in way.supplies and len(way.supplies) > 1:
-        about.append("AC beside DC: keep them apart, or in sheaths for the AC voltage")
-    return _Block(
-        f"Conduit: {way.leg.conduit}", tuple(about), way.cuts, way.outer_mm, way.conduit_mm
+def _conduit_row(duct: Duct, stock: Stock | None, units: str) -> _Row:
+    fullest = max(duct.ways, key=lambda way: way.conduit_mm)
+    cuts = {
+        cut.label: (cut, outer)
+        for way in duct.ways
+        for cut, outer in zip(way.cuts, way.outer_mm, strict=True)
+    }
+    cells = (
+        "",
+        duct.name,
+        ways_text([way.leg for way in duct.ways]),
+        measure_text(duct.length_m, "m", units),
+        f"Ø{least_text(duct.least_mm, units)} or more",
+        _of_conduit(duct, stock),
+        cables_text([c for c, _ in cuts.values()], [mm for _, mm in cuts.values()], units),
     )
+    remarks = [f"filled to {fill_limit_pct(len(fullest.cuts)):g} % (NEC chapter 9, table 1)"]
+    if duct.there_mm is not None:
+        remarks.append(f"there is one of {length_text(duct.there_mm, units)}")
+    if not duct.fits:
+        remarks.append("TOO NARROW: lay a second one beside it")
+    already = max(way.leg.loaded_conductors for way in duct.ways)
+    if already:
+        remarks.append(f"in it already: {already} conductors, not counted")
+    remarks += dict.fromkeys(text for way in duct.ways for text in shared(way.supplies))
+    return _Row(_wrapped(cells), _remarks(remarks))
 
 
-def _count(cuts: Sequence[Cut]) -> str:
-    return "1 cable" if len(cuts) == 1 else f"{len(cuts)} cables"
+def _of_conduit(duct: Duct, stock: Stock | None) -> str:
+    if duct.there:
+        return "there already"
+    if stock is None:
+        return ""
+    part = conduit_of(duct, stock)
+    return "nothing of that size" if part is None else part.part
 
 
-def _scale(largest_mm: float) -> tuple[int, int]:
-    fitting = (s for s in SCALES if largest_mm * s[0] / s[1] <= LARGEST_MM)
-    return next(fitting, SCALES[-1])
+def _wrapped(cells: Sequence[str]) -> tuple[tuple[str, ...], ...]:
+    """Each cell in lines that its column holds."""
+    found = []
+    for n, (text, wide, most) in enumerate(zip(cells, WIDTHS_MM, MOST_LINES, strict=True)):
+        lines = wrap(text, wide - 2, TABLE_MM, bold=n in BOLD_COLUMNS)
+        found.append(tuple(shortened(lines, most)))
+    return tuple(found)
 
 
-def _about_lines(block: _Block) -> list[tuple[str, bool]]:
-    """What is said of a hole, in lines; the name and what stands in capitals are bold."""
-    found = [(line, True) for line in shortened(_wrapped(block.name, bold=True), 2)]
-    for text in block.about:
-        bold = text[:4].isupper()
-        found += [(line, bold) for line in shortened(_wrapped(text, bold=bold), 3)]
-    return found
+def _remarks(texts: Sequence[str]) -> tuple[str, ...]:
+    wide = STOPS_MM[-2] - STOPS_MM[1] - 2
+    return tuple(shortened(wrap("; ".join(texts), wide, TABLE_MM, bold=True), 3))
 
 
-def _wrapped(text: str, *, bold: bool) -> list[str]:
-    return wrap(text, ABOUT_MM - 3, TEXT_MM, bold=bold)
+def _table(pages: list[Page], rows: Sequence[_Row]) -> float:
+    """Write the table, on as many pages as it takes; where it ends on the last of them."""
+    top = EDGE_MM + 4
+    y, head = top, rows[0]
+    for row in rows:
+        if row.head:
+            head = row
+        # No heading stands alone at the foot of a page.
+        needed = row.high_mm * (2 if row.head else 1)
+        if y > top and y + needed > top + ROOM_MM:
+            pages.append(blank())
+            y = top
+            if not row.head:
+                y = _row(pages[-1], head, y)
+        y = _row(pages[-1], row, y)
+    return y
 
 
-def _height_mm(block: _Block, scale: tuple[int, int]) -> float:
-    picture = min(block.outline_mm * scale[0] / scale[1], LARGEST_MM) + 4
-    about = height_mm(len(_about_lines(block)), TEXT_MM)
-    return max(picture, about, (block.rows + 2) * ROW_MM) + GAP_MM
+def _row(page: Page, row: _Row, y: float) -> float:
+    for n, (left, cell) in enumerate(zip(STOPS_MM, row.cells, strict=False)):
+        bold = len(cell) if n in BOLD_COLUMNS and not row.head else 0
+        page.write((left, y), cell, TABLE_MM, bold=bold)
+    if row.remarks:
+        at = (STOPS_MM[1], y + row.before * LEADING * TABLE_MM)
+        warns = any(word in line for line in row.remarks for word in WARNING)
+        page.write(at, row.remarks, TABLE_MM, bold=len(row.remarks) if warns else 0)
+    foot = y + row.high_mm - ROW_GAP_MM / 2
+    look = "symbol" if row.head else "hair"
+    page.lines.append(Stroke(((INNER_MM, foot), (WIDTH_MM - INNER_MM, foot)), look))
+    return y + row.high_mm
 
 
-def _parted(blocks: Sequence[_Block], scale: tuple[int, int]) -> list[list[_Block]]:
-    room = HEIGHT_MM - 2 * EDGE_MM - STRIP_MM - 4
-    parted: list[list[_Block]] = [[]]
-    left = room
-    for block in blocks:
-        high = _height_mm(block, scale)
-        if parted[-1] and high > left:
-            parted.append([])
-            left = room
-        parted[-1].append(block)
-        left -= high
-    return parted
+# -- the pictures
 
 
-def _draw(
-    page: Page, design: Design, block: _Block, top: float, scale: tuple[int, int], units: str
-) -> float:
-    high = _height_mm(block, scale)
-    _picture(page, block, top + (high - GAP_MM) / 2, scale)
-    y = top
-    for line, bold in _about_lines(block):
-        page.write((INNER_MM + PICTURE_MM, y), [line], TEXT_MM, bold=int(bold))
-        y += 1.22 * TEXT_MM
-    _list(page, design, block, top, units)
-    foot = top + high - GAP_MM / 2
-    page.lines.append(Stroke(((INNER_MM, foot), (WIDTH_MM - INNER_MM, foot)), "hair"))
-    return top + high
+def _hole_picture(line: HoleLine) -> _Picture:
+    if line.each_its_own:
+        bores = [b.wide_mm for b in line.bores for _ in range(b.count)]
+        # The thickest cable sits in the widest gland.
+        pieces = sorted(zip(line.outer_mm, line.cuts, strict=True), key=lambda x: x[0])
+        rounds = tuple(
+            _Round(bore, (cut,), (outer,))
+            for bore, (outer, cut) in zip(sorted(bores), pieces, strict=True)
+        )
+    else:
+        hole = line.hole
+        there = hole is not None and not line.bores
+        outline = hole.bundle.diameter_mm if there and hole is not None else line.bore_mm
+        rounds = (_Round(outline, line.cuts, line.outer_mm),)
+    return _Picture(line.name, line.number, rounds)
 
 
-def _picture(page: Page, block: _Block, y: float, scale: tuple[int, int]) -> None:
-    """The hole and its cables, true to scale; each cable with its label where that fits."""
+def _conduit_picture(duct: Duct, n: int) -> _Picture:
+    way = duct.ways[n]
+    rounds = (_Round(way.conduit_mm, way.cuts, way.outer_mm),)
+    return _Picture(duct.name, duct.name, rounds)
+
+
+def _scale(rows: Sequence[_Row], pictures: Sequence[_Picture]) -> tuple[int, int]:
+    """The largest at which all is on one page; where none is so, the largest that fits one."""
+    table = sum(row.high_mm for row in rows)
+    largest = max(p.largest_mm for p in pictures)
+    fitting = [s for s in SCALES if largest * s[0] / s[1] <= LARGEST_MM] or [SCALES[-1]]
+    for scale in fitting:
+        whole = sum(high for _, high in _parted(pictures, scale))
+        # Smaller than half of the truth, labels of cables are no longer read.
+        if table + whole <= ROOM_MM and scale[1] <= 2 * scale[0]:
+            return scale
+    return fitting[0]
+
+
+def _size(picture: _Picture, part: float) -> tuple[float, float]:
+    """Width and height on the page, its name included."""
+    across = _columns(picture, part)
+    one = picture.largest_mm * part
+    down = ceil(len(picture.rounds) / across)
+    wide = across * one + (across - 1)
+    return max(wide, _name_mm(picture)), down * one + (down - 1) + height_mm(1, TEXT_MM) + 1
+
+
+def _columns(picture: _Picture, part: float) -> int:
+    """How many of its circles stand side by side."""
+    most = int((WIDE_MM + 1) // (picture.largest_mm * part + 1))
+    return max(1, min(most, len(picture.rounds)))
+
+
+def _name(picture: _Picture) -> str:
+    return shortened(wrap(picture.name, NAME_MM, TEXT_MM, bold=True), 1)[0]
+
+
+def _name_mm(picture: _Picture) -> float:
+    return width_mm(_name(picture), TEXT_MM, bold=True)
+
+
+def _parted(
+    pictures: Sequence[_Picture], scale: tuple[int, int]
+) -> list[tuple[list[_Picture], float]]:
+    """The pictures in rows, with the height of each row."""
     part = scale[0] / scale[1]
-    x = INNER_MM + (PICTURE_MM - 4) / 2
-    radius = block.outline_mm * part / 2
-    bundle = bundle_of(block.outer_mm)
-    circles = [Circle((x, y), radius)]
-    for (dx, dy), outer, cut in zip(bundle.middles_mm, block.outer_mm, block.cuts, strict=True):
-        at, r = (x + dx * part, y + dy * part), outer * part / 2
-        circles.append(Circle(at, r))
+    rows: list[tuple[list[_Picture], float]] = []
+    used = 0.0
+    for picture in pictures:
+        wide, high = _size(picture, part)
+        if not rows or used + wide > WIDE_MM:
+            rows.append(([], 0.0))
+            used = 0.0
+        some, tallest = rows[-1]
+        rows[-1] = ([*some, picture], max(tallest, high + PICTURE_GAP_MM))
+        used += wide + PICTURE_GAP_MM
+    return rows
+
+
+def _pictures(
+    pages: list[Page], pictures: Sequence[_Picture], y: float, scale: tuple[int, int]
+) -> None:
+    part = scale[0] / scale[1]
+    top = EDGE_MM + 4
+    for some, high in _parted(pictures, scale):
+        if y > top and y + high > top + ROOM_MM:
+            pages.append(blank())
+            y = top
+        left = INNER_MM
+        for picture in some:
+            wide, own = _size(picture, part)
+            _picture(pages[-1], picture, (left, y + high - own), part)
+            left += wide + PICTURE_GAP_MM
+        y += high
+
+
+def _picture(page: Page, picture: _Picture, at: tuple[float, float], part: float) -> None:
+    """Its circles in rows from a corner, its name under them."""
+    left, top = at
+    wide, high = _size(picture, part)
+    across, one = _columns(picture, part), picture.largest_mm * part
+    side = (wide - across * one - (across - 1)) / 2
+    circles: list[Circle] = []
+    for n, some in enumerate(picture.rounds):
+        down, right = divmod(n, across)
+        x = left + side + right * (one + 1) + one / 2
+        circles += _round(page, some, (x, top + down * (one + 1) + one / 2), part)
+    box = Box(left, top, left + wide, top + high - height_mm(1, TEXT_MM) - 0.6)
+    page.symbols.append(Symbol(kind="hole", id=picture.id, box=box, circles=tuple(circles)))
+    name = _name(picture)
+    x = left + (wide - _name_mm(picture)) / 2
+    page.write((x, top + high - height_mm(1, TEXT_MM)), [name], TEXT_MM, bold=1)
+
+
+def _round(page: Page, some: _Round, at: tuple[float, float], part: float) -> list[Circle]:
+    """The hole and its cables; each cable with its label where that fits."""
+    x, y = at
+    circles = [Circle((x, y), some.outline_mm * part / 2)]
+    bundle = bundle_of(some.outer_mm)
+    for (dx, dy), outer, cut in zip(bundle.middles_mm, some.outer_mm, some.cuts, strict=True):
+        middle, r = (x + dx * part, y + dy * part), outer * part / 2
+        circles.append(Circle(middle, r))
         for size in LABEL_SIZES_MM:
             wide, tall = width_mm(cut.label, size), height_mm(1, size)
             if (wide**2 + tall**2) ** 0.5 / 2 < r - 0.3:
-                page.write((at[0] - wide / 2, at[1] - tall / 2), [cut.label], size)
+                page.write((middle[0] - wide / 2, middle[1] - tall / 2), [cut.label], size)
                 break
-    box = Box(x - radius, y - radius, x + radius, y + radius)
-    page.symbols.append(Symbol(kind="hole", id=block.name, box=box, circles=tuple(circles)))
-
-
-def _list(page: Page, design: Design, block: _Block, top: float, units: str) -> None:
-    left = INNER_MM + PICTURE_MM + ABOUT_MM + 4
-    _line(page, left, top, HEADS)
-    page.lines.append(
-        Stroke(((left, top + ROW_MM - 0.4), (left + LIST_MM, top + ROW_MM - 0.4)), "hair")
-    )
-    shown = list(zip(block.cuts, block.outer_mm, strict=True))
-    if len(shown) > MOST_ROWS:
-        shown = shown[: MOST_ROWS - 1]
-    y = top + ROW_MM
-    for cut, outer in shown:
-        part = design.parts[cut.cable]
-        size = part.size.replace("mm2", "mm²") if isinstance(part, Cable) else ""
-        if isinstance(part, Cable) and part.use in SHEATHED:
-            size = f"{len(cut.ends) // 2}×{size}"
-        cells = (cut.label, size, least_text(outer, units), cut.circuit)
-        _line(page, left, y, cells)
-        y += ROW_MM
-    if len(shown) < len(block.cuts):
-        more = f"and {len(block.cuts) - len(shown)} more: see the sheet holes of the workbook"
-        put(page, (left, y), more, LIST_MM)
-
-
-def _line(page: Page, left: float, y: float, cells: Sequence[str]) -> None:
-    for n, text in enumerate(cells):
-        if n == 2:
-            put_right(page, (left + STOPS_MM[3] - 4, y), text)
-        else:
-            put(page, (left + STOPS_MM[n], y), text, STOPS_MM[n + 1] - STOPS_MM[n] - 1)
+    return circles

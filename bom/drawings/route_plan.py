@@ -11,6 +11,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
+from bom.drawings.hole_lines import HoleLine, drill_text, hole_lines
 from bom.drawings.lettering import LEADING, height_mm, shortened, wrap
 from bom.drawings.page import Box, Page, Stroke, Symbol, corners
 from bom.drawings.plate import (
@@ -23,14 +24,14 @@ from bom.drawings.plate import (
     Plate,
     blank,
     furnish,
-    least_text,
     unit_text,
 )
 from bom.measures import measure_text
-from solver.holes import Hole, Passage, holes, passages
+from solver.holes import Passage, passages
 from solver.needs import Needs
 from solver.passing import hole_of
 from solver.records import Design
+from solver.stock import Stock
 
 BOX_MM, LEG_MM = 46.0, 62.0
 """Widths of a place's box and of a leg."""
@@ -64,7 +65,7 @@ class _Texts:
 
     needs: Needs
     design: Design
-    bored: dict[str, Hole]
+    lines: tuple[HoleLine, ...]
 
     def box(self, node: _Node) -> list[str]:
         """The place's name and what stands there."""
@@ -91,17 +92,21 @@ class _Texts:
         text = measure_text(leg.length_m, "m", units)
         if any(self.needs.place(end).ground for end in (leg.from_, leg.to)):
             text += ", flexible lead outside"
+        text += "".join(f", {self._hole(x)}" for x in self.lines if leg in x.legs)
         name = hole_of(leg)
-        if name is not None:
-            hole = self.bored.get(name)
+        if name is not None and not any(name == x.name for x in self.lines if x.hole):
             text += f", hole {name}"
-            if hole is not None and hole.drilled_mm is not None:
-                text += f" (drill {least_text(hole.drilled_mm, units)})"
-            elif hole is not None:
-                text += " (wide enough)"
         if leg.conduit is not None:
             text += f", conduit {leg.conduit}"
         return shortened(wrap(text, LEG_MM - 4, TEXT_MM, bold=True), 4)
+
+    def _hole(self, line: HoleLine) -> str:
+        """A hole of the schedule by its number, with what is drilled."""
+        drill = drill_text(line, self.needs.job.units)
+        if line.opening is not None:
+            return f"{line.number} {line.name} ({drill})"
+        told = f"drill {drill}" if line.bores else "wide enough"
+        return f"hole {line.number} {line.name} ({told})"
 
     def under(self, way: Passage) -> list[str]:
         """Under the line: what runs there."""
@@ -118,7 +123,9 @@ class _Texts:
         return shortened(lines, MOST_LINES)
 
 
-def route_pages(needs: Needs, design: Design, *, invented: bool = False) -> list[Page]:
+def route_pages(
+    needs: Needs, design: Design, stock: Stock | None = None, *, invented: bool = False
+) -> list[Page]:
     """The pages of the route plan; none where there is no leg.
 
     Parameters
@@ -127,12 +134,14 @@ def route_pages(needs: Needs, design: Design, *, invented: bool = False) -> list
         For the places and legs.
     design : Design
         For what runs there.
+    stock : Stock, optional
+        See `hole_lines`.
     invented : bool
         Whether the parts come from an invented catalog, which every page then says.
     """
     if not needs.legs:
         return []
-    texts = _Texts(needs, design, {h.name: h for h in holes(needs, design)})
+    texts = _Texts(needs, design, hole_lines(needs, design, stock))
     roots = _trees(needs, passages(needs, design))
     columns = max(r.depth for r in roots)
     wide = columns * BOX_MM + (columns - 1) * LEG_MM + 2 * EDGE_MM + 8
@@ -152,7 +161,7 @@ def route_pages(needs: Needs, design: Design, *, invented: bool = False) -> list
             y += _tall(texts, root) + BETWEEN_MM
         facts = (
             "not to scale; lengths as measured, without slack",
-            f"holes: least diameter to drill, see the hole schedule; {unit_text(needs.job.units)}",
+            f"holes by their numbers in the hole schedule; {unit_text(needs.job.units)}",
             "labels are those of the cut list; dashed: the place stands elsewhere on the plan",
         )
         furnish(page, Plate(needs.job, "Cable route plan", facts, n, len(parted), invented))

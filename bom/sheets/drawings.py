@@ -21,4 +21,5 @@ def rows(kit: Kit, first: int) -> list[Row]:
 
 def pictures(kit: Kit) -> list[Picture]:
     """Every place, then the hole schedule, then the route plan."""
-    return [Picture(png=png_bytes(page)) for _, page in fit_of(kit.result, kit.needs)]
+    pages = fit_of(kit.result, kit.needs, kit.stock)
+    return [Picture(png=png_bytes(page)) for _, page in pages]

@@ -4,62 +4,65 @@ from __future__ import annotations
 
 from math import ceil
 
+from bom.drawings.hole_lines import (
+    HoleLine,
+    cables_text,
+    drill_text,
+    had_by,
+    hole_lines,
+    remarks_of,
+    shared,
+    ways_text,
+    where_text,
+)
 from bom.measures import MM_PER_INCH
 from bom.sheets.page import ONE, TWO, WHOLE, Column, Kit, Row
 from solver.conduits import Duct, conduit_of, ducts
-from solver.ground import Opening, openings
-from solver.holes import Hole, Passage, holes, outer_of
-from solver.lining import Lining, lining_of
 from solver.parts import Conduit
-from solver.stock import Stock
 
 TITLE = "holes"
 COLUMNS = (
-    Column(heading="hole or conduit", width=22),
-    Column(heading="on the way", width=28),
-    Column(heading="cables", width=32),
-    Column(heading="carry", width=9),
-    Column(heading="bundle", unit="mm", width=9, form=ONE, inches=TWO),
-    Column(heading="drill at least", unit="mm", width=9, form=ONE, inches=TWO),
-    Column(heading="is there", unit="mm", width=9, form=ONE, inches=TWO),
-    Column(heading="largest allowed", unit="mm", width=10, form=ONE, inches=TWO),
-    Column(heading="conduit, inside at least", unit="mm", width=12, form=ONE, inches=TWO),
-    Column(heading="already in it", width=9, form=WHOLE),
-    Column(heading="lined with", width=24),
+    Column(heading="number", width=7),
+    Column(heading="hole or conduit", width=18),
+    Column(heading="from, to", width=24),
+    Column(heading="where, its middle", width=20),
+    Column(heading="holes", width=7, form=WHOLE),
+    Column(heading="drill", unit="mm", width=7, form=ONE, inches=TWO),
+    Column(heading="lined with", width=18),
+    Column(heading="cables", width=34),
+    Column(heading="carry", width=8),
+    Column(heading="bundle", unit="mm", width=8, form=ONE, inches=TWO),
+    Column(heading="cables ask for at least", unit="mm", width=9, form=ONE, inches=TWO),
+    Column(heading="is there", unit="mm", width=8, form=ONE, inches=TWO),
+    Column(heading="largest allowed", unit="mm", width=8, form=ONE, inches=TWO),
+    Column(heading="conduit, inside at least", unit="mm", width=9, form=ONE, inches=TWO),
+    Column(heading="already in it", width=8, form=WHOLE),
     Column(heading="remark", width=24),
 )
-ABOUT = (
-    "Drill at least: so wide that the cables fill half of it, rounded up, if nothing lines the "
-    "hole; the bundle by itself is narrower. What lines it is in the bill, where the catalog has "
-    "it, and so is a conduit that is not there yet."
+DRILL = (
+    "The numbers are those of the drawings. Drill: as wide as what lines the hole asks for; where "
+    "nothing does, so wide that the cables fill half of it, rounded up, or wider."
 )
-SHARED = "AC beside DC: apart, or in sheaths for the AC voltage"
+WHERE = (
+    "Where: from the corner marked 0 on the drawing of the place. What lines a hole is in the "
+    "bill, where the catalog has it, and so is a conduit that is not there yet."
+)
 
 
 def above(kit: Kit, first: int) -> list[Row]:
     """What the diameters are."""
-    return [Row(cells=(ABOUT,), look="note")]
+    return [Row(cells=(text,), look="note") for text in (DRILL, WHERE)]
 
 
 def rows(kit: Kit, first: int) -> list[Row]:
-    """A row a hole, then a row a conduit."""
-    found = [
-        _hole_row(h, lining_of(h, kit.needs, _had(kit)), kit.needs.job.units)
-        for h in holes(kit.needs, kit.design)
-    ]
-    found += [_opening_row(x, kit) for x in openings(kit.design)]
-    found += [
-        _conduit_row(d, conduit_of(d, _had(kit)), kit.needs.job.units)
-        for d in ducts(kit.needs, kit.design)
-    ]
-    return found or [Row(cells=("none", "no leg with a cable has a hole or a conduit"))]
-
-
-def _had(kit: Kit) -> Stock:
-    """What the kit has; where its small parts were not reckoned, all of the catalog."""
-    if kit.design.small is None:
-        return kit.stock
-    return Stock.of(kit.design.parts.values(), (), ())
+    """A row a hole by its number, then a row a conduit."""
+    stock = had_by(kit.design, kit.stock)
+    found = [_hole_row(x, kit.units) for x in hole_lines(kit.needs, kit.design, kit.stock)]
+    for duct in ducts(kit.needs, kit.design):
+        part = None if stock is None else conduit_of(duct, stock)
+        found.append(_conduit_row(duct, part, kit.units))
+    nothing = "no leg with a cable has a hole or a conduit"
+    return found or [Row(cells=("none", "", nothing, *[""] * (len(COLUMNS) - 3)))]
 
 
 def _at_least(mm: float, units: str) -> float:
@@ -69,53 +72,46 @@ def _at_least(mm: float, units: str) -> float:
     return ceil(mm * 10 - 1e-6) / 10
 
 
-def _hole_row(hole: Hole, linings: tuple[Lining, ...] | None, units: str) -> Row:
-    remarks = []
-    if hole.drilled_mm is None:
-        remarks.append("wide enough as it is")
-    if not hole.fits:
-        remarks.append("TOO NARROW: part the bundle between two holes")
-    remarks += _shared(hole.supplies)
+def _hole_row(line: HoleLine, units: str) -> Row:
+    hole = line.hole
+    count, drill = _drilled(line, units)
+    least = None if hole is None else hole.drilled_mm
+    fits = hole is None or hole.fits
     return Row(
         cells=(
-            hole.name,
-            "; ".join(f"{leg.from_} to {leg.to}" for leg in hole.legs),
-            _cables(hole),
-            _carried(hole.supplies),
-            _at_least(hole.bundle.diameter_mm, units),
-            "" if hole.drilled_mm is None else _at_least(hole.drilled_mm, units),
-            "" if hole.there_mm is None else hole.there_mm,
-            "" if hole.most_mm is None else hole.most_mm,
+            line.number,
+            line.name,
+            ways_text(line.legs),
+            where_text(line, units),
+            count,
+            drill,
+            line.lined,
+            cables_text(line.cuts, line.outer_mm, units),
+            _carried(line.supplies),
+            "" if hole is None else _at_least(hole.bundle.diameter_mm, units),
+            "" if least is None else _at_least(least, units),
+            "" if hole is None or hole.there_mm is None else hole.there_mm,
+            "" if hole is None or hole.most_mm is None else hole.most_mm,
             "",
-            hole.loaded_conductors or "",
-            "; ".join(map(_lining, linings or (None,))),
-            "; ".join(remarks),
+            "" if hole is None else hole.loaded_conductors or "",
+            "; ".join(remarks_of(line, units)) if line.bores else _nothing(line, units),
         ),
-        look="line" if hole.fits else "bad",
+        look="line" if fits else "bad",
     )
 
 
-def _opening_row(opening: Opening, kit: Kit) -> Row:
-    outer = (outer_of(kit.design, cut) for cut in opening.cuts)
-    cables = ", ".join(
-        f"{cut.label} Ø{mm:g}" for cut, mm in zip(opening.cuts, outer, strict=True)
-    )
-    return Row(
-        cells=(
-            f"opening of {opening.inlet}",
-            opening.place,
-            cables,
-            "PV",
-            "",
-            opening.cutout_mm,
-            "",
-            "",
-            "",
-            "",
-            "its own flange, on sealant",
-            "as the inlet's maker says; no wider",
-        )
-    )
+def _nothing(line: HoleLine, units: str) -> str:
+    return "; ".join([f"drill {drill_text(line, units)}", *remarks_of(line, units)])
+
+
+def _drilled(line: HoleLine, units: str) -> tuple[int | str, float | str]:
+    """How many holes and how wide: a number where all are alike."""
+    if not line.bores:
+        return "", ""
+    count = sum(b.count for b in line.bores)
+    if len(line.bores) > 1:
+        return count, drill_text(line, units)
+    return count, _at_least(line.bores[0].wide_mm, units)
 
 
 def _conduit_row(duct: Duct, conduit: Conduit | None, units: str) -> Row:
@@ -124,12 +120,17 @@ def _conduit_row(duct: Duct, conduit: Conduit | None, units: str) -> Row:
     if not duct.fits:
         remarks.append("TOO NARROW: lay a second one beside it")
     remarks += _bends(duct)
-    remarks += _shared(supplies)
+    remarks += shared(supplies)
     return Row(
         cells=(
+            "",
             duct.name,
-            "; ".join(f"{way.leg.from_} to {way.leg.to}" for way in duct.ways),
-            "; ".join(map(_cables, duct.ways)),
+            ways_text([way.leg for way in duct.ways]),
+            "",
+            "",
+            "",
+            _of_conduit(duct, conduit),
+            _cables(duct, units),
             _carried(supplies),
             "",
             "",
@@ -137,7 +138,6 @@ def _conduit_row(duct: Duct, conduit: Conduit | None, units: str) -> Row:
             "",
             _at_least(duct.least_mm, units),
             max(way.leg.loaded_conductors for way in duct.ways) or "",
-            _of_conduit(duct, conduit),
             "; ".join(remarks),
         ),
         look="line" if duct.fits else "bad",
@@ -160,22 +160,12 @@ def _of_conduit(duct: Duct, conduit: Conduit | None) -> str:
     return "nothing of that size" if conduit is None else conduit.part
 
 
-def _lining(lining: Lining | None) -> str:
-    if lining is None:
-        return "nothing of that size"
-    count = f"{lining.count} × " if lining.count > 1 else ""
-    each = " each" if lining.count > 1 else ""
-    return f"{count}{lining.part}, hole Ø{lining.hole_mm:g} mm{each}"
-
-
-def _cables(of: Hole | Passage) -> str:
-    pieces = zip(of.cuts, of.outer_mm, strict=True)
-    return ", ".join(f"{cut.label} Ø{outer:g}" for cut, outer in pieces)
+def _cables(duct: Duct, units: str) -> str:
+    """Leg by leg, each leg's pieces once."""
+    return "; ".join(
+        dict.fromkeys(cables_text(way.cuts, way.outer_mm, units) for way in duct.ways)
+    )
 
 
 def _carried(supplies: tuple[str, ...]) -> str:
     return ", ".join(s.upper() for s in supplies)
-
-
-def _shared(supplies: tuple[str, ...]) -> list[str]:
-    return [SHARED] if "ac" in supplies and len(supplies) > 1 else []

@@ -33,7 +33,10 @@ SHEETS = (
     ("weights", "by place and in all, against their limits, with moments"),
     ("air", "heat that devices give off, and the vents or the fan that each place needs"),
     ("places", "where each device stands or hangs"),
-    ("holes", "what to drill: the cables through each hole, and how wide it has to be"),
+    (
+        "holes",
+        "what to drill: each hole by its number, where, how wide, what lines it, its cables",
+    ),
     ("drawings", "every surface and locker to scale, the holes, the ways of the cables"),
     ("checks", "every rule applied to every thing it applies to, with its source"),
 )

@@ -143,11 +143,13 @@ def test_the_sheet_of_air_adds_up():
 
 def test_the_sheet_of_holes_names_cables_and_diameters():
     """The same as the schedule draws, and what the catalog has for it."""
-    (row,) = (r for r in sheet("holes") if r[0] == "roof entry")
-    assert row[1] == "roof to locker"
-    assert row[2].startswith("W01 Ø")
-    assert row[5] >= row[4] > 0
-    assert row[10] == "nothing of that size"
+    (row,) = (r for r in sheet("holes") if r[1] == "roof entry")
+    assert row[0] == "H1"
+    assert row[2] == "roof to locker"
+    assert row[7].startswith("W01 Ø")
+    assert row[5] >= row[9] > 0
+    assert row[5] == row[10]
+    assert row[6] == "nothing of that size"
 
 
 def test_a_stated_conduit_too_narrow_is_told_in_a_note():

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -177,9 +178,42 @@ def test_places_holes_and_routes_are_drawn():
     texts = {name: " ".join(t.text for t in page.texts) for name, page in pages}
     holes = " ".join(text for name, text in texts.items() if name.startswith("holes"))
     routes = " ".join(text for name, text in texts.items() if name.startswith("routes"))
-    assert "Opening: inlet-1" in holes
-    assert "SAW 46" in holes
-    assert "flexible lead outside" in routes
+    assert "opening of inlet-1 grass to side wall; side wall to chest" in holes
+    assert "saw Ø46" in holes
+    assert "flexible lead outside, H2 opening of inlet-1 (saw Ø46)" in routes
+
+
+def test_the_wall_shows_the_inlets_opening_with_two_dimensions():
+    """A ring in the middle of the flange, as wide as is sawn, from two edges of the face."""
+    needs, result = kit()
+    (page,) = [p for _, p in fit_of(result, needs) if p.title == "Place: side wall"]
+    told = [t.text for t in page.texts]
+    (scale,) = {int(x) for t in told for x in re.findall(r"scale 1:(\d+) on A4", t)}
+    (edge,) = [line for line in page.lines if line.look == "bold"]
+    left, bottom = min(x for x, _ in edge.points), max(y for _, y in edge.points)
+    inlet = next(d for d in design().devices if d.id == "inlet-1")
+    across = (inlet.x_mm + inlet.part.length_mm / 2, inlet.y_mm + inlet.part.width_mm / 2)
+    (ring,) = [s for s in page.symbols if s.kind == "entry"]
+    (circle,) = ring.circles
+    assert circle.radius_mm * 2 * scale == pytest.approx(inlet.part.cutout_mm)
+    assert (circle.at[0] - left) * scale == pytest.approx(across[0])
+    assert (bottom - circle.at[1]) * scale == pytest.approx(across[1])
+    assert "H2 Ø46" in told
+    for mm in across:
+        assert f"H2: {mm:g}" in told
+    assert "1  inlet-1" in told
+    # Lead and inside run come by the inlet: nothing is left to be set on the spot.
+    assert not [t for t in told if "set on the spot" in t or t == "E1"]
+
+
+def test_the_ground_has_no_hole_and_no_arrow():
+    """Its lead is told in the table alone."""
+    needs, result = kit()
+    (page,) = [p for _, p in fit_of(result, needs) if p.title == "Place: grass"]
+    told = [t.text for t in page.texts]
+    assert "lead to side wall, 6 m: W1, W2" in told
+    assert not [t for t in told if "set on the spot" in t]
+    assert not [line for line in page.lines if line.filled]
 
 
 def test_the_work_order_lets_the_inlet_in_and_fastens_no_panel():
@@ -242,9 +276,10 @@ def test_cautions_notes_and_the_sheet_of_holes():
     assert not [note for note in notes_of(result, needs) if note.startswith("The pitch of")]
     assert any("PV inlet" in text for _, text in chosen(design()))
     sheet = holes_sheet.rows(Kit(needs=needs, result=result, stock=stock()), 1)
-    (row,) = [r for r in sheet if r.cells[0] == "opening of inlet-1"]
-    assert row.cells[1] == "side wall"
-    assert 46 in row.cells
+    (row,) = [r for r in sheet if r.cells[1] == "opening of inlet-1"]
+    assert row.cells[0] == "H2"
+    assert row.cells[3] == "side wall: x 115, y 115"
+    assert row.cells[4:6] == (1, 46)
 
 
 def test_notes_of_frames_and_of_what_may_be_touched_dry():
