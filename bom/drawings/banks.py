@@ -206,11 +206,11 @@ def _draw_link(
     """A link from a battery to the next, which stands below it or at the top of the next line."""
     end = y + _link_mm(plot.labels, link)
     if (n + 1) % at.in_a_line:
-        plot.wire(link, [(x, y), (x, end)])
+        plot.wire(link, [(x, y), (x, end)], look="link")
         plot.label(link, (x, y + LINK_MM), TEXT_WIDTH_MM)
         return x, end
     lane, goal, over = x + STRING_MM - 5.5, x + STRING_MM, at.start_mm - 1.0
     points = [(x, y), (x, end), (lane, end), (lane, over), (goal, over), (goal, at.start_mm)]
-    plot.wire(link, points)
+    plot.wire(link, points, look="link")
     plot.label(link, (x, y + LINK_MM), TEXT_WIDTH_MM)
     return goal, at.start_mm

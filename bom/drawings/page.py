@@ -59,6 +59,7 @@ LOOKS = {
     "-": Look(0.5, (2.2, 1.1)),
     "ac": Look(0.5, (4.5, 0.9, 0.9, 0.9)),
     "earth": Look(0.7, (0.7, 0.9)),
+    "link": Look(0.9),
     "other": Look(0.35),
     "lead": Look(0.2),
     "symbol": Look(0.3),

@@ -105,8 +105,10 @@ class Plot:
         lines = self.labels.lines(thing, width_mm, pole=pole, brief=brief)[:most]
         self.page.write(at, lines, TEXT_MM, bold=self.labels.name_lines(thing, width_mm))
 
-    def wire(self, core: Core, points: Sequence[Point], *, cores: int = 1) -> None:
-        """One core, or a cable of several drawn as one line."""
+    def wire(
+        self, core: Core, points: Sequence[Point], *, cores: int = 1, look: str = ""
+    ) -> None:
+        """One core, or a cable of several drawn as one line; without a `look` that of its pole."""
         self.page.wires.append(
             Wire(
                 cut=core.cut.label,
@@ -115,7 +117,7 @@ class Plot:
                 cores=cores,
                 ends=(core.from_, core.to),
                 points=_tidied(points),
-                look=_look(core, cores),
+                look=look or _look(core, cores),
             )
         )
 

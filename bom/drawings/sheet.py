@@ -59,9 +59,20 @@ def _cautions(page: Page, design: Design) -> None:
     width = CAUTIONS_MM - 4
     page.write((x, y), ["Cautions"], 2.6, bold=1)
     about = "; ".join(c.about for c in cautions_for(design))
-    texts = [*BRIEF, f"{about}: the workbook says more."]
+    texts = [*BRIEF, *_bare(page, design), f"{about}: the workbook says more."]
     lines = [line for text in texts for line in wrap(text, width, SMALL_MM)]
     page.write((x, y + 4), shortened(lines, 14), SMALL_MM)
+
+
+def _bare(page: Page, design: Design) -> list[str]:
+    """Which pieces on a page nothing protects before their fuse: there the eye sees no fault."""
+    shown = {w.cut for w in page.wires}
+    bare = [c.label for c in design.cuts if c.sheathed and c.label in shown]
+    if not bare:
+        return []
+    return [
+        f"Nothing protects {', '.join(bare)} before their fuse or breaker: in a sheath, whole."
+    ]
 
 
 def _title(page: Page, x: float, design: Design, heading: Heading) -> None:
@@ -136,6 +147,7 @@ LINES = {
     "-": "negative conductor",
     "ac": "AC cable; strokes: its cores L, N, protective",
     "earth": "protective conductor: earthing, bonding",
+    "link": "link of batteries in series, between the poles",
     "other": "other conductor",
 }
 """What each look of a conductor means."""

@@ -493,6 +493,28 @@ def test_every_page_has_the_cautions():
         assert "a licensed electrician" in told
 
 
+def test_pieces_that_nothing_protects_are_told_on_their_page():
+    """Each with its label among the cautions; where all are protected there is no such line."""
+    design, needs = larger_design.design(), larger_design.needs()
+    labels = [cut.label for cut in design.cuts if len(cut.ends) == 2][:3]
+    for bare in ([], labels):
+        cuts = tuple(replace(cut, sheathed=cut.label in bare) for cut in design.cuts)
+        (page,) = wiring_pages(replace(design, cuts=cuts), needs)
+        told = " ".join(t.text for t in page.texts)
+        assert (f"Nothing protects {', '.join(labels)} before their fuse" in told) == bool(bare)
+
+
+def test_links_of_a_bank_look_like_neither_pole():
+    """Between batteries in series a line is at a voltage of its own: not drawn as a negative."""
+    needs, stock = small_job(14)
+    design = solve_kit(needs, stock).design
+    (page,) = wiring_pages(design, needs)
+    batteries = set(design.bank.batteries)
+    links = [w for w in page.wires if {end.split(":")[0] for end in w.ends} <= batteries]
+    assert [w.look for w in links] == ["link"] * (design.bank.series - 1)
+    assert links
+
+
 def test_the_ac_side_is_left_to_a_licensed_person_where_it_arises():
     """Beside the inverter's outlet and beside the inlet, not only among the cautions."""
     (page,) = wiring_pages(larger_design.design(), larger_design.needs())
