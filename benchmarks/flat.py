@@ -116,9 +116,9 @@ class Layout:
         return self.series * self.parallel
 
 
-CBC_OPTIONS = ["preprocess off", "primalT 1e-9"]
-"""With its preprocessing, or with its usual tolerance, it calls answers of this model optimal that
-are not: HiGHS finds kits of the same model that cost less."""
+CBC_OPTIONS = ["preprocess off", "presolve off", "primalT 1e-9"]
+"""With its preprocessing, its presolve or its usual tolerance it calls answers of this model optimal
+that are not: HiGHS finds kits of the same model that cost less."""
 
 
 def solve_flat(needs: Needs, stock: Stock, limit_s: float, solver: str = "highs") -> Flat:
