@@ -355,6 +355,7 @@ def by_source(answer):
     return found
 
 
+@pytest.mark.slow
 def test_dealt_jobs_are_a_fair_mixture():
     """The jobs hold each way in which blocks are used."""
     seen = Counter()
@@ -500,6 +501,7 @@ def test_what_a_place_is_to_a_device_is_kept(seed):
     assert not [c for c in answer.checks if not c.ok]
 
 
+@pytest.mark.slow
 def test_climate_and_free_space_bite_in_these_jobs():
     """Some kits get dearer, and some jobs have none any more."""
     answers = [harsh(seed) for seed in HARSH]

@@ -26,12 +26,21 @@ DEMOS = ("mobile-library-van", "honey-house-trailer", "star-gazing-hut", "boatya
 WITH_KIT = (0, 1, 2, 5, 12, 13, 14, 16, 19, 27, 29, 31, 36, 38, 43)
 WITHOUT_KIT = (3, 9, 22, 26, 39)
 
-SLOW = [pytest.param(name, marks=pytest.mark.slow) for name in DEMOS]
+IN_SUITE = (0, 5, 12, 13, 14, 16, 19, 31, 3, 22, 39)
 
-each_job = pytest.mark.parametrize("name", [*WITH_KIT, *WITHOUT_KIT, *SLOW])
-"""Twenty small jobs in the suite, the examples among the slow tests."""
 
-each_job_with_kit = pytest.mark.parametrize("name", [*WITH_KIT, *SLOW])
+def marked(names: Iterable[int | str]) -> list[object]:
+    """All but some small jobs are among the slow tests."""
+    slow = pytest.mark.slow
+    return [x if x in IN_SUITE else pytest.param(x, marks=slow) for x in names]
+
+
+each_job = pytest.mark.parametrize("name", marked([*WITH_KIT, *WITHOUT_KIT, *DEMOS]))
+"""Eleven of twenty small jobs in the suite, the others and the examples among the slow tests."""
+
+each_small_job = pytest.mark.parametrize("name", marked([*WITH_KIT, *WITHOUT_KIT]))
+
+each_job_with_kit = pytest.mark.parametrize("name", marked([*WITH_KIT, *DEMOS]))
 
 CENT = Decimal("0.01")
 

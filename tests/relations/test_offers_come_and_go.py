@@ -6,17 +6,14 @@ import random
 from dataclasses import replace
 from decimal import Decimal
 
-import pytest
-
 from solver.kit import solve_kit
 from solver.needs import Owned
 from solver.stock import Stock
 from tests.relations.jobs import (
-    WITH_KIT,
-    WITHOUT_KIT,
     answer,
     costs_no_more,
     each_job,
+    each_small_job,
     few,
     job,
 )
@@ -39,7 +36,7 @@ def test_a_cheaper_offer_never_raises_the_total(name):
         costs_no_more(solve_kit(needs, cheaper), answer(name))
 
 
-@pytest.mark.parametrize("name", [*WITH_KIT, *WITHOUT_KIT])
+@each_small_job
 def test_a_shop_added_never_raises_the_total(name):
     """A shop with freight of its own that sells half of the parts, some for less."""
     needs, stock = job(name)

@@ -26,19 +26,20 @@ from tests.cli.small_shop import small_catalog, small_needs
 from tests.relations.digests import ROOT, digests_of
 from tests.relations.jobs import (
     DEMOS,
-    SLOW,
+    IN_SUITE,
     WITH_KIT,
     WITHOUT_KIT,
     answer,
     as_json,
     each_job,
     job,
+    marked,
 )
 
 T = TypeVar("T")
 
 
-some_jobs = pytest.mark.parametrize("name", [*WITH_KIT[:5], *SLOW])
+some_jobs = pytest.mark.parametrize("name", marked([*WITH_KIT[:5], *DEMOS]))
 
 
 def shuffled(needs: Needs, stock: Stock, seed: int) -> tuple[Needs, Stock]:
@@ -96,9 +97,11 @@ def test_one_worker_gives_the_same_bytes_as_two(name, monkeypatch):
     assert as_json(solve_kit(needs, stock), needs) == two
 
 
-def test_hash_seeds_give_the_same_bytes():
+@pytest.mark.parametrize(
+    "names", [IN_SUITE, pytest.param((*WITH_KIT, *WITHOUT_KIT), marks=pytest.mark.slow)]
+)
+def test_hash_seeds_give_the_same_bytes(names):
     """No answer hangs on the order in which a set is walked through."""
-    names = [*WITH_KIT, *WITHOUT_KIT]
     first = digests_of(names, PYTHONHASHSEED="0")
     assert len(first) == len(names)
     assert digests_of(names, PYTHONHASHSEED="4711") == first
