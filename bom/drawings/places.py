@@ -171,8 +171,7 @@ def _facts(
         facts.append("dashed: fuses and breakers, in a free spot near their source: a proposal")
     if any(e.at_mm is not None for e in entries):
         facts.append(
-            "ring: a cable comes in there, as wide as its hole (small ones drawn larger); "
-            "H: see hole schedule"
+            "ring: entry as wide as its hole (small ones drawn larger); H: see hole schedule"
         )
     elif any(e.key.startswith("H") for e in entries):
         facts.append("H: see the hole schedule")

@@ -248,7 +248,7 @@ def test_an_entry_is_drawn_where_the_needs_state_it():
     assert (bottom - circle.at[1]) * scale == pytest.approx(1700)
     told = words([page])
     assert "at x 2,900, y 1,700: drill Ø9 or more: roof entry; to locker, 3.4 m" in told
-    assert "ring: a cable comes in there, as wide as its hole (small ones drawn larger)" in told
+    assert "ring: entry as wide as its hole (small ones drawn larger)" in told
     assert {"H1: 2,900", "H1: 1,700"} <= {t.text for t in page.texts}
     assert "to be set on the spot" not in told
     assert faults(page) == []
