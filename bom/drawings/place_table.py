@@ -177,14 +177,15 @@ def lying_under(marks: Sequence[EntryMark], things: Sequence[Thing]) -> list[str
     found = []
     for mark in marks:
         over = [
-            t.name
+            t
             for t in things
             if not mark.opening and lies_over(_face(t), mark.at_mm, mark.bore_mm)
         ]
         if over:
-            found.append(
-                f"{mark.key} LIES UNDER {', '.join(over)}: move it, or state an obstacle there"
-            )
+            # A fuse stands where the sheet proposes it: the hole need not give way.
+            proposed = all(t.kind == "fuse" for t in over)
+            todo = "put that elsewhere" if proposed else "move it, or state an obstacle there"
+            found.append(f"{mark.key} LIES UNDER {', '.join(t.name for t in over)}: {todo}")
     return found
 
 

@@ -19,6 +19,7 @@ from bom.drawings.hole_lines import (
     remarks_of,
 )
 from bom.drawings.hole_schedule import _hole_picture, _Row, _table, hole_pages
+from bom.drawings.place_table import Thing, lying_under
 from bom.drawings.place_views import draw_window
 from bom.drawings.places import place_pages
 from bom.drawings.plate import blank
@@ -150,6 +151,17 @@ def test_a_thing_over_the_lined_hole_is_told():
     needs = with_hole(from_at_mm=(panel.x_mm - 6, panel.y_mm + 200))
     assert "LIES UNDER" not in words([sheet_of("roof", needs)])
     assert "H1 LIES UNDER PV1" in words([sheet_of("roof", needs, stocked(GROMMET))])
+
+
+def test_a_hole_need_not_give_way_to_a_proposal():
+    """Where a fuse stands is only proposed: it goes elsewhere."""
+    (mark,) = _holes_in_a_row(1)
+    fuse = Thing("1", "F1", "", 100, 470, 40, 40, None, "fuse")
+    device = dataclasses.replace(fuse, name="B1", kind="device")
+    assert lying_under([mark], [fuse]) == ["H1 LIES UNDER F1: put that elsewhere"]
+    (both,) = lying_under([mark], [fuse, device])
+    assert both.startswith("H1 LIES UNDER F1, B1: move it")
+    assert lying_under([mark], [dataclasses.replace(fuse, x_mm=131)]) == []
 
 
 def test_a_place_without_devices_has_a_sheet_where_a_hole_is_measured_in_it():
