@@ -33,7 +33,6 @@ from tests.bom.plates import faults
 from tests.bom.sample import DESIGN, NEEDS, RESULT, imperial
 from tests.bom.test_hole_schedule import GROMMET, WIDE_GLAND, stocked
 
-
 AT = (300.0, 20.0)
 """Where a hole is in the locker."""
 
