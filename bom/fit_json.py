@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
+from bom.drawings.hole_lines import HoleLine
 from bom.numbers import number
 from solver.air import Air
-from solver.holes import Hole
 from solver.weights import Weights
 
 
@@ -89,9 +89,15 @@ def air_json(air: Air) -> dict[str, Any]:
     }
 
 
-def hole_json(hole: Hole) -> dict[str, Any]:
-    """One row of the hole schedule."""
+def hole_json(line: HoleLine) -> dict[str, Any]:
+    """One row of the hole schedule: a hole of a leg.
+
+    `drill_mm` is the least that its cables ask for, `bores` what is made, as every sheet tells it.
+    """
+    hole = line.hole
+    assert hole is not None, line.number
     return {
+        "number": line.number,
         "hole": hole.name,
         "legs": [[leg.from_, leg.to] for leg in hole.legs],
         "cuts": [cut.label for cut in hole.cuts],
@@ -100,6 +106,8 @@ def hole_json(hole: Hole) -> dict[str, Any]:
         "supplies": list(hole.supplies),
         "bundle_mm": number(hole.bundle.diameter_mm),
         "drill_mm": hole.drill_mm,
+        "bores": [{"count": b.count, "wide_mm": number(b.wide_mm)} for b in line.bores],
+        "linings": [{"part": x.part, "count": x.count} for x in line.linings],
         "there_mm": None if hole.there_mm is None else number(hole.there_mm),
         "most_mm": None if hole.most_mm is None else number(hole.most_mm),
         "loaded_conductors": hole.loaded_conductors,

@@ -16,6 +16,7 @@ from bom.needs_values import texts
 from bom.stated import Faults
 from solver.columns import nearest, show
 from solver.needs import Charging, Energy, Job, Leg, Limits, Load, Order, Owned, Place, Site
+from solver.passing import hole_of
 from solver.stock import Stock
 from solver.tables.iso_4217 import CODES
 
@@ -48,6 +49,7 @@ def check_all(faults: Faults, one: One, rows: Rows, stock: Stock) -> None:
             faults.add(text, "leg", number, "to")
         if leg is not None:
             _check_entries(faults, number, leg, rows["place"])
+    _check_one_middle(faults, rows["leg"])
     _check_places_named(faults)
     _check_owned(faults, rows["owned"])
     _check_order(faults, one["order"], one["job"], stock)
@@ -182,6 +184,33 @@ def _check_entries(faults: Faults, number: int, leg: Leg, places: list[Place | N
                     "allowed"
                 )
                 faults.add(text, "leg", number, f"{end}_at_mm")
+
+
+def _check_one_middle(faults: Faults, legs: list[Leg | None]) -> None:
+    """One hole has one middle in a place, whichever of its legs states it."""
+    first: dict[tuple[str, str], tuple[int, tuple[float, ...]]] = {}
+    for number, leg in enumerate(legs):
+        hole = None if leg is None else hole_of(leg)
+        if leg is None or hole is None:
+            continue
+        for end, place, at in (
+            ("from", leg.from_, leg.from_at_mm),
+            ("to", leg.to, leg.to_at_mm),
+        ):
+            if at is None:
+                continue
+            other, there = first.setdefault((hole, place), (number, at))
+            if any(abs(a - b) > _SLACK_MM for a, b in zip(at, there, strict=True)):
+                text = (
+                    f"found {_pair(at)}, but hole {show(hole)} has its middle in {show(place)} at "
+                    f"{_pair(there)} by {faults.stated.where('leg', other)}; one hole has one: state "
+                    "the same, or leave it out here, or give this leg a hole of another name"
+                )
+                faults.add(text, "leg", number, f"{end}_at_mm")
+
+
+def _pair(at_mm: tuple[float, ...]) -> str:
+    return f"[{', '.join(f'{x:g}' for x in at_mm)}] mm"
 
 
 def _check_positions(faults: Faults, limits: Limits | None, places: list[Place | None]) -> None:

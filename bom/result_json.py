@@ -7,12 +7,12 @@ from collections import Counter
 from decimal import Decimal
 from typing import Any
 
+from bom.drawings.hole_lines import hole_lines
 from bom.fit_json import air_json, hole_json, weights_json
 from bom.fit_notes import fit_notes
 from bom.money import has_hidden_digits
 from bom.numbers import number, whole_if_it_is
 from solver.air import air_of
-from solver.holes import holes
 from solver.needs import Needs
 from solver.records import (
     Array,
@@ -115,7 +115,7 @@ def result_to_json(result: Result, needs: Needs) -> dict[str, Any]:
         ],
         "weights": design and weights_json(weights_of(ordered, design)),
         "air": design and air_json(air_of(ordered, design)),
-        "holes": [hole_json(h) for h in holes(ordered, design)] if design else [],
+        "holes": [hole_json(x) for x in hole_lines(needs, design) if x.hole] if design else [],
         "bindings": [
             {"need": b.need, "used": number(b.used), "limit": number(b.limit), "unit": b.unit}
             for b in result.bindings

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from solver.holes import Hole, Passage, holes, passages
@@ -20,7 +21,10 @@ class Entry:
     way: Passage
     hole: Hole | None
     at_mm: tuple[float, ...] | None
-    """x and y of its middle from the place's corner, as stated; None: to be set on the spot."""
+    """x and y of its middle from the place's corner; None: to be set on the spot.
+
+    As its leg states it, or another leg of the same hole.
+    """
 
     @property
     def bore_mm(self) -> float | None:
@@ -40,7 +44,8 @@ def entries_of(needs: Needs, design: Design) -> tuple[Entry, ...]:
             continue
         name = hole_of(way.leg)
         hole = None if name is None else bored[name]
-        for place, far, at in _ends(way.leg):
+        for place, far, own in _ends(way.leg):
+            at = own if name is None else stated_at(needs.legs, name, place)
             found.append(Entry(place=place, far=far, way=way, hole=hole, at_mm=at))
     return tuple(found)
 
@@ -49,6 +54,20 @@ def _ends(leg: Leg) -> tuple[tuple[str, str, tuple[float, ...] | None], ...]:
     return (
         (leg.from_, leg.to, leg.from_at_mm),
         (leg.to, leg.from_, leg.to_at_mm),
+    )
+
+
+def stated_at(legs: Iterable[Leg], hole: str, place: str) -> tuple[float, ...] | None:
+    """Where a hole lies in a place: one hole has one middle, whichever of its legs states it."""
+    return next(
+        (
+            at
+            for leg in legs
+            if hole_of(leg) == hole
+            for end, _, at in _ends(leg)
+            if end == place and at is not None
+        ),
+        None,
     )
 
 
@@ -73,9 +92,15 @@ def face_of(device: Device) -> tuple[float, float, float, float]:
 
 def covered(entry: Entry, face: tuple[float, float, float, float]) -> bool:
     """Whether a rectangle lies over an entry, so far as that has a position."""
-    if entry.at_mm is None:
+    return lies_over(face, entry.at_mm, entry.bore_mm or 0.0)
+
+
+def lies_over(
+    face: tuple[float, float, float, float], at_mm: tuple[float, ...] | None, bore_mm: float
+) -> bool:
+    """Whether a rectangle lies over a hole, so far as the middle of that is known."""
+    if at_mm is None:
         return False
-    x, y = entry.at_mm
-    half = (entry.bore_mm or 0.0) / 2
+    (x, y), half = at_mm, bore_mm / 2
     x0, y0, x1, y1 = face
     return x0 < x + half and x - half < x1 and y0 < y + half and y - half < y1

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import count
 from typing import NamedTuple
 
 from bom.drawings.lettering import ASCENT, DESCENT, LEADING, height_mm, width_mm
@@ -28,7 +29,7 @@ class Mark(NamedTuple):
     """Where on the page."""
     text: str
     kept: bool = False
-    """Whether it stands even where others have to go."""
+    """Whether it stands as long as there are others to go."""
 
 
 class Sides(NamedTuple):
@@ -109,15 +110,24 @@ def _upright(page: Page, box: Box, marks: Sequence[Mark]) -> None:
 
 
 def _thinned(marks: Sequence[Mark], apart: Sequence[float], room: float) -> Sequence[Mark]:
-    """As many marks as find room, evenly left out but for those that are kept."""
-    every = 1
-    while True:
-        loose = iter(range(len(marks)))
-        stays = [mark.kept or next(loose) % every == 0 for mark in marks]
-        taken = sum(a for a, stay in zip(apart, stays, strict=True) if stay)
-        if taken <= room or every > len(marks):
-            return [mark for mark, stay in zip(marks, stays, strict=True) if stay]
-        every += 1
+    """As many marks as find room, evenly left out: first those that are not kept, then those too.
+
+    None is lost: the table has every position.
+    """
+    steps = [(n, 1) for n in range(1, len(marks) + 1)]
+    steps += [(len(marks), n) for n in range(2, len(marks) + 1)]
+    stays = [True] * len(marks)
+    for loose, kept in steps:
+        stays = _every(marks, loose, kept)
+        if sum(a for a, stay in zip(apart, stays, strict=True) if stay) <= room:
+            break
+    return [mark for mark, stay in zip(marks, stays, strict=True) if stay]
+
+
+def _every(marks: Sequence[Mark], loose: int, kept: int) -> list[bool]:
+    """Which marks stay: of those that are not kept one in so many, and of those that are."""
+    counts, step = {False: count(), True: count()}, {False: loose, True: kept}
+    return [next(counts[mark.kept]) % step[mark.kept] == 0 for mark in marks]
 
 
 SHORT_MM = 2.4

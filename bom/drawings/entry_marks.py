@@ -1,7 +1,8 @@
 """Where cables come into a place, as its sheet marks them.
 
-A hole goes by its number in the hole schedule, an entry without one by E and a number. The lead
-of panels on the ground comes in by the opening of its inlet, and by nothing else.
+A hole goes by its number in the hole schedule, whichever legs pass it; an entry without one by E
+and a number. The lead of panels on the ground comes in by the opening of its inlet, and by nothing
+else.
 """
 
 from __future__ import annotations
@@ -9,8 +10,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from bom.drawings.hole_lines import HoleLine, at_text, drill_text, ends_at
-from bom.drawings.plate import least_text
+from bom.drawings.hole_lines import (
+    ASSUMED,
+    HoleLine,
+    at_text,
+    drill_text,
+    ends_at,
+    middle_text,
+    warnings_of,
+)
 from bom.measures import measure_text
 from solver.entries import Entry
 from solver.needs import Place
@@ -30,8 +38,8 @@ class EntryMark:
     """What stands beside the ring where there is room: the key, and how wide it is made."""
     arrow: bool
     """Whether its place is to be set on the spot: then an arrow stands for it."""
-    entry: Entry | None
-    """None for the opening of an inlet."""
+    opening: bool
+    """Whether it is that of an inlet, which lies over it as it should."""
 
 
 def entry_marks(
@@ -51,11 +59,17 @@ def entry_marks(
     """
     holes = {line.name: line for line in lines if line.hole is not None}
     inlets = [x for x in lines if x.opening is not None and x.spots[0].place == place.name]
+    bored: dict[str, list[Entry]] = {}
+    for entry in entries:
+        if entry.hole is not None:
+            bored.setdefault(entry.hole.name, []).append(entry)
     found: list[EntryMark] = []
     plain = 0
     for entry in entries:
         if entry.hole is not None:
-            found.append(_of_hole(entry, holes[entry.hole.name], units))
+            # One hole is one mark, where its first leg stands.
+            some = bored.pop(entry.hole.name, None)
+            found += [] if some is None else [_of_hole(some, holes[entry.hole.name], units)]
         elif not _by_inlets(entry, inlets):
             plain += 1
             found.append(_plain(place, entry, f"E{plain}", units))
@@ -68,20 +82,32 @@ def _by_inlets(entry: Entry, inlets: Sequence[HoleLine]) -> bool:
     return all(any(ends_at(cut, inlet) for inlet in ids) for cut in entry.way.cuts)
 
 
-def _of_hole(entry: Entry, line: HoleLine, units: str) -> EntryMark:
-    text = f"{line.name}: {drill_text(line, units)}; {_way(entry, units)}"
-    if entry.at_mm is not None:
-        text = f"at {at_text(entry.at_mm, units)}: {text}"
-    wide = f" Ø{least_text(line.bores[0].wide_mm, units)}" if len(line.bores) == 1 else ""
+def _of_hole(entries: Sequence[Entry], line: HoleLine, units: str) -> EntryMark:
+    """The mark of a hole, by all legs that pass it into this place."""
+    at = entries[0].at_mm
+    drill = f"drill {drill_text(line, units)}"
+    warned = "; ".join(warnings_of(line))
+    # What to drill comes first: a long name or many cables may be cut short.
+    text = f"{drill} ({warned}): {line.name}" if warned else f"{drill}: {line.name}"
+    text = "; ".join([text, *(_way(entry, units) for entry in entries)])
+    if at is not None:
+        text = f"at {middle_text(line, at, units)}: {text}"
     return EntryMark(
         key=line.number,
         text=text,
-        at_mm=entry.at_mm,
+        at_mm=at,
         bore_mm=line.bore_mm,
-        label="" if line.each_its_own else f"{line.number}{wide}",
-        arrow=entry.at_mm is None,
-        entry=entry,
+        label=_label(line, units),
+        arrow=at is None,
+        opening=False,
     )
+
+
+def _label(line: HoleLine, units: str) -> str:
+    """Its key and how wide it is made; nothing where that is not one width to drill to."""
+    if line.least or len(line.bores) != 1 or line.each_its_own:
+        return ""
+    return f"{line.number} {drill_text(line, units).removeprefix('saw ')}"
 
 
 def _plain(place: Place, entry: Entry, key: str, units: str) -> EntryMark:
@@ -98,13 +124,13 @@ def _plain(place: Place, entry: Entry, key: str, units: str) -> EntryMark:
         label="",
         # Nothing is made in the ground for a lead.
         arrow=entry.at_mm is None and not place.ground,
-        entry=entry,
+        opening=False,
     )
 
 
 def _of_opening(line: HoleLine, entries: Sequence[Entry], units: str) -> EntryMark:
     assert line.opening is not None, line.number
-    inlet, (bore,) = line.opening.inlet, line.bores
+    inlet = line.opening.inlet
     ways = [
         _way(entry, units)
         for entry in entries
@@ -113,12 +139,12 @@ def _of_opening(line: HoleLine, entries: Sequence[Entry], units: str) -> EntryMa
     drill, at = drill_text(line, units), at_text(line.spots[0].at_mm, units)
     return EntryMark(
         key=line.number,
-        text="; ".join([f"{line.name}: {drill}, middle at {at}", *ways]),
+        text="; ".join([f"at {at}: {drill} ({ASSUMED}): {line.name}", *ways]),
         at_mm=line.spots[0].at_mm,
-        bore_mm=bore.wide_mm,
-        label=f"{line.number} Ø{least_text(bore.wide_mm, units)}",
+        bore_mm=line.bore_mm,
+        label=_label(line, units),
         arrow=False,
-        entry=None,
+        opening=True,
     )
 
 

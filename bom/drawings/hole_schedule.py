@@ -10,14 +10,15 @@ from dataclasses import dataclass
 from itertools import accumulate
 from math import ceil
 
+from bom.drawings.duct_lines import duct_part, duct_remarks, is_duct_loud
 from bom.drawings.hole_lines import (
     HoleLine,
     cables_text,
     drill_text,
     had_by,
     hole_lines,
+    is_loud,
     remarks_of,
-    shared,
     ways_text,
     where_text,
 )
@@ -35,15 +36,13 @@ from bom.drawings.plate import (
     blank,
     furnish,
     least_text,
-    length_text,
     unit_text,
 )
 from bom.measures import measure_text
 from solver.bundle import bundle_of
-from solver.conduits import Duct, conduit_of, ducts
+from solver.conduits import Duct, ducts
 from solver.needs import Needs
 from solver.records import Cut, Design
-from solver.rules.conduit import fill_limit_pct
 from solver.stock import Stock
 
 WIDTHS_MM = (9.0, 38.0, 50.0, 42.0, 30.0, 36.0, WIDTH_MM - 2 * INNER_MM - 205.0)
@@ -51,12 +50,12 @@ WIDTHS_MM = (9.0, 38.0, 50.0, 42.0, 30.0, 36.0, WIDTH_MM - 2 * INNER_MM - 205.0)
 STOPS_MM = tuple(accumulate(WIDTHS_MM, initial=INNER_MM))
 HEADS = ("No.", "hole", "from, to", "where, its middle", "drill", "lined with", "cables in it")
 CONDUIT_HEADS = ("", "conduit", "from, to", "length", "inside", "part", "cables in it")
-MOST_LINES = (1, 3, 4, 4, 3, 3, 24)
+MOST_LINES = (1, 3, 4, 8, 8, 8, 24)
 """Of a cell, before it is cut short."""
 BOLD_COLUMNS = (0, 4)
 """What is read first with the drill in hand."""
-WARNING = ("TOO NARROW", "AC beside DC")
-"""Words for which what has to be minded is set bold."""
+EDGES = "line every edge; where both poles of a circuit pass steel, one hole for both"
+WITH_GLANDS = ", but where the table has a gland for each cable"
 TABLE_MM = 2.4
 """Size of its texts."""
 ROW_GAP_MM = 1.8
@@ -79,6 +78,8 @@ class _Row:
 
     cells: tuple[tuple[str, ...], ...]
     remarks: tuple[str, ...]
+    loud: bool = False
+    """Whether what has to be minded is set bold."""
     head: bool = False
 
     @property
@@ -144,12 +145,13 @@ def hole_pages(
     pages = [blank()]
     y = _table(pages, rows)
     _pictures(pages, pictures, y, scale)
+    glands = any(line.each_its_own for line in lines)
     facts = (
         f"pictures {scale[0]}:{scale[1]} on A4; {unit_text(units)}",
         "numbers are those of the sheets of the places; where: from the corner marked 0 there",
         "Ø of a cable: over its sheath",
         "drill: as what lines it asks for, or so wide that the cables fill half of it",
-        "line every edge; where both poles of a circuit pass steel, one hole for both",
+        EDGES + (WITH_GLANDS if glands else ""),
     )
     for n, page in enumerate(pages, start=1):
         furnish(page, Plate(needs.job, "Hole schedule", facts, n, len(pages), invented))
@@ -179,11 +181,10 @@ def _hole_row(line: HoleLine, units: str) -> _Row:
         line.lined,
         cables_text(line.cuts, line.outer_mm, units),
     )
-    return _Row(_wrapped(cells), _remarks(remarks_of(line, units)))
+    return _Row(_wrapped(cells), _remarks(remarks_of(line, units)), loud=is_loud(line))
 
 
 def _conduit_row(duct: Duct, stock: Stock | None, units: str) -> _Row:
-    fullest = max(duct.ways, key=lambda way: way.conduit_mm)
     cuts = {
         cut.label: (cut, outer)
         for way in duct.ways
@@ -195,28 +196,11 @@ def _conduit_row(duct: Duct, stock: Stock | None, units: str) -> _Row:
         ways_text([way.leg for way in duct.ways]),
         measure_text(duct.length_m, "m", units),
         f"Ø{least_text(duct.least_mm, units)} or more",
-        _of_conduit(duct, stock),
+        duct_part(duct, stock),
         cables_text([c for c, _ in cuts.values()], [mm for _, mm in cuts.values()], units),
     )
-    remarks = [f"filled to {fill_limit_pct(len(fullest.cuts)):g} % (NEC chapter 9, table 1)"]
-    if duct.there_mm is not None:
-        remarks.append(f"there is one of {length_text(duct.there_mm, units)}")
-    if not duct.fits:
-        remarks.append("TOO NARROW: lay a second one beside it")
-    already = max(way.leg.loaded_conductors for way in duct.ways)
-    if already:
-        remarks.append(f"in it already: {already} conductors, not counted")
-    remarks += dict.fromkeys(text for way in duct.ways for text in shared(way.supplies))
-    return _Row(_wrapped(cells), _remarks(remarks))
-
-
-def _of_conduit(duct: Duct, stock: Stock | None) -> str:
-    if duct.there:
-        return "there already"
-    if stock is None:
-        return ""
-    part = conduit_of(duct, stock)
-    return "nothing of that size" if part is None else part.part
+    remarks = _remarks(duct_remarks(duct, units))
+    return _Row(_wrapped(cells), remarks, loud=is_duct_loud(duct))
 
 
 def _wrapped(cells: Sequence[str]) -> tuple[tuple[str, ...], ...]:
@@ -237,11 +221,11 @@ def _table(pages: list[Page], rows: Sequence[_Row]) -> float:
     """Write the table, on as many pages as it takes; where it ends on the last of them."""
     top = EDGE_MM + 4
     y, head = top, rows[0]
-    for row in rows:
+    for n, row in enumerate(rows):
         if row.head:
             head = row
         # No heading stands alone at the foot of a page.
-        needed = row.high_mm * (2 if row.head else 1)
+        needed = sum(one.high_mm for one in rows[n : n + (2 if row.head else 1)])
         if y > top and y + needed > top + ROOM_MM:
             pages.append(blank())
             y = top
@@ -257,8 +241,7 @@ def _row(page: Page, row: _Row, y: float) -> float:
         page.write((left, y), cell, TABLE_MM, bold=bold)
     if row.remarks:
         at = (STOPS_MM[1], y + row.before * LEADING * TABLE_MM)
-        warns = any(word in line for line in row.remarks for word in WARNING)
-        page.write(at, row.remarks, TABLE_MM, bold=len(row.remarks) if warns else 0)
+        page.write(at, row.remarks, TABLE_MM, bold=len(row.remarks) if row.loud else 0)
     foot = y + row.high_mm - ROW_GAP_MM / 2
     look = "symbol" if row.head else "hair"
     page.lines.append(Stroke(((INNER_MM, foot), (WIDTH_MM - INNER_MM, foot)), look))
@@ -270,18 +253,13 @@ def _row(page: Page, row: _Row, y: float) -> float:
 
 def _hole_picture(line: HoleLine) -> _Picture:
     if line.each_its_own:
-        bores = [b.wide_mm for b in line.bores for _ in range(b.count)]
-        # The thickest cable sits in the widest gland.
-        pieces = sorted(zip(line.outer_mm, line.cuts, strict=True), key=lambda x: x[0])
+        # Each cable in the hole of its own gland, in the order of the table.
+        wide = {n: bore.wide_mm for bore in line.bores for n in bore.cables}
         rounds = tuple(
-            _Round(bore, (cut,), (outer,))
-            for bore, (outer, cut) in zip(sorted(bores), pieces, strict=True)
+            _Round(wide[n], (line.cuts[n],), (line.outer_mm[n],)) for n in sorted(wide)
         )
     else:
-        hole = line.hole
-        there = hole is not None and not line.bores
-        outline = hole.bundle.diameter_mm if there and hole is not None else line.bore_mm
-        rounds = (_Round(outline, line.cuts, line.outer_mm),)
+        rounds = (_Round(line.bore_mm, line.cuts, line.outer_mm),)
     return _Picture(line.name, line.number, rounds)
 
 

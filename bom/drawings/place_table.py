@@ -16,7 +16,7 @@ from bom.drawings.plate import (
     put,
     put_right,
 )
-from solver.entries import covered
+from solver.entries import lies_over
 from solver.fuse_spots import FuseSpot, FuseSpots, Mount
 from solver.needs import Place
 from solver.records import Design, Device
@@ -24,6 +24,8 @@ from solver.records import Design, Device
 ROW_MM = 3.3
 COLUMN_MM = (WIDTH_MM - 2 * INNER_MM - 5) / 2
 """There are two columns of rows."""
+MARK_LINES = 3
+"""Of a cable entry, before it is cut short."""
 
 
 @dataclass(frozen=True)
@@ -110,7 +112,7 @@ def table_rows(
         for t in things
     ]
     for mark in marks:
-        lines = shortened(wrap(mark.text, COLUMN_MM - 9, SMALL_MM), 2)
+        lines = shortened(wrap(mark.text, COLUMN_MM - 9, SMALL_MM), MARK_LINES)
         rows += [Row((mark.key if k == 0 else "", line)) for k, line in enumerate(lines)]
     for text in remarks:
         lines = shortened(wrap(text, COLUMN_MM - 9, SMALL_MM), 2)
@@ -161,20 +163,29 @@ def _sized(mounts: Sequence[Mount], units: str) -> str:
     )
 
 
+def _face(thing: Thing) -> tuple[float, float, float, float]:
+    return (
+        thing.x_mm,
+        thing.y_mm,
+        thing.x_mm + thing.along_mm,
+        thing.y_mm + thing.across_mm,
+    )
+
+
 def lying_under(marks: Sequence[EntryMark], things: Sequence[Thing]) -> list[str]:
     """Entries with a position over which something lies."""
     found = []
     for mark in marks:
         over = [
-            t.name
+            t
             for t in things
-            if mark.entry is not None
-            and covered(mark.entry, (t.x_mm, t.y_mm, t.x_mm + t.along_mm, t.y_mm + t.across_mm))
+            if not mark.opening and lies_over(_face(t), mark.at_mm, mark.bore_mm)
         ]
         if over:
-            found.append(
-                f"{mark.key} LIES UNDER {', '.join(over)}: move it, or state an obstacle there"
-            )
+            # A fuse stands where the sheet proposes it: the hole need not give way.
+            proposed = all(t.kind == "fuse" for t in over)
+            todo = "put that elsewhere" if proposed else "move it, or state an obstacle there"
+            found.append(f"{mark.key} LIES UNDER {', '.join(t.name for t in over)}: {todo}")
     return found
 
 

@@ -18,7 +18,7 @@ from bom.drawings.keys import (
     write_led,
     write_where_free,
 )
-from bom.drawings.lettering import height_mm, shortened, width_mm, wrap
+from bom.drawings.lettering import LEADING, height_mm, shortened, width_mm, wrap
 from bom.drawings.page import Box, Circle, Page, Point, Stroke, Symbol, corners
 from bom.drawings.place_table import Thing
 from bom.drawings.plate import EDGE_MM, SMALL_MM, TEXT_MM, length_text
@@ -26,6 +26,8 @@ from bom.drawings.windows import FRONT_MM, Window
 
 MOST_MARKS = 16
 """With more different edges only the nearest one of each thing gets a dimension."""
+KEYS_MM = 12.0
+"""Of a dimension of holes, as wide as finds room beside the place."""
 CROSS_MM = 0.8
 """How far its cross sticks out of the ring of an entry."""
 LEAST_RING_MM = 1.2
@@ -130,12 +132,35 @@ def _marks(spans: Sequence[tuple[float, float]], end_mm: float, units: str) -> l
 
 
 def _hole_marks(entries: Sequence[EntryMark], axis: int, units: str) -> list[Mark]:
-    """Middles of holes from an edge of the face, each by its key: never left out."""
+    """Middles of holes from an edge of the face, by their keys: one mark for each figure."""
+    by_figure: dict[str, list[tuple[float, str]]] = {}
+    for e in entries:
+        if e.at_mm is not None:
+            figure = length_text(e.at_mm[axis], units)
+            by_figure.setdefault(figure, []).append((e.at_mm[axis], e.key))
     return [
-        Mark(e.at_mm[axis], f"{e.key}: {length_text(e.at_mm[axis], units)}", kept=True)
-        for e in entries
-        if e.at_mm is not None
+        Mark(some[0][0], _keyed([key for _, key in some], figure), kept=True)
+        for figure, some in by_figure.items()
     ]
+
+
+def _keyed(keys: Sequence[str], figure: str) -> str:
+    """A figure after the keys that it holds for; where they are too wide, after the first of them."""
+    text = f"{', '.join(_runs(keys))}: {figure}"
+    return text if width_mm(text, SMALL_MM) <= KEYS_MM else f"{keys[0]}...: {figure}"
+
+
+def _runs(keys: Sequence[str]) -> list[str]:
+    """Keys in their order, those that follow each other as one: `H1-H3`, `H5`."""
+    ordered = sorted(dict.fromkeys(keys), key=lambda key: (key[:1], int(key[1:])))
+    runs: list[list[str]] = []
+    for key in ordered:
+        last = runs[-1][-1] if runs else ""
+        if last and key == f"{last[:1]}{int(last[1:]) + 1}":
+            runs[-1].append(key)
+        else:
+            runs.append([key])
+    return [f"{run[0]}-{run[-1]}" if len(run) > 2 else ", ".join(run) for run in runs]
 
 
 def _margin(page: Page, window: Window, box: Box) -> Box | None:
@@ -269,7 +294,7 @@ def _write_label(page: Page, face: Box, label: Label) -> None:
     x, y = middle(face)
     top = y - height_mm(len(lines), size) / 2
     for n, line in enumerate(lines):
-        at = (x - width_mm(line, size, bold=n == 0) / 2, top + n * 1.22 * size)
+        at = (x - width_mm(line, size, bold=n == 0) / 2, top + n * LEADING * size)
         page.write(at, [line], size, bold=1 if n == 0 else 0)
 
 

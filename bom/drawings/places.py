@@ -13,7 +13,7 @@ from math import ceil
 
 from bom.drawings.dimensions import BELOW_MM, LEFT_MM
 from bom.drawings.entry_marks import EntryMark, entry_marks
-from bom.drawings.hole_lines import HoleLine, hole_lines
+from bom.drawings.hole_lines import ON_THE_SPOT, HoleLine, hole_lines
 from bom.drawings.key_plan import draw_key_plan
 from bom.drawings.lettering import width_mm
 from bom.drawings.page import Box, Page, Stroke
@@ -52,8 +52,11 @@ ENTRY_MM = 12.0
 """Room over the place for the marks of cable entries."""
 ARROW_GAP_MM = 2.0
 """Between the keys of two of them."""
-ON_THE_SPOT = "cable entry, its place to be set on the spot"
 FROM_ABOVE = "plan, seen from above"
+RIGHT_MM = 8.0
+"""Kept free on the right of what is drawn."""
+ROOM_MM = WIDTH_MM - 2 * EDGE_MM - LEFT_MM - RIGHT_MM
+"""Width of what is drawn, dimensions on its left not counted."""
 LEAST_DRAWING_MM = 55.0
 """The table never leaves less height than this to the drawing."""
 
@@ -61,7 +64,9 @@ LEAST_DRAWING_MM = 55.0
 def place_pages(
     needs: Needs, design: Design, stock: Stock | None = None, *, invented: bool = False
 ) -> list[Page]:
-    """A page for every place in which something stands or finds room, in the order of the needs.
+    """A page for every place in which something stands, finds room or comes in at a stated position.
+
+    In the order of the needs.
 
     Parameters
     ----------
@@ -77,7 +82,9 @@ def place_pages(
     fuses = {f.place: f for f in fuse_spots(needs, design)}
     entries = entries_of(needs, design)
     lines = hole_lines(needs, design, stock)
-    taken = {d.place for d in design.devices} | set(fuses)
+    # The schedule tells such a position from the corner that this sheet marks.
+    told = {e.place for e in entries if e.at_mm is not None}
+    taken = {d.place for d in design.devices} | set(fuses) | told
     return [
         page
         for place in needs.places
@@ -163,7 +170,9 @@ def _facts(
     if fused:
         facts.append("dashed: fuses and breakers, in a free spot near their source: a proposal")
     if any(e.at_mm is not None for e in entries):
-        facts.append("ring: a cable comes in there, as wide as its hole; H: see hole schedule")
+        facts.append(
+            "ring: entry as wide as its hole (small ones drawn larger); H: see hole schedule"
+        )
     elif any(e.key.startswith("H") for e in entries):
         facts.append("H: see the hole schedule")
     return tuple(facts)
@@ -186,7 +195,7 @@ def _window(
     for entry in entries if extent is not None else ():
         assert extent is not None
         extent = extent.with_hole(entry.at_mm, entry.bore_mm)
-    room = (WIDTH_MM - 2 * EDGE_MM - LEFT_MM - 8, high_mm)
+    room = (ROOM_MM, high_mm)
     arrows = sum(width_mm(key, SMALL_MM) + ARROW_GAP_MM for key in _arrowed(entries))
     return window_of(place, extent, room, arrows)
 
@@ -204,20 +213,19 @@ def _draw(
     units: str,
 ) -> None:
     left, top = EDGE_MM + LEFT_MM, EDGE_MM + ENTRY_MM + 2
-    room = WIDTH_MM - 2 * EDGE_MM - LEFT_MM - 8
     keys = _arrowed(entries)
     if window.key_scale is None:
-        at = (left + (room - window.wide_mm) / 2, top)
+        at = (left + (ROOM_MM - window.wide_mm) / 2, top)
         box = draw_window(page, at, window, things, entries, units)
         _arrows(page, box, keys)
         _heading(page, box, _told(window, keys))
         return
     key_wide = window.place.length_mm / window.key_scale
-    spare = room - window.wide_mm - key_wide - KEY_LEFT_MM - KEY_GAP_MM
+    spare = ROOM_MM - window.wide_mm - key_wide - KEY_LEFT_MM - KEY_GAP_MM
     at = (left + spare / 3, top)
     box = draw_window(page, at, window, things, entries, units)
     _heading(page, box, _told(window, []))
-    key_left = WIDTH_MM - EDGE_MM - 8 - key_wide - spare / 3
+    key_left = WIDTH_MM - EDGE_MM - RIGHT_MM - key_wide - spare / 3
     key = draw_key_plan(page, (key_left, top), window, things, units)
     _arrows(page, key, keys)
     if keys:
@@ -231,7 +239,7 @@ def _told(window: Window, keys: Sequence[str]) -> list[str]:
 
 
 def _arrows_text(keys: Sequence[str]) -> str:
-    return f"{'arrow' if len(keys) == 1 else 'arrows'}: {ON_THE_SPOT}"
+    return f"{'arrow' if len(keys) == 1 else 'arrows'}: cable entry, its place {ON_THE_SPOT}"
 
 
 def _heading(page: Page, box: Box, told: Sequence[str]) -> None:

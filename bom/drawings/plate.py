@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import ceil
+from math import ceil, floor
 
 from bom.cautions import BRIEF
 from bom.drawings.lettering import shortened, width_mm, wrap
@@ -84,11 +84,35 @@ def length_text(mm: float, units: str) -> str:
     return f"{round(mm, 1):,g}" if mm < 1000 else f"{mm:,.0f}"
 
 
+def at_least_mm(mm: float, units: str) -> float:
+    """What a diameter must be at the least, rounded up as it is shown, in mm."""
+    per_mm = _steps_per_mm(units)
+    return ceil(mm * per_mm - 1e-6) / per_mm
+
+
+def at_most_mm(mm: float, units: str) -> float:
+    """What a diameter is or may be at the most, rounded down as it is shown, in mm."""
+    per_mm = _steps_per_mm(units)
+    return floor(mm * per_mm + 1e-6) / per_mm
+
+
+def _steps_per_mm(units: str) -> float:
+    """Diameters are shown to a tenth of a millimetre or a hundredth of an inch."""
+    return 100 / MM_PER_INCH if units == "imperial" else 10
+
+
 def least_text(mm: float, units: str) -> str:
-    """What a diameter must be at the least, never told smaller than it is."""
-    if units == "imperial":
-        return f"{ceil(mm / MM_PER_INCH * 100 - 1e-6) / 100:.2f}"
-    return f"{ceil(mm * 10 - 1e-6) / 10:,g}"
+    """What a diameter must be at the least, never told smaller than it is; no unit."""
+    return _diameter_text(at_least_mm(mm, units), units)
+
+
+def most_text(mm: float, units: str) -> str:
+    """What a diameter is or may be at the most, never told wider than it is; no unit."""
+    return _diameter_text(at_most_mm(mm, units), units)
+
+
+def _diameter_text(mm: float, units: str) -> str:
+    return f"{mm / MM_PER_INCH:.2f}" if units == "imperial" else f"{round(mm, 1):,g}"
 
 
 def unit_text(units: str) -> str:

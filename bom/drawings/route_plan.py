@@ -11,7 +11,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
-from bom.drawings.hole_lines import HoleLine, drill_text, hole_lines
+from bom.drawings.hole_lines import HoleLine, drill_text, hole_lines, warnings_of
 from bom.drawings.lettering import LEADING, height_mm, shortened, wrap
 from bom.drawings.page import Box, Page, Stroke, Symbol, corners
 from bom.drawings.plate import (
@@ -105,8 +105,8 @@ class _Texts:
         drill = drill_text(line, self.needs.job.units)
         if line.opening is not None:
             return f"{line.number} {line.name} ({drill})"
-        told = f"drill {drill}" if line.bores else "wide enough"
-        return f"hole {line.number} {line.name} ({told})"
+        told = [f"drill {drill}" if line.bores else "wide enough", *warnings_of(line)]
+        return f"hole {line.number} {line.name} ({'; '.join(told)})"
 
     def under(self, way: Passage) -> list[str]:
         """Under the line: what runs there."""

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from bom.cautions import BRIEF, cautions_for
-from bom.drawings.lettering import shortened, wrap
+from bom.drawings.lettering import LEADING, shortened, wrap
 from bom.drawings.page import Box, Circle, Page, Stroke, corners
 from bom.drawings.symbols import HEIGHTS_MM, MEANINGS, symbol
 from solver.records import Design
@@ -113,7 +113,7 @@ def _legend(page: Page, left: float, right: float) -> None:
         x, y = left + column * width, STRIP_MM + 4 + row * CELL_MM
         mark(page, x + 4.5, y + CELL_MM / 2)
         lines = shortened(wrap(text, width - 11, SMALL_MM), 3)
-        high = len(lines) * SMALL_MM * 1.22
+        high = len(lines) * SMALL_MM * LEADING
         page.write((x + 10, y + CELL_MM / 2 - high / 2), lines, SMALL_MM)
 
 

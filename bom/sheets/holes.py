@@ -2,23 +2,23 @@
 
 from __future__ import annotations
 
-from math import ceil
-
+from bom.drawings.duct_lines import duct_part, duct_remarks, duct_supplies
 from bom.drawings.hole_lines import (
     HoleLine,
+    asked_mm,
     cables_text,
     drill_text,
     had_by,
     hole_lines,
     remarks_of,
-    shared,
+    warnings_of,
     ways_text,
     where_text,
 )
-from bom.measures import MM_PER_INCH
+from bom.drawings.plate import at_least_mm, at_most_mm
 from bom.sheets.page import ONE, TWO, WHOLE, Column, Kit, Row
-from solver.conduits import Duct, conduit_of, ducts
-from solver.parts import Conduit
+from solver.conduits import Duct, ducts
+from solver.stock import Stock
 
 TITLE = "holes"
 COLUMNS = (
@@ -58,25 +58,17 @@ def rows(kit: Kit, first: int) -> list[Row]:
     """A row a hole by its number, then a row a conduit."""
     stock = had_by(kit.design, kit.stock)
     found = [_hole_row(x, kit.units) for x in hole_lines(kit.needs, kit.design, kit.stock)]
-    for duct in ducts(kit.needs, kit.design):
-        part = None if stock is None else conduit_of(duct, stock)
-        found.append(_conduit_row(duct, part, kit.units))
+    found += [_conduit_row(x, stock, kit.units) for x in ducts(kit.needs, kit.design)]
     nothing = "no leg with a cable has a hole or a conduit"
     return found or [Row(cells=("none", "", nothing, *[""] * (len(COLUMNS) - 3)))]
-
-
-def _at_least(mm: float, units: str) -> float:
-    """What a diameter must be, in mm, so that it is not shown smaller than it is."""
-    if units == "imperial":
-        return ceil(mm / MM_PER_INCH * 100 - 1e-6) / 100 * MM_PER_INCH
-    return ceil(mm * 10 - 1e-6) / 10
 
 
 def _hole_row(line: HoleLine, units: str) -> Row:
     hole = line.hole
     count, drill = _drilled(line, units)
-    least = None if hole is None else hole.drilled_mm
-    fits = hole is None or hole.fits
+    least = None if hole is None else asked_mm(hole)
+    there = None if hole is None else hole.there_mm
+    most = None if hole is None else hole.most_mm
     return Row(
         cells=(
             line.number,
@@ -88,15 +80,15 @@ def _hole_row(line: HoleLine, units: str) -> Row:
             line.lined,
             cables_text(line.cuts, line.outer_mm, units),
             _carried(line.supplies),
-            "" if hole is None else _at_least(hole.bundle.diameter_mm, units),
-            "" if least is None else _at_least(least, units),
-            "" if hole is None or hole.there_mm is None else hole.there_mm,
-            "" if hole is None or hole.most_mm is None else hole.most_mm,
+            "" if hole is None else at_least_mm(hole.bundle.diameter_mm, units),
+            "" if least is None else at_least_mm(least, units),
+            "" if there is None else at_most_mm(there, units),
+            "" if most is None else at_most_mm(most, units),
             "",
             "" if hole is None else hole.loaded_conductors or "",
             "; ".join(remarks_of(line, units)) if line.bores else _nothing(line, units),
         ),
-        look="line" if fits else "bad",
+        look="bad" if warnings_of(line) else "line",
     )
 
 
@@ -111,16 +103,14 @@ def _drilled(line: HoleLine, units: str) -> tuple[int | str, float | str]:
     count = sum(b.count for b in line.bores)
     if len(line.bores) > 1:
         return count, drill_text(line, units)
-    return count, _at_least(line.bores[0].wide_mm, units)
+    wide = line.bores[0].wide_mm
+    # An opening is made no wider than the inlet's maker says.
+    shown = at_least_mm if line.opening is None else at_most_mm
+    return count, shown(wide, units)
 
 
-def _conduit_row(duct: Duct, conduit: Conduit | None, units: str) -> Row:
-    supplies = tuple(dict.fromkeys(x for way in duct.ways for x in way.supplies))
-    remarks = ["there already"] if duct.there else []
-    if not duct.fits:
-        remarks.append("TOO NARROW: lay a second one beside it")
-    remarks += _bends(duct)
-    remarks += shared(supplies)
+def _conduit_row(duct: Duct, stock: Stock | None, units: str) -> Row:
+    there = duct.there_mm
     return Row(
         cells=(
             "",
@@ -129,35 +119,19 @@ def _conduit_row(duct: Duct, conduit: Conduit | None, units: str) -> Row:
             "",
             "",
             "",
-            _of_conduit(duct, conduit),
+            duct_part(duct, stock),
             _cables(duct, units),
-            _carried(supplies),
+            _carried(duct_supplies(duct)),
             "",
             "",
-            duct.there_mm or "",
+            "" if there is None else at_most_mm(there, units),
             "",
-            _at_least(duct.least_mm, units),
+            at_least_mm(duct.least_mm, units),
             max(way.leg.loaded_conductors for way in duct.ways) or "",
-            "; ".join(remarks),
+            "; ".join(duct_remarks(duct, units)),
         ),
         look="line" if duct.fits else "bad",
     )
-
-
-def _bends(duct: Duct) -> list[str]:
-    """Where cables are pulled, by how often the conduit turns."""
-    boxes = sum(run.boxes for run in duct.runs)
-    told = [f"{boxes} pull {'box' if boxes == 1 else 'boxes'} on the way"] if boxes else []
-    if duct.bends is None:
-        some = "some bends" if duct.stated_bends else "bends"
-        told.append(f"{some} not stated: a pull box wherever four quarter bends are behind it")
-    return told
-
-
-def _of_conduit(duct: Duct, conduit: Conduit | None) -> str:
-    if duct.there:
-        return ""
-    return "nothing of that size" if conduit is None else conduit.part
 
 
 def _cables(duct: Duct, units: str) -> str:

@@ -241,6 +241,27 @@ def test_the_message_of_the_exception_is_every_line(tmp_path):
     assert str(refused.value).count("watts: found 0") == 2
 
 
+def _one_hole(first, second):
+    """Two legs of a hole that meet in the locker, each with what it states of it there."""
+    return spoilt(
+        ("length_m = 4", f'length_m = 4\nhole = "side"\n{first}'),
+        ("length_m = 2.5", f'length_m = 2.5\nhole = "side"\n{second}'),
+    )
+
+
+def test_one_hole_has_one_middle_in_a_place(tmp_path):
+    """Drilled by one leg's figure it would be missed by the other's: the file must say one."""
+    (line,) = problems(tmp_path, _one_hole("to_at_mm = [10, 20]", "from_at_mm = [10, 30]"))
+    for words in (
+        '[[leg]] number 2 "locker > room", from_at_mm: found [10, 30] mm',
+        'hole "side"', '"locker" at [10, 20] mm', '[[leg]] number 1 "roof > locker"',
+        "state the same", "another name",
+    ):  # fmt: skip
+        assert words in line
+    for second in ("from_at_mm = [10, 20]", "", "to_at_mm = [10, 30]"):
+        read(tmp_path, _one_hole("to_at_mm = [10, 20]", second))
+
+
 def test_a_faulty_place_is_still_a_place(tmp_path):
     """One fault is not told twice: a load in a place with a wrong size is no second fault."""
     (line,) = problems(tmp_path, spoilt(("length_mm = 2500", "length_mm = 0")))

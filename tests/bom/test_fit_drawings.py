@@ -12,6 +12,7 @@ import pytest
 
 from bom.drawings.files import drawing_files, file_name, fit_files, fit_of, left_over
 from bom.drawings.hatching import hatched
+from bom.drawings.hole_lines import asked_mm
 from bom.drawings.hole_schedule import hole_pages
 from bom.drawings.keys import crosses, write_beside, write_led
 from bom.drawings.page import Box
@@ -198,7 +199,9 @@ def test_the_roof_page_has_its_dimensions_obstacles_and_entries():
     told = {t.text for t in page.texts}
     assert {"3,200", "1,900", "0", "60", "1,600", "2,700", "1,500"} <= told
     assert {"PV1", "PV2", "stove pipe", "H1"} <= told
-    assert any(t.startswith("roof entry: Ø9 or more; to locker, 3.4 m: W01") for t in told)
+    assert any(
+        t.startswith("drill Ø9 or more: roof entry; to locker, 3.4 m: W01") for t in told
+    )
     (pipe,) = (s for s in page.symbols if s.kind == "obstacle")
     assert sum(s.look == "hair" for s in pipe.strokes) > 3
 
@@ -244,7 +247,8 @@ def test_an_entry_is_drawn_where_the_needs_state_it():
     assert (circle.at[0] - left) * scale == pytest.approx(2900)
     assert (bottom - circle.at[1]) * scale == pytest.approx(1700)
     told = words([page])
-    assert "at x 2,900, y 1,700: roof entry: Ø9 or more; to locker, 3.4 m" in told
+    assert "at x 2,900, y 1,700: drill Ø9 or more: roof entry; to locker, 3.4 m" in told
+    assert "ring: entry as wide as its hole (small ones drawn larger)" in told
     assert {"H1: 2,900", "H1: 1,700"} <= {t.text for t in page.texts}
     assert "to be set on the spot" not in told
     assert faults(page) == []
@@ -282,23 +286,23 @@ def test_imperial_jobs_are_drawn_in_inches():
 
 @pytest.mark.parametrize(("design", "needs"), CASES)
 def test_every_hole_is_drawn_with_all_its_cables(design, needs):
-    """A ring a cable and one for the hole, to one scale; the least diameter stands beside."""
+    """A ring a cable and one for the hole as it is or is drilled, to one scale."""
     pages = hole_pages(needs, design)
     shown = [s for p in pages for s in p.symbols if s.kind == "hole"]
-    bored = holes(needs, design)
+    bored = holes(needs.in_one_order(), design)
     pipes = [w for w in passages(needs, design) if w.leg.conduit is not None and w.cuts]
     assert len(shown) == len(bored) + len(pipes)
     for hole, symbol in zip(bored, shown, strict=False):
         assert len(symbol.circles) == 1 + len(hole.cuts)
         first = symbol.circles[0].radius_mm
-        around = hole.drilled_mm or hole.bundle.diameter_mm
+        around = asked_mm(hole) or hole.there_mm
         for circle, outer in zip(symbol.circles[1:], hole.outer_mm, strict=True):
             assert circle.radius_mm / first == pytest.approx(outer / around)
     told = words(pages)
     if needs.job.units == "metric":
         for hole in bored:
-            if hole.drilled_mm is not None:
-                assert f"Ø{hole.drilled_mm:g} or more" in told
+            if asked_mm(hole) is not None:
+                assert f"Ø{asked_mm(hole):g} or more" in told
 
 
 def test_a_hole_says_what_is_wrong_with_it():

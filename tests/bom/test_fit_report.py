@@ -8,8 +8,8 @@ import io
 import openpyxl
 import pytest
 
+from bom.drawings.plate import at_least_mm
 from bom.result_json import notes_of, result_to_json
-from bom.sheets import holes as holes_sheet
 from bom.workbook import workbook_bytes
 from solver.conduits import ducts
 from solver.needs import Limits
@@ -39,6 +39,8 @@ def test_the_result_has_weights_air_and_holes():
     (hole,) = found["holes"]
     assert hole["hole"] == "roof entry"
     assert hole["cuts"] == ["W01", "W02"]
+    assert (hole["number"], hole["drill_mm"], hole["linings"]) == ("H1", 9, [])
+    assert hole["bores"] == [{"count": 1, "wide_mm": 9}]
     none = result_to_json(NO_KIT, NEEDS)
     assert (none["weights"], none["air"], none["holes"]) == (None, None, [])
 
@@ -194,7 +196,7 @@ def test_a_roof_of_unknown_pitch_is_told_in_a_note():
 @pytest.mark.parametrize(("units", "digits", "mm"), [("metric", 1, 1.0), ("imperial", 2, 25.4)])
 def test_no_diameter_is_shown_smaller_than_it_must_be(units, digits, mm):
     """Whoever drills by the rounded figure must not come out too narrow."""
-    shown = holes_sheet._at_least(23.04, units) / mm
+    shown = at_least_mm(23.04, units) / mm
     assert shown == pytest.approx(round(shown, digits))
     assert shown * mm >= 23.04
     assert shown * mm < 23.04 + mm * 10**-digits

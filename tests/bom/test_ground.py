@@ -180,6 +180,7 @@ def test_places_holes_and_routes_are_drawn():
     routes = " ".join(text for name, text in texts.items() if name.startswith("routes"))
     assert "opening of inlet-1 grass to side wall; side wall to chest" in holes
     assert "saw Ø46" in holes
+    assert "middle of the flange assumed: check the inlet" in holes
     assert "flexible lead outside, H2 opening of inlet-1 (saw Ø46)" in routes
 
 
@@ -199,6 +200,10 @@ def test_the_wall_shows_the_inlets_opening_with_two_dimensions():
     assert (circle.at[0] - left) * scale == pytest.approx(across[0])
     assert (bottom - circle.at[1]) * scale == pytest.approx(across[1])
     assert "H2 Ø46" in told
+    (mark,) = [
+        t for t in told if t.startswith("at x 115, y 115: saw Ø46 (middle of the flange")
+    ]
+    assert "check the inlet): opening of inlet-1" in mark
     for mm in across:
         assert f"H2: {mm:g}" in told
     assert "1  inlet-1" in told
@@ -280,6 +285,20 @@ def test_cautions_notes_and_the_sheet_of_holes():
     assert row.cells[0] == "H2"
     assert row.cells[3] == "side wall: x 115, y 115"
     assert row.cells[4:6] == (1, 46)
+    assert "middle of the flange assumed: check the inlet" in row.cells[-1]
+
+
+def test_an_opening_is_told_no_wider_in_inches():
+    """46 mm are 1.811 in: 1.82 would be wider than the inlet's maker says."""
+    needs, result = kit()
+    inches = replace(needs, job=replace(needs.job, units="imperial"))
+    told = " ".join(t.text for _, page in fit_of(result, inches) for t in page.texts)
+    assert "saw Ø1.81" in told
+    assert "H2 Ø1.81" in told
+    assert "1.82" not in told
+    sheet = holes_sheet.rows(Kit(needs=inches, result=result, stock=stock()), 1)
+    (row,) = [r for r in sheet if r.cells[1] == "opening of inlet-1"]
+    assert row.cells[5] / 25.4 == pytest.approx(1.81)
 
 
 def test_notes_of_frames_and_of_what_may_be_touched_dry():

@@ -115,7 +115,7 @@ def test_each_hole_has_one_number_and_one_width_on_every_sheet():
             (page,) = [p for p in pages.values() if p.title == f"Place: {spot.place}"]
             told = words(page)
             assert line.number in told
-            assert [t for t in told if t.startswith(f"{line.name}: {drill}; to ")]
+            assert [t for t in told if t.startswith(f"drill {drill}: {line.name}; to ")]
 
 
 def test_holes_and_conduits_are_on_one_page():

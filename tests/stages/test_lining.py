@@ -79,6 +79,17 @@ def test_a_wet_hole_gets_a_gland_for_each_cable():
     ]  # fmt: skip
     assert lined(stock, wet=True) == [("gland-16", 4, 16)]
     assert lined(stock[:2], wet=True) is None
+    assert lined(stock, wet=True, hole_max_mm=16) == [("gland-16", 4, 16)]
+    assert lined(stock, wet=True, hole_max_mm=15) is None
+
+
+def test_each_gland_knows_its_cables():
+    """A thick cable may have the narrower hole: nobody may guess which is whose."""
+    hole = holes(with_holes(locker_board={"hole": "x", "wet": True}), DESIGN)[0]
+    hole = replace(hole, outer_mm=(12.0, 5.0, 12.0, 5.0))
+    stock = Stock.of([gland(10, 13, 20), gland(4, 6, 25)], [], [])
+    found = lining_of(hole, with_holes(locker_board={"hole": "x", "wet": True}), stock)
+    assert [(x.part, x.cables) for x in found] == [("gland-20", (0, 2)), ("gland-25", (1, 3))]
 
 
 def test_the_shipped_catalog_lines_usual_holes():
