@@ -29,7 +29,7 @@ from bom.parts import read_chosen
 from bom.result_json import dumps, result_to_json
 from bom.workbook import workbook_bytes
 from catalog.shipped import shipped_path
-from solver import kit, model, placing, run, selection, tree
+from solver import kit, model, placing, run, selection, shopping, tree
 from solver.candidates import settings
 from solver.market import market
 from solver.milp import solve_relaxed
@@ -61,8 +61,7 @@ WITHIN_A_SOLVE: tuple[tuple[Any, str, str], ...] = (
     (kit, "buy", "solve"),
     (tree.Tree, "search", "solve"),
     (kit, "arrays_cut", "place"),
-    (kit, "place", "place"),
-    (tree, "place", "place"),
+    (shopping, "place", "place"),
     (placing, "design", "design"),
     (placing, "pieces_assigned", "bill"),
     (placing, "lines_of", "bill"),
