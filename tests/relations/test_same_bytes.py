@@ -151,7 +151,7 @@ def _shuffle_tables(needs: Path) -> None:
     needs.write_text("\n\n".join(mixed) + "\n", encoding="utf-8")
 
 
-OTHERS = sorted(ROOT.glob("build/*/bin/python"))
+OTHERS = sorted(ROOT.glob("build/venv-3*/bin/python"))
 """Environments made with `make ... VENV=build/...`, see DEVELOPERS.md."""
 
 
