@@ -9,7 +9,7 @@ from bom.drawings.hatching import hatched
 from bom.drawings.keys import edges, middle, within, write_beside
 from bom.drawings.lettering import height_mm, width_mm, wrap
 from bom.drawings.page import Box, Page, Stroke, Symbol, corners
-from bom.drawings.place_table import Thing
+from bom.drawings.place_table import Thing, front_face, plan_face
 from bom.drawings.plate import EDGE_MM, SMALL_MM, length_text
 from bom.drawings.windows import (
     KEY_BELOW_MM,
@@ -73,8 +73,7 @@ def _things(page: Page, box: Box, part: Box, things: Sequence[Thing], scale: int
     """Devices as bare outlines, obstacles hatched; by their letters if they are only here."""
     faces = []
     for thing in things:
-        x, y = box.left_mm + thing.x_mm / scale, box.bottom_mm - thing.y_mm / scale
-        face = within(Box(x, y - thing.across_mm / scale, x + thing.along_mm / scale, y), box)
+        face = within(plan_face(box, thing, scale), box)
         if face.left_mm < face.right_mm and face.top_mm < face.bottom_mm:
             faces.append((thing, face))
     for thing, face in faces:
@@ -108,10 +107,7 @@ def _fronts(page: Page, box: Box, things: Sequence[Thing], scale: int) -> None:
     for thing in things:
         if thing.kind != "device" or thing.rises_mm is None:
             continue
-        x = box.left_mm + thing.x_mm / scale
-        face = Box(
-            x, box.bottom_mm - thing.rises_mm / scale, x + thing.along_mm / scale, box.bottom_mm
-        )
+        face = front_face(box, thing, thing.rises_mm, scale)
         stroke = Stroke(corners(face), "hair", closed=True)
         page.symbols.append(
             Symbol(kind="whole front", id=thing.name, box=face, strokes=(stroke,))

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from bom.drawings.entry_marks import EntryMark
 from bom.drawings.lettering import shortened, wrap
-from bom.drawings.page import Page, Stroke
+from bom.drawings.page import Box, Page, Stroke
 from bom.drawings.plate import (
     INNER_MM,
     SMALL_MM,
@@ -42,6 +42,23 @@ class Thing:
     rises_mm: float | None
     kind: str
     """`device`, `fuse` for a fuse, block or breaker, or `obstacle`."""
+
+
+def plan_face(box: Box, thing: Thing, scale: int) -> Box:
+    """Where a thing lies on the page, in the plan of its place."""
+    return Box(
+        box.left_mm + thing.x_mm / scale,
+        box.bottom_mm - (thing.y_mm + thing.across_mm) / scale,
+        box.left_mm + (thing.x_mm + thing.along_mm) / scale,
+        box.bottom_mm - thing.y_mm / scale,
+    )
+
+
+def front_face(box: Box, thing: Thing, rises_mm: float, scale: int) -> Box:
+    """The same in the front view of a locker, on whose floor it stands."""
+    left = box.left_mm + thing.x_mm / scale
+    top = box.bottom_mm - rises_mm / scale
+    return Box(left, top, left + thing.along_mm / scale, box.bottom_mm)
 
 
 @dataclass(frozen=True)

@@ -20,7 +20,7 @@ from bom.drawings.keys import (
 )
 from bom.drawings.lettering import LEADING, height_mm, shortened, width_mm, wrap
 from bom.drawings.page import Box, Circle, Page, Point, Stroke, Symbol, corners
-from bom.drawings.place_table import Thing
+from bom.drawings.place_table import Thing, front_face, plan_face
 from bom.drawings.plate import EDGE_MM, SMALL_MM, TEXT_MM, length_text
 from bom.drawings.windows import FRONT_MM, Window
 
@@ -86,13 +86,7 @@ def _front(page: Page, plan: Box, window: Window, things: Sequence[Thing], units
     for thing in things:
         if thing.rises_mm is None:
             continue
-        left = box.left_mm + thing.x_mm / scale
-        face = Box(
-            left,
-            box.bottom_mm - thing.rises_mm / scale,
-            left + thing.along_mm / scale,
-            box.bottom_mm,
-        )
+        face = front_face(box, thing, thing.rises_mm, scale)
         tops.add(thing.rises_mm)
         faces.setdefault(face, []).append(thing)
         stroke = Stroke(corners(face), _line_of(thing), closed=True)
@@ -181,12 +175,7 @@ def _margin(page: Page, window: Window, box: Box) -> Box | None:
 
 def _face(box: Box, thing: Thing, scale: int) -> Box:
     """Where a thing lies on the page; of an obstacle only what lies in its place."""
-    face = Box(
-        box.left_mm + thing.x_mm / scale,
-        box.bottom_mm - (thing.y_mm + thing.across_mm) / scale,
-        box.left_mm + (thing.x_mm + thing.along_mm) / scale,
-        box.bottom_mm - thing.y_mm / scale,
-    )
+    face = plan_face(box, thing, scale)
     return within(face, box) if thing.kind == "obstacle" else face
 
 
