@@ -8,6 +8,7 @@ answer was, which takes a hundredth of building it anew.
 from __future__ import annotations
 
 import math
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -33,11 +34,15 @@ class Split:
     """What a case is split by, and into what."""
 
     kind: str
-    """`inverter`, `bank`, `charger`, `arrays`, `ways`, or a supplier."""
+    """`inverter`, `bank`, `charger`, `arrays`, `panel`, `controller`, `ways`, or a supplier."""
     values: tuple[object, ...]
     """Of the first three the numbers of candidates; of arrays how many there are, None for more; of
-    ways a set of other ways in; of a supplier what is decided of it."""
+    panel and controller their numbers among those of arrays; of ways a set of other ways in; of a
+    supplier what is decided of it."""
 
+
+ARRAY_KINDS = ("panel", "controller")
+"""What the one array of a case is told apart by."""
 
 FIRST = {"inverter": 4, "bank": 3, "arrays": 2, "ways": 1}
 """What a case is split by before all else, the highest first: with that decided a programme built
@@ -61,6 +66,12 @@ def splits_of(
         splits += _by_one(kind, sel.lists_of(keep)[kind], shares)
     if keep.most_arrays is None and 1 <= keep.fewest_arrays <= m.MOST_TOGETHER:
         splits.append(Split("arrays", (keep.fewest_arrays, None)))
+    if keep.one_array:
+        for kind in ARRAY_KINDS:
+            chosen: defaultdict[Key, float] = defaultdict(float)
+            for i, n in zip(keep.arrays.tolist(), _of_arrays(found, kind, keep), strict=True):
+                chosen[kind, n] += shares.get(("array", i), 0.0)
+            splits += _by_one(kind, sorted(n for _, n in chosen), chosen)
     if not ways_known:
         ways = _ways(found, keep)
         splits += [Split("ways", tuple(ways))] if ways else []
@@ -73,6 +84,11 @@ def splits_of(
             some = [k for k in keep.chargers if m.way_of(found, k) == way]
             splits += _by_one("charger", some, shares)
     return splits
+
+
+def _of_arrays(found: Candidates, kind: str, keep: m.Keep) -> list[int]:
+    """Of each array that is left the number of its panel, or of its controller."""
+    return np.asarray(getattr(found.arrays, kind))[keep.arrays].tolist()
 
 
 def _by_one(kind: str, numbers: Sequence[int], shares: sel.Counts) -> list[Split]:
@@ -100,6 +116,9 @@ def part_of(found: Candidates, keep: m.Keep, kind: str, value: object) -> m.Keep
         assert isinstance(value, tuple)
         left = sel.lists_of(part)[kind]
         left[:] = [n for n in left if n in value]
+    elif kind in ARRAY_KINDS:
+        assert isinstance(value, tuple)
+        part.arrays = part.arrays[np.isin(_of_arrays(found, kind, part), value)]
     elif kind == "charger":
         assert isinstance(value, tuple)
         part.chargers = _chargers(found, keep.chargers, value)
@@ -219,8 +238,11 @@ class _Choices:
         """Least and most of columns, and of rows."""
         lists = sel.lists_of(part)
         columns: Limits = {}
+        arrays = set(part.arrays.tolist())
         for (kind, n, *_), j in self.at.items():
             if kind in ("inverter", "bank", "charger") and n not in lists[str(kind)]:
+                columns[j] = (0.0, 0.0)
+            elif kind == "array" and n not in arrays:
                 columns[j] = (0.0, 0.0)
         for name, state in part.shops.items():
             for kind, there in (("supplier", state != "closed"), ("free", state == "free")):

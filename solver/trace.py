@@ -89,4 +89,8 @@ def _candidate_text(found: Candidates, kind: str, n: int) -> str:
         return f"{b.series} x {b.parallel} {b.battery.part} in {b.place}"
     if kind == "inverter":
         return f"{found.inverters[n].inverter.part} in {found.inverters[n].place}"
+    if kind == "panel":
+        return found.arrays.panels[n].part
+    if kind == "controller":
+        return found.arrays.controllers[n].part
     return f"{found.chargers[n].charger.part} in {found.chargers[n].place}"
