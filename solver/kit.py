@@ -49,9 +49,6 @@ from solver.wiring import shelf
 OPTIMAL_PCT = 0.01
 """A gap up to this counts as none."""
 
-COARSE_AIM_PCT = 0.95
-"""By how much a kit would have to be cheaper, where that is ruled out first."""
-
 NO_PAIRS: Pairs = {}
 
 MOST_ROUNDS = 60
@@ -362,24 +359,18 @@ def _bound_again(job: Job, course: Course) -> sel.Bound | None:
 
 
 def _each_setting(job: Job, courses: list[Course]) -> float:
-    """Solve settings while they can still hold a cheaper kit; the bound over all of them.
-
-    Where freight can depend on what is bought where, a kit cheaper by more than a share is ruled
-    out first, in every setting: that is sooner done, and bounds the answer where time is up.
-    """
-    for aim in (COARSE_AIM_PCT, 0.0) if job.pooled else (0.0,):
-        job.aim_pct = aim
-        for course in sorted(courses, key=lambda c: c.bound):
-            if course.bound >= job.goal:
-                _tell_course(job, course, "skipped")
-                continue
-            if job.best.design is not None and job.left_s() == 0.0:
-                break
-            s = course.b.setup.found.setting
-            job.progress(f"solving {s.voltage} V, {s.chemistry}, bus bars in {s.hub}")
-            _tell_course(job, course, "solving")
-            course.bound = max(course.bound, _solve_setting(job, course))
-            _tell_course(job, course, "solved")
+    """Solve settings while they can still hold a cheaper kit; the bound over all of them."""
+    for course in sorted(courses, key=lambda c: c.bound):
+        if course.bound >= job.goal:
+            _tell_course(job, course, "skipped")
+            continue
+        if job.best.design is not None and job.left_s() == 0.0:
+            break
+        s = course.b.setup.found.setting
+        job.progress(f"solving {s.voltage} V, {s.chemistry}, bus bars in {s.hub}")
+        _tell_course(job, course, "solving")
+        course.bound = max(course.bound, _solve_setting(job, course))
+        _tell_course(job, course, "solved")
     lower = min([job.best.cents, *(c.bound for c in courses)])
     if job.best.design is not None and job.left_s() == 0.0 and lower < job.goal:
         job.tell("time up", why="interrupted" if job.stopped() else "limit")
@@ -583,7 +574,7 @@ def _most_a(job: Job, course: Course, setup: m.Setup) -> tuple[float, float]:
     """What kits under the goal draw at the most, and what their arrays charge with."""
     found, draw_a, array_a = setup.found, 0.0, 0.0
     for case in course.cases:
-        room = job.last_goal - case.cents + sel.KEEP_CENTS
+        room = job.goal - case.cents + sel.KEEP_CENTS
         if case.b is None or room < 0:
             continue
         left = sel.promising(case.b, room - sel.KEEP_CENTS).inverters
@@ -600,7 +591,7 @@ def _left(job: Job, course: Course, sieve: sift.Sieve) -> tuple[Pairs, frozenset
     pairs: Pairs = {}
     banks: frozenset[int] = frozenset()
     for case in cases:
-        room = job.last_goal - case.cents + sel.KEEP_CENTS
+        room = job.goal - case.cents + sel.KEEP_CENTS
         if case.b is None or room < 0:
             continue
         found = sift.pairs_within(sieve, case.b.duals, room, count=case.count)

@@ -77,8 +77,6 @@ class Job:
     mixes: tuple[PanelMix, ...] = ()
     lengths: tuple[str, ...] = ()
     """Cables whose pieces are cut within the programme: see `model.Cuts`."""
-    aim_pct: float = 0.0
-    """A kit is looked for that is cheaper than the best by so much."""
     undecided_cents: float = math.inf
     """Kits were left out without a proof that they cannot be built, and cost at least that."""
     trace: Trace = untold
@@ -113,19 +111,9 @@ class Job:
     @property
     def goal(self) -> float:
         """No dearer kit than that is looked for, in cents: the best kit's, or the budget."""
-        return self._goal(self.aim_pct)
-
-    @property
-    def last_goal(self) -> float:
-        """The goal where nothing cheaper or equal is to be left: no other is above it."""
-        return self._goal(0.0)
-
-    def _goal(self, aim_pct: float) -> float:
         budget = self.needs.limits.budget
         most = math.inf if budget is None else float(budget) * m.CENTS + sel.KEEP_CENTS
-        if not aim_pct:
-            return min(self.best.cents + TIE_CENTS, most)
-        return min(self.best.cents * (1 - aim_pct / 100) - sel.KEEP_CENTS, most)
+        return min(self.best.cents + TIE_CENTS, most)
 
     def improves(self, cents: float, lots: tuple[int, int]) -> bool:
         """Whether a kit is cheaper than the best, or as cheap and first by lot."""

@@ -67,11 +67,9 @@ def splits_of(
     if keep.most_arrays is None and 1 <= keep.fewest_arrays <= m.MOST_TOGETHER:
         splits.append(Split("arrays", (keep.fewest_arrays, None)))
     if keep.one_array:
-        for kind in ARRAY_KINDS:
-            chosen: defaultdict[Key, float] = defaultdict(float)
-            for i, n in zip(keep.arrays.tolist(), _of_arrays(found, kind, keep), strict=True):
-                chosen[kind, n] += shares.get(("array", i), 0.0)
-            splits += _by_one(kind, sorted(n for _, n in chosen), chosen)
+        splits += [
+            s for kind in ARRAY_KINDS for s in _by_kind_of_array(found, kind, keep, shares)
+        ]
     if not ways_known:
         ways = _ways(found, keep)
         splits += [Split("ways", tuple(ways))] if ways else []
@@ -86,9 +84,21 @@ def splits_of(
     return splits
 
 
-def _of_arrays(found: Candidates, kind: str, keep: m.Keep) -> list[int]:
+def _of_arrays(found: Candidates, kind: str, keep: m.Keep) -> NDArray[np.int64]:
     """Of each array that is left the number of its panel, or of its controller."""
-    return np.asarray(getattr(found.arrays, kind))[keep.arrays].tolist()
+    of = found.arrays.panel if kind == "panel" else found.arrays.controller
+    return np.asarray(of[keep.arrays])
+
+
+def _by_kind_of_array(
+    found: Candidates, kind: str, keep: m.Keep, shares: sel.Counts
+) -> list[Split]:
+    """By the panel, or controller, of the one array."""
+    chosen: defaultdict[Key, float] = defaultdict(float)
+    of = _of_arrays(found, kind, keep).tolist()
+    for i, n in zip(keep.arrays.tolist(), of, strict=True):
+        chosen[kind, n] += shares.get(("array", i), 0.0)
+    return _by_one(kind, sorted(set(of)), chosen)
 
 
 def _by_one(kind: str, numbers: Sequence[int], shares: sel.Counts) -> list[Split]:
@@ -240,9 +250,8 @@ class _Choices:
         columns: Limits = {}
         arrays = set(part.arrays.tolist())
         for (kind, n, *_), j in self.at.items():
-            if kind in ("inverter", "bank", "charger") and n not in lists[str(kind)]:
-                columns[j] = (0.0, 0.0)
-            elif kind == "array" and n not in arrays:
+            left = arrays if kind == "array" else lists.get(str(kind))
+            if left is not None and n not in left:
                 columns[j] = (0.0, 0.0)
         for name, state in part.shops.items():
             for kind, there in (("supplier", state != "closed"), ("free", state == "free")):

@@ -29,7 +29,7 @@ from solver.milp import LpAnswer, MipAnswer, Relaxed, solve
 from solver.placing import Outcome, outcome_of
 from solver.run import Job, Origin, money
 from solver.shopping import from_shops, placed
-from solver.splits import Split, part_of, probe, splits_of
+from solver.splits import FIRST, Split, part_of, probe, splits_of
 from solver.ties import LOT_GAP, TIE_CENTS, better_than, kit_lots, least_lot, setting_lot
 from solver.trace import finite, part_text, setting_text
 from solver.whole_packs import Row, broken_rows
@@ -52,6 +52,12 @@ SMALL_GAP_SHOP = 0.0005
 SMALL_GAP_DECIDED = 0.002
 """The same where no supplier's freight is to be decided: the whole programme is then easier."""
 
+
+NEAR_CASES = 4
+"""In so many cases of several suppliers a kit is looked for near the relaxed answer."""
+
+NEAR_COLUMNS = 1500
+"""And in no larger programme than that."""
 
 MOST_ORDERS = 4
 """With no more sets of suppliers that an order could go to, each is looked at by itself."""
@@ -90,6 +96,8 @@ class Task:
     left_s: float | None
     least_cents: float = math.inf
     """The least bound of the other cases that are open."""
+    near: bool = False
+    """A kit is to be looked for near the relaxed answer."""
 
 
 @dataclass(frozen=True)
@@ -109,6 +117,8 @@ class Seen:
     """The chosen columns with their values."""
     options: Sequence[tuple[object, ...]] = ()
     """Keys of all options in the programme."""
+    near: m.Keep | None = None
+    """What the relaxed programme chooses from, where a kit is to be looked for among that."""
 
 
 @dataclass
@@ -136,6 +146,8 @@ class Tree:
         """The least bound of cases given up."""
         self.too_heavy = False
         self.least: dict[tuple[object, ...], float] = {}
+        self.near = NEAR_CASES if job.pooled else 0
+        """In so many cases a kit is still looked for near the relaxed answer."""
 
     def search(self) -> Ended:
         """Close every case, as far as the time goes.
@@ -179,7 +191,8 @@ class Tree:
         job = self.job
         cuts, lot_sum = job.cuts(self.kits), job.best.lots[0]
         least = min([*begun, *(case.bound for case in self.open[:1])], default=math.inf)
-        return Task(job.goal, job.best.cents, lot_sum, cuts, job.left_s(), least)
+        near = self.near > 0
+        return Task(job.goal, job.best.cents, lot_sum, cuts, job.left_s(), least, near)
 
     def _goes_on(self) -> bool:
         """Whether another case is to be looked at."""
@@ -239,11 +252,28 @@ class Tree:
             self._drop(case.keep, model, answer, gap)
         small = self._small(case.keep) * task.goal_cents
         if splits and small < gap:
-            return case, self._probed(case, task, model, relaxed, answer, splits)
+            near = self._near(case, task, model, answer, splits)
+            seen = self._probed(case, task, model, relaxed, answer, splits)
+            return case, replace(seen, near=near)
         if gap < math.inf and case.bound > task.least_cents + small:
             # a kit of a case that promises more may close this one without more ado
             return case, Seen(len(model.keys), again="later")
         return case, self._whole(case, task, model, answer, splits)
+
+    def _near(
+        self, case: Case, task: Task, model: m.Model, answer: LpAnswer, splits: Sequence[Split]
+    ) -> m.Keep | None:
+        """What the relaxed programme chooses from: good whole choices are mostly among that."""
+        if not task.near or any(s.kind in FIRST for s in splits):
+            return None
+        shares = _shares(model, answer)
+        keep = sel.copied(case.keep)
+        keep.arrays = np.array([n for n in keep.arrays.tolist() if ("array", n) in shares])
+        for kind, numbers in sel.lists_of(keep).items():
+            numbers[:] = [n for n in numbers if (kind, n) in shares]
+        keep.dropped |= {k for k in model.keys if k[0] in sel.OPTION_KINDS and k not in shares}
+        keep.shops = {s: state for s, state in keep.shops.items() if state == "closed"}
+        return keep
 
     def _whole(
         self, case: Case, task: Task, model: m.Model, answer: LpAnswer, splits: Sequence[Split]
@@ -535,6 +565,7 @@ class Tree:
 
     def _take(self, case: Case, seen: Seen) -> None:
         """Split a case, or keep the kit that was found in it; nothing where it is closed."""
+        self._look_near(case, seen.near)
         before = self.job.best.cents
         if not seen.status:
             if seen.parts:
@@ -571,7 +602,7 @@ class Tree:
     def _costed(self, case: Case) -> bool:
         """Whether a case holds nothing cheaper than the best kit, but may hold its equal."""
         best = self.job.best.cents
-        return not self.job.aim_pct and best - SAME_CENTS < case.bound < self.job.goal
+        return best - SAME_CENTS < case.bound < self.job.goal
 
     def _again(self, case: Case, by: str) -> None:
         """Look at a case again with what has been learnt."""
@@ -609,9 +640,33 @@ class Tree:
             cuts = job.cuts(self.kits)
             return from_shops(job, self.b, case.keep, cuts, seen.options, counts)
 
+        return self._kept(case, bought, again=pooled)
+
+    def _look_near(self, case: Case, keep: m.Keep | None) -> None:
+        """Buy a kit of what a relaxed programme chose from, freight included: it has few columns."""
+        if keep is None:
+            return
+        self.near -= 1
+        near = Case(case.bound, case.number, keep)
+
+        def bought() -> Outcome | None:
+            task = self._task([])
+            model = self._built(replace(near, keep=sel.copied(keep)), task, "exact")
+            if model is None or len(model.keys) > NEAR_COLUMNS:
+                return None
+            answer = self._solved(model, task)
+            if answer.status not in ("optimal", "stopped"):
+                return None
+            return outcome_of(self.b.setup, sel.counted(model, answer))
+
+        self._kept(near, bought, again=True)
+
+    def _kept(self, case: Case, bought: Callable[[], Outcome | None], *, again: bool) -> bool:
+        """Place what is bought and keep it if it is the best; whether that taught a cut."""
+        job = self.job
         before, known = job.best, (job.taught, self.kits)
         outcome, self.kits, learnt = placed(
-            job, self.b, bought, self.kits, self.b.cents, again=pooled
+            job, self.b, bought, self.kits, self.b.cents, again=again
         )
         if outcome is None:
             return False

@@ -27,6 +27,7 @@ FOUND = SimpleNamespace(
         SimpleNamespace(charger=SimpleNamespace(kind=kind))
         for kind in ("shore", "engine", "shore", "engine")
     ],
+    arrays=SimpleNamespace(panel=np.array([0, 1]), controller=np.array([0, 0])),
 )
 FREIGHT = {
     "quay": Freight("quay", "Quay", Decimal(9), None),
@@ -35,8 +36,8 @@ FREIGHT = {
 }
 
 
-def case(known: bool) -> Keep:
-    """A case of which nothing is decided but, perhaps, the other ways in."""
+def case(known: bool, arrays: int | None = None) -> Keep:
+    """A case of which nothing is decided but, perhaps, the other ways in and how many arrays."""
     return Keep(
         arrays=np.array([0, 1]),
         banks=[0, 1],
@@ -47,6 +48,7 @@ def case(known: bool) -> Keep:
         monitors=[0],
         modes=[0],
         fewest_arrays=1,
+        most_arrays=arrays,
         ways=frozenset({"mains", "engine"}) if known else frozenset(),
     )
 
@@ -108,6 +110,8 @@ def lies_in(part: Keep, x: np.ndarray, keys) -> bool:
     lists = {"inverter": part.inverters, "bank": part.banks, "charger": part.chargers}
     if any(kind in lists and n not in lists[kind] for kind, n in chosen):
         return False
+    if not {n for kind, n in chosen if kind == "array"} <= set(part.arrays.tolist()):
+        return False
     count = sum(n for key, n in zip(keys, x, strict=True) if key[0] == "array")
     most = np.inf if part.most_arrays is None else part.most_arrays
     states = {s: ("closed", "pays", "free")[n] for s, n in of_shops(chosen).items()}
@@ -134,10 +138,13 @@ def tried(seed: int):
     """A case with its programme and its answers with their costs."""
     r = random.Random(seed)
     p, keys = programme(r)
-    keep = case(known=bool(seed % 2))
+    keep = case(known=bool(seed % 2), arrays=1 if seed % 4 == 2 else None)
     every = whole_answers(p)
-    if seed % 2:
+    if seed % 4 == 2:
+        p.at_most([(j, 1.0) for j, key in enumerate(keys) if key[0] == "array"], 1.0, "one")
+    if seed % 4:
         every = np.array([x for x in every if lies_in(keep, x, keys)]).reshape(-1, len(keys))
+    if seed % 2:
         for way, columns in (("mains", (1, 5, 7)), ("engine", (6, 8))):
             p.at_least([(j, 1.0) for j in columns], 1.0, way)
     splits = splits_of(FOUND, keep, FREIGHT, {}, ways_known=bool(seed % 2))
@@ -157,8 +164,9 @@ def test_the_parts_of_a_split_hold_whatever_the_case_holds(seed):
 
 def test_every_kind_of_split_comes_up():
     """Also the states of a supplier, with free freight only where there is a threshold."""
-    kinds = {s.kind: s.values for known in (0, 1) for s in tried(known)[3]}
-    assert set(kinds) == {"inverter", "bank", "charger", "arrays", "ways", "quay", "mill"}
+    kinds = {s.kind: s.values for seed in range(4) for s in tried(seed)[3]}
+    arrays = {"arrays", "panel"}
+    assert set(kinds) == {"inverter", "bank", "charger", *arrays, "ways", "quay", "mill"}
     assert kinds["quay"] == ("pays", "closed")
     assert kinds["mill"] == ("pays", "closed", "free")
 
