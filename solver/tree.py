@@ -268,7 +268,9 @@ class Tree:
             return None
         shares = _shares(model, answer)
         keep = sel.copied(case.keep)
-        keep.arrays = np.array([n for n in keep.arrays.tolist() if ("array", n) in shares])
+        keep.arrays = keep.arrays[
+            np.array([("array", n) in shares for n in keep.arrays.tolist()], dtype=bool)
+        ]
         for kind, numbers in sel.lists_of(keep).items():
             numbers[:] = [n for n in numbers if (kind, n) in shares]
         keep.dropped |= {k for k in model.keys if k[0] in sel.OPTION_KINDS and k not in shares}
