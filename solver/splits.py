@@ -36,13 +36,13 @@ class Split:
     kind: str
     """`inverter`, `bank`, `charger`, `arrays`, `panel`, `controller`, `ways`, or a supplier."""
     values: tuple[object, ...]
-    """Of the first three the numbers of candidates; of arrays how many there are, None for more; of
-    panel and controller their numbers among those of arrays; of ways a set of other ways in; of a
-    supplier what is decided of it."""
+    """Of inverter, bank and charger the numbers of candidates, of panel and controller their numbers
+    among those of arrays; of arrays how many there are, None for more; of ways a set of other ways
+    in; of a supplier what is decided of it."""
 
 
 ARRAY_KINDS = ("panel", "controller")
-"""What the one array of a case is told apart by."""
+"""By what the array of a case with one array is split."""
 
 FIRST = {"inverter": 4, "bank": 3, "arrays": 2, "ways": 1}
 """What a case is split by before all else, the highest first: with that decided a programme built
@@ -81,6 +81,10 @@ def splits_of(
         for way in sorted({m.way_of(found, k) for k in keep.chargers}):
             some = [k for k in keep.chargers if m.way_of(found, k) == way]
             splits += _by_one("charger", some, shares)
+    if keep.one_array:
+        splits += [
+            s for kind in ARRAY_KINDS for s in _by_kind_of_array(found, kind, keep, shares)
+        ]
     return splits
 
 

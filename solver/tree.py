@@ -1,11 +1,11 @@
 """The proof of a setting: cases split until a bound or a solved programme closes each.
 
 A case is a set of candidates that a kit cheaper than the best could be made of. Its relaxed
-programme with real purchases gives a bound; what its reduced costs rule out is dropped. Cases
-are split by inverter, bank, other ways in and by what is decided of each supplier's freight, and
-the least bound is looked at first. A case whose bound reaches the goal is closed; one that is
-small is solved as a whole programme. Every kit is in some case, so the least bound of the cases
-that are not closed is a bound for the setting.
+programme with real purchases gives a bound; what its reduced costs rule out is dropped. Cases are
+split by inverter, bank, arrays, panel, controller, other ways in, charger and by what is decided of
+each supplier's freight, and the least bound is looked at first. A case whose bound reaches the goal
+is closed; one that is small is solved as a whole programme. Every kit is in some case, so the least
+bound of the cases that are not closed is a bound for the setting.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ from solver.milp import LpAnswer, MipAnswer, Relaxed, solve
 from solver.placing import Outcome, outcome_of
 from solver.run import Job, Origin, money
 from solver.shopping import from_shops, placed
-from solver.splits import FIRST, Split, part_of, probe, splits_of
+from solver.splits import ARRAY_KINDS, FIRST, Split, part_of, probe, splits_of
 from solver.ties import LOT_GAP, TIE_CENTS, better_than, kit_lots, least_lot, setting_lot
 from solver.trace import finite, part_text, setting_text
 from solver.whole_packs import Row, broken_rows
@@ -52,9 +52,9 @@ SMALL_GAP_SHOP = 0.0005
 SMALL_GAP_DECIDED = 0.002
 """The same where no supplier's freight is to be decided: the whole programme is then easier."""
 
-
 NEAR_CASES = 4
-"""In so many cases of several suppliers a kit is looked for near the relaxed answer."""
+"""In so many cases at the most, where freight is to be decided, a kit is looked for near the relaxed
+answer."""
 
 NEAR_COLUMNS = 1500
 """And in no larger programme than that."""
@@ -96,7 +96,7 @@ class Task:
     left_s: float | None
     least_cents: float = math.inf
     """The least bound of the other cases that are open."""
-    near: bool = False
+    looks_near: bool = False
     """A kit is to be looked for near the relaxed answer."""
 
 
@@ -146,7 +146,7 @@ class Tree:
         """The least bound of cases given up."""
         self.too_heavy = False
         self.least: dict[tuple[object, ...], float] = {}
-        self.near = NEAR_CASES if job.pooled else 0
+        self.near_left = NEAR_CASES if job.pooled else 0
         """In so many cases a kit is still looked for near the relaxed answer."""
 
     def search(self) -> Ended:
@@ -191,7 +191,7 @@ class Tree:
         job = self.job
         cuts, lot_sum = job.cuts(self.kits), job.best.lots[0]
         least = min([*begun, *(case.bound for case in self.open[:1])], default=math.inf)
-        near = self.near > 0
+        near = self.near_left > 0
         return Task(job.goal, job.best.cents, lot_sum, cuts, job.left_s(), least, near)
 
     def _goes_on(self) -> bool:
@@ -254,7 +254,7 @@ class Tree:
         if splits and small < gap:
             near = self._near(case, task, model, answer, splits)
             seen = self._probed(case, task, model, relaxed, answer, splits)
-            return case, replace(seen, near=near)
+            return case, replace(seen, near=near if seen.parts else None)
         if gap < math.inf and case.bound > task.least_cents + small:
             # a kit of a case that promises more may close this one without more ado
             return case, Seen(len(model.keys), again="later")
@@ -263,8 +263,11 @@ class Tree:
     def _near(
         self, case: Case, task: Task, model: m.Model, answer: LpAnswer, splits: Sequence[Split]
     ) -> m.Keep | None:
-        """What the relaxed programme chooses from: good whole choices are mostly among that."""
-        if not task.near or any(s.kind in FIRST for s in splits):
+        """What the relaxed programme chooses from: good whole choices are mostly among that.
+
+        None where no kit is to be looked for there.
+        """
+        if not task.looks_near or any(s.kind in FIRST for s in splits):
             return None
         shares = _shares(model, answer)
         keep = sel.copied(case.keep)
@@ -586,20 +589,24 @@ class Tree:
             # what is cheaper than all before may well have no equal: that is sooner seen
             case.costed = self.job.best.cents > before - SAME_CENTS
             self._again(case, "lot")
-        elif case.bound < self.job.goal and seen.parts:
-            self._split(case, seen.parts, {})
-        elif case.bound < self.job.goal and self._not_told(case):
+        elif case.bound < self.job.goal and self._not_told(case, seen.parts):
             # what it was bought for may be dearer only because its pieces are cut from lengths
             case.told = self.job.lengths
             self._again(case, "cut")
+        elif case.bound < self.job.goal and seen.parts:
+            self._split(case, seen.parts, {})
         elif case.bound < self.job.goal:
             self._stays(case)
         else:
             self._closed(case, "solved whole: ")
 
-    def _not_told(self, case: Case) -> bool:
-        """Whether a case's programme may tell more of which length pieces are cut from."""
-        return self.job.pooled and case.told != self.job.lengths
+    def _not_told(self, case: Case, parts: Split | None) -> bool:
+        """Whether a case's programme is to tell more of which length pieces are cut from.
+
+        No case is told so much before the freight of each supplier is decided.
+        """
+        decided = parts is None or parts.kind in ARRAY_KINDS
+        return decided and self.job.pooled and case.told != self.job.lengths
 
     def _costed(self, case: Case) -> bool:
         """Whether a case holds nothing cheaper than the best kit, but may hold its equal."""
@@ -642,18 +649,18 @@ class Tree:
             cuts = job.cuts(self.kits)
             return from_shops(job, self.b, case.keep, cuts, seen.options, counts)
 
-        return self._kept(case, bought, again=pooled)
+        return self._kept(case.keep, bought, again=pooled)
 
     def _look_near(self, case: Case, keep: m.Keep | None) -> None:
         """Buy a kit of what a relaxed programme chose from, freight included: it has few columns."""
-        if keep is None:
+        if keep is None or not self.near_left or self.job.left_s() == 0.0:
             return
-        self.near -= 1
-        near = Case(case.bound, case.number, keep)
+        self.near_left -= 1
 
         def bought() -> Outcome | None:
             task = self._task([])
-            model = self._built(replace(near, keep=sel.copied(keep)), task, "exact")
+            near = Case(case.bound, case.number, sel.copied(keep))
+            model = self._built(near, task, "exact")
             if model is None or len(model.keys) > NEAR_COLUMNS:
                 return None
             answer = self._solved(model, task)
@@ -661,9 +668,14 @@ class Tree:
                 return None
             return outcome_of(self.b.setup, sel.counted(model, answer))
 
-        self._kept(near, bought, again=True)
+        undecided, kits, too_heavy = self.job.undecided_cents, self.kits, self.too_heavy
+        self._kept(keep, bought, again=True)
+        self.too_heavy = too_heavy
+        if self.job.undecided_cents != undecided:
+            # what could not be decided of a kit that the proof may never need is no loss to it
+            self.job.undecided_cents, self.kits = undecided, kits
 
-    def _kept(self, case: Case, bought: Callable[[], Outcome | None], *, again: bool) -> bool:
+    def _kept(self, keep: m.Keep, bought: Callable[[], Outcome | None], *, again: bool) -> bool:
         """Place what is bought and keep it if it is the best; whether that taught a cut."""
         job = self.job
         before, known = job.best, (job.taught, self.kits)
@@ -673,7 +685,7 @@ class Tree:
         if outcome is None:
             return False
         if job.best is not before:
-            job.origin = Origin(self.b, sel.copied(case.keep), outcome.counts)
+            job.origin = Origin(self.b, sel.copied(keep), outcome.counts)
         self.too_heavy = outcome.too_heavy
         # pieces of cable teach nothing of where devices stand
         self.ends = self.ends or (self.untaught and known != (job.taught, self.kits))

@@ -27,7 +27,7 @@ FOUND = SimpleNamespace(
         SimpleNamespace(charger=SimpleNamespace(kind=kind))
         for kind in ("shore", "engine", "shore", "engine")
     ],
-    arrays=SimpleNamespace(panel=np.array([0, 1]), controller=np.array([0, 0])),
+    arrays=SimpleNamespace(panel=np.array([3, 2]), controller=np.array([7, 5])),
 )
 FREIGHT = {
     "quay": Freight("quay", "Quay", Decimal(9), None),
@@ -165,7 +165,7 @@ def test_the_parts_of_a_split_hold_whatever_the_case_holds(seed):
 def test_every_kind_of_split_comes_up():
     """Also the states of a supplier, with free freight only where there is a threshold."""
     kinds = {s.kind: s.values for seed in range(4) for s in tried(seed)[3]}
-    arrays = {"arrays", "panel"}
+    arrays = {"arrays", "panel", "controller"}
     assert set(kinds) == {"inverter", "bank", "charger", *arrays, "ways", "quay", "mill"}
     assert kinds["quay"] == ("pays", "closed")
     assert kinds["mill"] == ("pays", "closed", "free")
