@@ -29,7 +29,9 @@ from solver.fittings import notes_of
 from solver.ground import notes_of_ground
 from solver.market import market
 from solver.needs import Needs
-from solver.placing import Outcome, arrays_cut, learn
+from solver.panel_mixes import PanelMix
+from solver.panels_alone import arrays_alone, cheapest, panels_alone
+from solver.placing import Outcome, arrays_cut, learn, panels_cut
 from solver.possible import Unlimited
 from solver.records import Reason, Result
 from solver.report import bindings, energy_report
@@ -71,6 +73,7 @@ def solve_kit(
     any_kit: bool = False,
     small_kg: float = 0.0,
     unlimited: Unlimited | None = None,
+    taught: tuple[m.PanelCut | PanelMix, ...] = (),
 ) -> Result:
     """The cheapest kit that meets the needs, or why there is none.
 
@@ -82,7 +85,8 @@ def solve_kit(
         The catalog.
     limit_s : float, optional
         Most seconds for the proofs: of all together where a `clock` is given, else of each. The
-        answer may then be `feasible` only. Finding the first kit is never cut short.
+        answer may then be `feasible` only. A first kit is looked for `run.FIRST_S` longer; without
+        a clock as long as it takes.
     solver : str
         `highs` or `cbc`.
     progress : callable, optional
@@ -109,6 +113,8 @@ def solve_kit(
         break the limit, and only they do, another is looked for with so much left free.
     unlimited : Unlimited, optional
         What the reasons of other needs have asked for of the same catalog; it changes no answer.
+    taught : tuple of PanelCut and PanelMix
+        What is known already of panels that do not lie in the places.
 
     Returns
     -------
@@ -123,6 +129,8 @@ def solve_kit(
     deadline_s = None if clock is None or limit_s is None else clock() + limit_s
     job = Job(needs, mkt, shelf(needs, mkt), solver, limit_s, progress, clock, deadline_s)
     job.trace, job.stopped, job.workers = trace, stopped, workers
+    job.panel_cuts = tuple(cut for cut in taught if isinstance(cut, m.PanelCut))
+    job.mixes = tuple(cut for cut in taught if isinstance(cut, PanelMix))
     haste = any_kit or stopped()
     if any_kit:
         job.stopped = _with_the_first(job, stopped)
@@ -167,6 +175,7 @@ def solve_kit(
             explains=False,
             any_kit=any_kit,
             small_kg=too_much_kg,
+            taught=job.taught,
         )
         result = _lighter(job, stated, result, lighter, lower)
     job.tell(
@@ -429,29 +438,74 @@ def _solve_setting(job: Job, course: Course) -> float:
 def _first_kit(job: Job, course: Course) -> float | None:
     """A kit of a setting into the job; its bound where that ends the setting."""
     for _ in range(MOST_ROUNDS):
-        cuts = job.cuts(course.kits)
-        if course.b.cuts != cuts:
-            again = _bound_again(job, course)
-            if again is None:
-                return _settled(job, course, math.inf, "no answer")
-            course.b = again
-        if course.b.cents >= job.goal:
-            return _settled(job, course, course.b.cents, "bound not under the goal")
-        b, first = _first_parts(job, course)
+        ended = _known_again(job, course)
+        if ended is not None:
+            return ended
+        if course.b.cuts != job.cuts(course.kits):
+            continue
+        try:
+            b, first = _first_parts(job, course)
+        except sel.Undecided:
+            break
         if first is None:
             if _more_candidates(job, course):
                 continue
             return _settled(job, course, math.inf, "no answer")
         learnt, too_heavy = _first_placed(job, course, b, first)
         sides = _by_areas(job, course)
-        if sides or (too_heavy and not course.weighs):
-            return _begun_again(job, course, weighs=too_heavy, sides=sides)
-        if not learnt and course.haste and job.best.design is None:
-            return _begun_again(job, course, haste=False)
+        stricter = sides or (too_heavy and not course.weighs)
+        if stricter or (not learnt and course.haste and job.best.design is None):
+            return _begun_again(job, course, weighs=too_heavy, sides=sides, haste=stricter)
         if not learnt:
-            break
+            course.begun = True
+            return None
+    if job.best.design is None:
+        return _given_up(job, course)
     course.begun = True
     return None
+
+
+def _known_again(job: Job, course: Course) -> float | None:
+    """The bound with what placing has taught, and what cheap panels by themselves teach now.
+
+    Gives the setting's bound where that ends it.
+    """
+    if job.given_up:
+        return _given_up(job, course)
+    if course.b.cuts != job.cuts(course.kits):
+        again = _bound_again(job, course)
+        if again is None:
+            return _settled(job, course, math.inf, "no answer")
+        course.b = again
+    if course.b.cents >= job.goal:
+        return _settled(job, course, course.b.cents, "bound not under the goal")
+    # where pairs are sifted only some of the arrays are there
+    if job.taught and course.sieve is None and not _panels_lie(job, course):
+        return _settled(job, course, math.inf, "no answer")
+    return None
+
+
+def _given_up(job: Job, course: Course) -> float:
+    """A setting left undecided: no kit was found, and that it holds none was not proven."""
+    return _settled(job, course, course.b.cents, "not decided")
+
+
+def _panels_lie(job: Job, course: Course) -> bool:
+    """Whether there are panels that give what is needed, and lie in their places as far as is known.
+
+    Looks at cheap ones by themselves; what does not lie is learnt.
+    """
+    for sets in (panels_alone(course.b), arrays_alone(course.b)):
+        for _ in range(MOST_ROUNDS):
+            lain = cheapest(course.b, job.cuts(()), sets, job.solver)
+            if lain is None:
+                return False
+            found = (panels_cut(job, course.b, at, lain[at]) for at in sorted(lain))
+            cut = next((c for c in found if c is not None), None)
+            if cut is None or cut == "untold" or job.given_up:
+                break
+            course.kits = learn(job, cut, course.kits)
+    return True
 
 
 def _first_parts(job: Job, course: Course) -> tuple[sel.Bound, sel.First | None]:
@@ -460,12 +514,13 @@ def _first_parts(job: Job, course: Course) -> tuple[sel.Bound, sel.First | None]
     Where kits with one array are bounded apart they are looked at first. Where placing has taught
     something its cuts speak of all arrays, by their numbers.
     """
+    roughly, limit_s = bool(job.taught), job.one_s()
     one = next((c.b for c in course.cases if c.count.sun_wh), None)
     if one is not None and not course.sides:
-        first = sel.first_kit(one, job.solver)
+        first = sel.first_kit(one, job.solver, roughly=roughly, limit_s=limit_s)
         if first is not None:
             return one, first
-    return course.b, sel.first_kit(course.b, job.solver)
+    return course.b, sel.first_kit(course.b, job.solver, roughly=roughly, limit_s=limit_s)
 
 
 def _first_placed(

@@ -349,7 +349,8 @@ def _through_pulp(
         for j in range(len(p.cost))
     ]
     model += _expression(pulp, [(columns[j], c) for j, c in enumerate(p.cost)])
-    for i, (low, high, terms, _) in enumerate(p.rows):
+    for i, row in enumerate(p.rows):
+        low, high, terms = _smaller(*row[:3])
         if not terms:
             if low > 0 or high < 0:
                 return MipAnswer("infeasible", INF, INF, np.zeros(len(p.cost)))
@@ -381,6 +382,25 @@ def _through_pulp(
     if _lost(model.solverModel):
         model.solve(pulp.HiGHS(msg=False, timeLimit=limit_s, presolve="off", **options))
     return _outcome(model.solverModel, _numbers(model, columns))
+
+
+LARGEST = 1000.0
+"""Rows of whole programmes with larger coefficients are made smaller.
+
+With areas in square millimetres HiGHS 1.16 took answers for whole ones that broke the row, and went
+on mending them without an end.
+"""
+
+Row = tuple[float, float, list[tuple[int, float]]]
+
+
+def _smaller(low: float, high: float, terms: list[tuple[int, float]]) -> Row:
+    """The same row with no coefficient above `LARGEST`; by a power of two, so nothing is rounded."""
+    largest = max((abs(a) for _, a in terms), default=0.0)
+    if largest <= LARGEST:
+        return low, high, terms
+    by = 2.0 ** -math.ceil(math.log2(largest / LARGEST))
+    return low * by, high * by, [(j, a * by) for j, a in terms]
 
 
 def _lost(h: Any) -> bool:

@@ -294,7 +294,7 @@ def _frames_of(setup: Setup) -> dict[str, NDArray[np.float64]]:
 def panel_cut_row(setup: Setup, cut: PanelCut) -> NDArray[np.float64]:
     """How many panels of each array candidate a panel cut counts."""
     a = setup.found.arrays
-    large = np.array([_covered(cut, p) for p in a.panels] or [False])
+    large = np.array([covered(cut, p) for p in a.panels] or [False])
     there = np.array([w == cut.place for w in a.panel_place], dtype=bool)
     counts = (a.series * a.parallel).astype(float)
     return np.where(large[a.panel] & there, counts, 0.0)
@@ -309,7 +309,32 @@ def panels_over(setup: Setup, place: str, faces: frozenset[Face]) -> NDArray[np.
     return np.where(large[a.panel] & there, (a.series * a.parallel).astype(float), 0.0)
 
 
-def _covered(cut: PanelCut, panel: Device) -> bool:
+def mix_row(
+    p: Programme,
+    panels: Mapping[frozenset[Face], Sequence[tuple[int, float]]],
+    mix: PanelMix,
+    column: Callable[[tuple[object, ...]], int],
+) -> None:
+    """Not all the numbers of panels by which a mix would be there.
+
+    Of each set of faces `panels` has the columns with how many panels of their place cover one.
+    """
+    numbers = []
+    for faces, count in reached(mix):
+        most = sum(n * p.upper[j] for j, n in panels[faces])
+        if most < count:
+            return
+        numbers.append((faces, count, most))
+    flags: list[int] = []
+    for faces, count, most in numbers:
+        flags.append(column(("reached", mix, faces)))
+        terms = [*panels[faces], (flags[-1], count - 1.0 - most)]
+        p.at_most(terms, count - 1.0, "reached")
+    p.at_most([(flag, 1.0) for flag in flags], len(flags) - 1.0, "panel mix")
+
+
+def covered(cut: PanelCut, panel: Device) -> bool:
+    """Whether a panel is one of those that a cut counts: its face is as large, either way round."""
     short, long = sorted(panel.taken_mm)
     return short >= cut.short_mm and long >= cut.long_mm
 
@@ -1325,20 +1350,12 @@ class _Builder:
                 self.model.programme.at_most(reached, len(found) - 1.0, "kit cut")
 
     def _mix_row(self, at: Mapping[tuple[object, ...], int], mix: PanelMix) -> None:
-        """Not all the numbers of panels by which a mix would be there."""
-        p, flags = self.model.programme, []
-        for faces, count in reached(mix):
-            panels = panels_over(self.setup, mix.place, faces)
-            terms = [
-                (at[("array", int(i))], float(panels[i])) for i in self.keep.arrays if panels[i]
-            ]
-            most = sum(n * p.upper[j] for j, n in terms)
-            if most < count:
-                return
-            name = ("reached", mix, faces)
-            flags.append(self.model.column(name))
-            p.at_most([*terms, (flags[-1], count - 1.0 - most)], count - 1.0, "reached")
-        p.at_most([(flag, 1.0) for flag in flags], len(flags) - 1.0, "panel mix")
+        panels = {}
+        for faces, _ in reached(mix):
+            n = panels_over(self.setup, mix.place, faces)
+            columns = [(at[("array", int(i))], float(n[i])) for i in self.keep.arrays if n[i]]
+            panels[faces] = columns
+        mix_row(self.model.programme, panels, mix, self.model.column)
 
     def _reached(self, column: int, count: int) -> int:
         """A column that must be 1 where another is at least `count`."""

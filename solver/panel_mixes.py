@@ -17,7 +17,7 @@ from itertools import chain, combinations
 Face = tuple[float, float]
 """Longer and shorter side, in millimetres."""
 
-MOST_FACES = 3
+MOST_FACES = 4
 """Of more kinds of panels no mix is told: there is a number for each set of them."""
 
 

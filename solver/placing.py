@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
+from typing import Literal
 
 from solver import model as m
 from solver import selection as sel
@@ -84,17 +85,25 @@ def arrays_cut(job: Job, b: sel.Bound, keep: m.Keep) -> Cut | None:
         panels = [a.panels[a.panel[i]]] * int(a.series[i] * a.parallel[i] * n)
         by_place.setdefault(a.panel_place[i], []).extend(panels)
     for place, panels in sorted(by_place.items()):
-        cut = _panels_cut(job, place, panels)
+        cut = panels_cut(job, b, place, panels)
+        if cut == "untold":
+            there = [(i, n) for i, n in keep.array_counts.items() if a.panel_place[i] == place]
+            return m.KitCut(tuple((("array", i), n) for i, n in sorted(there)))
         if cut is not None:
-            return _sharper(job, b, cut)
-        if not _never_lie(_sizes(panels), job.needs.place(place), _search_s(job)):
-            continue
-        mix = mix_of(place, (p.taken_mm for p in panels))
-        if mix is not None:
-            return _sharper(job, b, mix)
-        there = [(i, n) for i, n in keep.array_counts.items() if a.panel_place[i] == place]
-        return m.KitCut(tuple((("array", i), n) for i, n in sorted(there)))
+            return cut
     return None
+
+
+def panels_cut(
+    job: Job, b: sel.Bound, place: str, panels: list[Panel]
+) -> m.PanelCut | PanelMix | Literal["untold"] | None:
+    """What to learn where panels do not lie in a place; None where they do, or it is not known."""
+    cut = _panels_cut(job, place, panels)
+    if cut is not None:
+        return _sharper(job, b, cut)
+    if not _never_lie(_sizes(panels), job.needs.place(place), _search_s(job)):
+        return None
+    return _lesson(job, b, place, panels) or "untold"
 
 
 Size = tuple[float, float, float]
@@ -131,13 +140,27 @@ def _panels_cut(job: Job, place: str, panels: list[Panel]) -> m.PanelCut | None:
     return None
 
 
-def _mix(job: Job, place: str, panels: list[Panel]) -> PanelMix | None:
-    """The panels of a kit as a mix, where they alone do not lie in a place."""
-    mix = mix_of(place, (p.taken_mm for p in panels))
-    if mix is None:
-        return None
-    never = _never_lie(_sizes(panels), job.needs.place(place), _search_s(job))
-    return mix if never else None
+def _lesson(
+    job: Job, b: sel.Bound, place: str, panels: list[Panel]
+) -> m.PanelCut | PanelMix | None:
+    """What to learn of panels that are proven not to lie in a place; None where it cannot be told.
+
+    Of as few of them as that can still be proven of: so it speaks of more kits.
+    """
+    where = job.needs.place(place)
+    left = sorted(panels, key=lambda p: (p.taken_mm2, p.part))
+    at = 0
+    while at < len(left):
+        fewer = [*left[:at], *left[at + 1 :]]
+        if _never_lie(_sizes(fewer), where, SHARPER_S):
+            left = fewer
+        else:
+            at += 1
+    faces = {(max(p.taken_mm), min(p.taken_mm)) for p in left}
+    if len(faces) == 1:
+        return _sharper(job, b, m.PanelCut(place, *faces.pop(), len(left) - 1))
+    mix = mix_of(place, (p.taken_mm for p in left))
+    return None if mix is None else _sharper(job, b, mix)
 
 
 SHARPER_S = 0.05
@@ -222,9 +245,10 @@ def _spots(
     proven = _panels_cut(job, place, panels)
     if proven is not None:
         return (), _sharper(job, b, proven)
-    mix = _mix(job, place, panels)
-    if mix is not None:
-        return (), _sharper(job, b, mix)
+    if panels and _never_lie(_sizes(panels), where, _search_s(job)):
+        lesson = _lesson(job, b, place, panels)
+        if lesson is not None:
+            return (), lesson
     if verdict == "unknown":
         job.leave_out(least_cents)
         job.tell("undecided", why=f"whether all stands in {place}", bound_cents=least_cents)

@@ -59,6 +59,13 @@ class Origin:
         return self.b.setup.found.setting
 
 
+FIRST_S = 120.0
+"""So long after the time for the proof is up a first kit is still looked for."""
+
+LEAST_FIRST_S = 2.0
+"""So long one programme of it may take at the least."""
+
+
 @dataclass
 class Job:
     """What stays the same over settings, and what is learnt."""
@@ -108,6 +115,22 @@ class Job:
             return self.limit_s
         return max(self.deadline_s - self.clock(), 0.0)
 
+    def first_s(self) -> float | None:
+        """Seconds left to find a first kit; None: as long as it takes."""
+        if self.clock is None or self.deadline_s is None:
+            return None
+        return max(self.deadline_s + FIRST_S - self.clock(), 0.0)
+
+    def one_s(self) -> float | None:
+        """Seconds that a programme may take which is to give a first kit."""
+        left = self.first_s()
+        return None if left is None else max(left, LEAST_FIRST_S)
+
+    @property
+    def given_up(self) -> bool:
+        """Whether a first kit has been looked for so long that it is given up."""
+        return self.best.design is None and self.first_s() == 0.0
+
     @property
     def goal(self) -> float:
         """No dearer kit than that is looked for, in cents: the best kit's, or the budget."""
@@ -153,7 +176,7 @@ class Job:
         return m.Cuts(self.panel_cuts, kits, self.lengths, self.mixes)
 
     @property
-    def taught(self) -> tuple[object, ...]:
+    def taught(self) -> tuple[m.PanelCut | PanelMix, ...]:
         """What placing has taught of panels, whatever the setting."""
         return (*self.panel_cuts, *self.mixes)
 

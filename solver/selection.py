@@ -389,14 +389,23 @@ def sun_needs_wh(setup: m.Setup, keep: m.Keep) -> list[float]:
 
 def enough_alone(setup: m.Setup, keep: m.Keep) -> NDArray[np.int64]:
     """Arrays of which one by itself meets the need of every month, with some inverter kept."""
-    at, matrix, found = keep.arrays, m.array_matrix(setup), setup.found
+    at, matrix = keep.arrays, m.array_matrix(setup)
+    stays = np.ones(len(at), dtype=bool)
+    for j, (sun, energy) in enumerate(least_needs_wh(setup, keep)):
+        stays &= matrix[f"sun {j}"][at] >= sun - 1e-6
+        stays &= matrix[f"energy {j}"][at] >= energy - 1e-6
+    return np.asarray(at[stays])
+
+
+def least_needs_wh(setup: m.Setup, keep: m.Keep) -> list[tuple[float, float]]:
+    """By month, what arrays must give at the least, whatever else is chosen: of sun, and in all."""
+    found = setup.found
     own = 24 * min((x.own_w for x in found.monitors), default=0.0)
     ways: dict[str, list[int]] = {"mains": [], "engine": []}
     for k in keep.chargers:
         ways[m.way_of(found, k)].append(k)
-    stays = np.ones(len(at), dtype=bool)
+    needs = []
     for j, sun in enumerate(sun_needs_wh(setup, keep)):
-        stays &= matrix[f"sun {j}"][at] >= sun - 1e-6
         other = [
             max((found.chargers[k].other_wh[j] for k in ks), default=0.0)
             for ks in ways.values()
@@ -405,9 +414,8 @@ def enough_alone(setup: m.Setup, keep: m.Keep) -> NDArray[np.int64]:
             found.inverters[i].needs_wh[j] - max(found.inverters[i].other_wh[j] - other[0], 0.0)
             for i in keep.inverters
         ]
-        least = found.dc_wh[j] + own + min(need, default=0.0) - sum(other)
-        stays &= matrix[f"energy {j}"][at] >= least - 1e-6
-    return np.asarray(at[stays])
+        needs.append((sun, found.dc_wh[j] + own + min(need, default=0.0) - sum(other)))
+    return needs
 
 
 def some_array_needed(b: Bound, keep: m.Keep) -> int:
@@ -535,6 +543,9 @@ MUCH_CENTS = 100000.0
 
 FIRST_ARRAYS = 150
 FIRST_GAP_CENTS = 100.0
+ROUGH_SHARE = 0.02
+"""So far from the best the main parts of a first kit may be, as a share of the bound, where placing
+sends them back again and again."""
 
 
 @dataclass(frozen=True)
@@ -549,12 +560,19 @@ class First:
     """Keys of all options that were looked at."""
 
 
-def first_kit(b: Bound, solver: str) -> First | None:
+class Undecided(Exception):
+    """Whether there are main parts of a kit was not decided in the time that there is for it."""
+
+
+def first_kit(
+    b: Bound, solver: str, *, roughly: bool = False, limit_s: float | None = None
+) -> First | None:
     """A good set of main parts: the floor programme solved over the most promising candidates.
 
     None where that finds nothing; it then looks at four times as many arrays, and
-    four times as far from the bound, until all are in.
+    four times as far from the bound, until all are in. `Undecided` where it is not done in the time.
     """
+    gap = max(ROUGH_SHARE * b.cents, MIP_GAP_CENTS) if roughly else FIRST_GAP_CENTS
     order = np.argsort(b.arrays_reduced, kind="stable")
     order = order[np.isfinite(b.arrays_reduced[order])]
     looked, room = FIRST_ARRAYS, FIRST_CENTS
@@ -562,13 +580,13 @@ def first_kit(b: Bound, solver: str) -> First | None:
         keep = promising(b, room)
         keep.arrays = np.sort(order[:looked])
         model = m.build(b.setup, keep, b.cuts, floor=True)
-        answer = solve(model.programme, solver=solver, gap=FIRST_GAP_CENTS)
+        answer = solve(model.programme, solver=solver, gap=gap, limit_s=limit_s)
         if answer.status in ("optimal", "stopped"):
             counts = counted(model, answer)
             options = tuple(k for k in model.keys if k[0] in OPTION_KINDS)
             return First(only(keep, counts), counts, options)
         if answer.status == "nothing":
-            raise AssertionError("a first kit is looked for without a limit of time")
+            raise Undecided
         if looked >= len(order) and room == math.inf:
             return None
         looked, room = looked * 4, room * 4 if room < MUCH_CENTS else math.inf

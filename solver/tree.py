@@ -198,7 +198,9 @@ class Tree:
         """Whether another case is to be looked at."""
         if not self.open or self.too_heavy or self.ends or self.open[0].bound >= self.job.goal:
             return False
-        return self.job.left_s() != 0.0 or not math.isfinite(self.job.goal)
+        if math.isfinite(self.job.goal):
+            return self.job.left_s() != 0.0
+        return not self.job.given_up
 
     def _tell(self, case: Case, others: list[float], seen: Seen) -> None:
         if not seen.columns:
@@ -400,7 +402,7 @@ class Tree:
             lots = kit_lots(self.b.setup, model.keys)
             lot_sum = task.best_lot - setting_lot(self.b.setup)
             better_than(model, lots, task.best_cents, lot_sum)
-        left = task.left_s if under_goal else None
+        left = task.left_s if under_goal else self.job.one_s()
         return solve(
             model.programme,
             solver=self.job.solver,

@@ -6,6 +6,7 @@ The first kit that the solver finds, without a proof: it depends on needs and ca
 from __future__ import annotations
 
 import json
+import time
 from collections.abc import Mapping
 from decimal import Decimal
 from functools import cache
@@ -54,10 +55,15 @@ def without_small_parts() -> Stock:
     )
 
 
-def first_kit(needs: Needs, *, small: bool = True, explains: bool = True) -> Result:
-    """The first kit that is found, and no more: nothing in it hangs on a clock."""
+def first_kit(
+    needs: Needs, *, small: bool = True, explains: bool = True, limit_s: float | None = None
+) -> Result:
+    """The first kit that is found, and no more: without a limit nothing in it hangs on a clock."""
     stock = shipped() if small else without_small_parts()
-    return solve_kit(needs, stock, stopped=lambda: True, explains=explains)
+    clock = None if limit_s is None else time.process_time
+    return solve_kit(
+        needs, stock, stopped=lambda: True, explains=explains, clock=clock, limit_s=limit_s
+    )
 
 
 def written(result: Result, needs: Needs) -> Mapping[str, Any]:

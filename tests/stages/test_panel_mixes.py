@@ -28,12 +28,12 @@ def holds_by_trial(panels, asked):
 
 
 @settings(max_examples=40)
-@given(panels=st.lists(FACES, max_size=5), asked=st.lists(FACES, min_size=2, max_size=4))
+@given(panels=st.lists(FACES, max_size=5), asked=st.lists(FACES, min_size=2, max_size=5))
 def test_a_mix_is_reached_by_panels_that_could_stand_for_it_and_by_no_others(panels, asked):
     """The numbers of panels over sets of faces say the same as trying every way."""
     mix = mix_of("roof", asked)
     if mix is None:
-        assert len(set(asked)) == 1 or len(set(asked)) > 3
+        assert len(set(asked)) == 1 or len(set(asked)) > 4
         return
     by_numbers = all(
         sum(covers(p, faces) for p in panels) >= count for faces, count in reached(mix)
