@@ -251,17 +251,19 @@ def _highs(p: Programme, *, relaxed: bool) -> Any:
     h.setOptionValue("random_seed", 1)
     lp = highspy.HighsLp()
     n, m = len(p.cost), len(p.rows)
+    # an answer's duals would be those of other rows
+    rows = [row[:3] if relaxed else _smaller(*row[:3]) for row in p.rows]
     lp.num_col_, lp.num_row_ = n, m
     lp.col_cost_ = np.array(p.cost, dtype=float)
     lp.col_lower_ = np.array(p.lower, dtype=float)
     lp.col_upper_ = np.array(p.upper, dtype=float)
-    lp.row_lower_ = np.array([r[0] for r in p.rows], dtype=float)
-    lp.row_upper_ = np.array([r[1] for r in p.rows], dtype=float)
+    lp.row_lower_ = np.array([r[0] for r in rows], dtype=float)
+    lp.row_upper_ = np.array([r[1] for r in rows], dtype=float)
     starts = np.zeros(m + 1, dtype=np.int32)
-    starts[1:] = np.cumsum([len(r[2]) for r in p.rows])
+    starts[1:] = np.cumsum([len(r[2]) for r in rows])
     lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
     lp.a_matrix_.start_ = starts
-    every = [t for r in p.rows for t in r[2]]
+    every = [t for r in rows for t in r[2]]
     lp.a_matrix_.index_ = np.array([j for j, _ in every], dtype=np.int32)
     lp.a_matrix_.value_ = np.array([a for _, a in every], dtype=float)
     if not relaxed:
@@ -299,89 +301,34 @@ def solve(
     stopped : callable, optional
         Asked now and then by `highs` whether to end as if the time were up. It must not raise.
     """
-    with warnings.catch_warnings():
-        # one release of the modelling library warns for each variable; either form is right there
-        warnings.simplefilter("ignore")
-        return _through_pulp(p, solver, limit_s, gap, proving, stopped)
-
-
-def solve_small(p: Programme, *, solver: str, gap: float) -> MipAnswer:
-    """Solve a small programme to a proven optimum; a proof has many of them.
-
-    HiGHS takes it through arrays: the modelling library makes an object of every coefficient, which
-    took longer here than solving.
-    """
-    if solver != "highs":
-        return solve(p, solver=solver, gap=gap)
-    h = _small(p, gap, "choose")
-    if _lost(h):
-        h = _small(p, gap, "off")
-    return _outcome(h, range(len(p.cost)))
-
-
-def _small(p: Programme, gap: float, presolve: str) -> Any:
-    h = _highs(p, relaxed=False)
-    options = {
-        "mip_rel_gap": 0.0, "mip_abs_gap": gap, "mip_feasibility_tolerance": 1e-7,
-        "presolve": presolve,
-    }  # fmt: skip
-    for name, value in options.items():
-        h.setOptionValue(name, value)
-    h.run()
-    return h
-
-
-def _through_pulp(
-    p: Programme,
-    solver: str,
-    limit_s: float | None,
-    gap: float,
-    proving: bool,
-    stopped: Callable[[], bool] | None,
-) -> MipAnswer:
-    import pulp
-
-    model = pulp.LpProblem("kit", pulp.LpMinimize)
-    columns = [
-        model.add_variable(
-            f"x{j}", p.lower[j], p.upper[j], pulp.LpInteger if p.whole[j] else pulp.LpContinuous
-        )
-        for j in range(len(p.cost))
-    ]
-    model += _expression(pulp, [(columns[j], c) for j, c in enumerate(p.cost)])
-    for i, row in enumerate(p.rows):
-        low, high, terms = _smaller(*row[:3])
-        if not terms:
-            if low > 0 or high < 0:
-                return MipAnswer("infeasible", INF, INF, np.zeros(len(p.cost)))
-            continue
-        left = _expression(pulp, [(columns[j], a) for j, a in terms])
-        if low == high:
-            model += left == low, f"r{i}"
-            continue
-        if low > -INF:
-            model += left >= low, f"r{i}a"
-        if high < INF:
-            model += left <= high, f"r{i}b"
     if solver == "cbc":
-        return _with_cbc(pulp, model, columns, limit_s, gap)
+        return _with_cbc(p, limit_s, gap)
     options: dict[str, Any] = {
-        "mip_rel_gap": 0.0, "mip_abs_gap": gap, "random_seed": 1, "threads": 1,
-        "mip_feasibility_tolerance": 1e-7,
+        "mip_rel_gap": 0.0, "mip_abs_gap": gap, "mip_feasibility_tolerance": 1e-7,
     }  # fmt: skip
     if proving:
-        options |= {
-            "mip_heuristic_run_rins": False,
-            "mip_heuristic_run_rens": False,
-            "mip_heuristic_run_root_reduced_cost": False,
-            "mip_pscost_minreliable": 1,
-        }
+        options |= {"mip_heuristic_effort": 0.0, "mip_pscost_minreliable": 1}
+    if limit_s is not None:
+        options["time_limit"] = limit_s
+    h = _run(p, options, stopped)
+    if _lost(h):
+        h = _run(p, options | {"presolve": "off"}, stopped)
+    return _outcome(h, len(p.cost))
+
+
+def _run(p: Programme, options: Mapping[str, Any], stopped: Callable[[], bool] | None) -> Any:
+    """HiGHS, after it has solved a programme.
+
+    It takes it through arrays: the modelling library makes an object of every coefficient, which
+    takes longer than solving a small one.
+    """
+    h = _highs(p, relaxed=False)
+    for name, value in options.items():
+        h.setOptionValue(name, value)
     if stopped is not None:
-        options |= _asking(stopped)
-    model.solve(pulp.HiGHS(msg=False, timeLimit=limit_s, **options))
-    if _lost(model.solverModel):
-        model.solve(pulp.HiGHS(msg=False, timeLimit=limit_s, presolve="off", **options))
-    return _outcome(model.solverModel, _numbers(model, columns))
+        _asks(h, stopped)
+    h.run()
+    return h
 
 
 LARGEST = 1000.0
@@ -413,8 +360,8 @@ def _lost(h: Any) -> bool:
     return none and bool(h.getInfo().primal_solution_status)
 
 
-def _asking(stopped: Callable[[], bool]) -> dict[str, Any]:
-    """Options with which the solver asks at its nodes whether to go on.
+def _asks(h: Any, stopped: Callable[[], bool]) -> None:
+    """Let the solver ask at its nodes whether to go on.
 
     Asking also lets this process take notice of an interruption, which it cannot while the
     solver computes.
@@ -425,10 +372,8 @@ def _asking(stopped: Callable[[], bool]) -> dict[str, Any]:
         if stopped():
             answer.user_interrupt = True
 
-    return {
-        "callbackTuple": (ask, None),
-        "callbacksToActivate": [highspy.cb.HighsCallbackType.kCallbackMipInterrupt],
-    }
+    h.setCallback(ask, None)
+    h.startCallback(highspy.cb.HighsCallbackType.kCallbackMipInterrupt)
 
 
 def has_cbc() -> bool:
@@ -446,32 +391,53 @@ def _expression(pulp: Any, terms: list[tuple[Any, float]]) -> Any:
     return made.from_list(terms) if hasattr(made, "from_list") else made(terms)
 
 
-def _numbers(model: Any, columns: Sequence[Any]) -> list[int]:
-    """Of each column its number in the solver, by whichever release made it."""
-    if hasattr(model, "exported_variables"):
-        at = {v.id: j for j, v in enumerate(model.exported_variables())}
-        return [at[c.id] for c in columns]
-    return [int(c.index) for c in columns]
-
-
-def _outcome(h: Any, columns: Sequence[int]) -> MipAnswer:
+def _outcome(h: Any, columns: int) -> MipAnswer:
     status = _status(h)
     info = h.getInfo()
-    zeros = np.zeros(len(columns))
+    zeros = np.zeros(columns)
     if status in ("kInfeasible", "kUnboundedOrInfeasible"):
         return MipAnswer("infeasible", INF, INF, zeros)
     found = info.primal_solution_status == 2
     if not found:
         return MipAnswer("nothing", INF, float(info.mip_dual_bound), zeros)
-    solution = h.getSolution().col_value
-    values = np.array([float(solution[j]) for j in columns])
+    values = np.array(h.getSolution().col_value, dtype=float)
     done = "optimal" if status == "kOptimal" else "stopped"
     return MipAnswer(
         done, float(info.objective_function_value), float(info.mip_dual_bound), values
     )
 
 
-def _with_cbc(
+def _with_cbc(p: Programme, limit_s: float | None, gap: float) -> MipAnswer:
+    """The second solver, through the modelling library."""
+    import pulp
+
+    with warnings.catch_warnings():
+        # one release of the modelling library warns for each variable; either form is right there
+        warnings.simplefilter("ignore")
+        model = pulp.LpProblem("kit", pulp.LpMinimize)
+        columns = [
+            model.add_variable(
+                f"x{j}", low, high, pulp.LpInteger if whole else pulp.LpContinuous
+            )
+            for j, (low, high, whole) in enumerate(zip(p.lower, p.upper, p.whole, strict=True))
+        ]
+        model += _expression(pulp, [(columns[j], c) for j, c in enumerate(p.cost)])
+        for i, row in enumerate(p.rows):
+            low, high, terms = _smaller(*row[:3])
+            if not terms and (low > 0 or high < 0):
+                return MipAnswer("infeasible", INF, INF, np.zeros(len(p.cost)))
+            left = _expression(pulp, [(columns[j], a) for j, a in terms])
+            if low == high and terms:
+                model += left == low, f"r{i}"
+            elif terms:
+                if low > -INF:
+                    model += left >= low, f"r{i}a"
+                if high < INF:
+                    model += left <= high, f"r{i}b"
+        return _asked_cbc(pulp, model, columns, limit_s, gap)
+
+
+def _asked_cbc(
     pulp: Any, model: Any, columns: Sequence[Any], limit_s: float | None, gap: float
 ) -> MipAnswer:
     # with its preprocessing, CBC 2.10.3 and a later development version call some answers optimal,

@@ -15,7 +15,7 @@ import numpy as np
 
 from solver import model as m
 from solver import selection as sel
-from solver.milp import Programme, solve_small
+from solver.milp import Programme, solve
 from solver.panel_mixes import covers, reached
 from solver.rules.space import usable_area_mm2
 
@@ -39,7 +39,7 @@ class Set:
     place: str
     panels: int
     most: float
-    cost: float
+    cents: float
     wh: tuple[float, ...]
     """By month, first beside the sun's share of what arrays use, then beside all of it."""
 
@@ -54,9 +54,9 @@ def panels_alone(b: sel.Bound) -> list[Set]:
         panel, at = a.panels[kind], np.array(arrays)
         count = (a.series[at] * a.parallel[at]).astype(float)
         most = usable_area_mm2(b.setup.needs.place(place)) // panel.taken_mm2
-        cost = float((m.array_cost(b.setup)[at] / count).min())
+        cents = m.CENTS * float((m.array_cost(b.setup)[at] / count).min())
         wh = (_gives(b.setup)[at] / count[:, None]).max(axis=0)
-        sets.append(Set(panel, place, 1, most, cost, tuple(wh)))
+        sets.append(Set(panel, place, 1, most, cents, tuple(wh)))
     return sets
 
 
@@ -72,7 +72,9 @@ def arrays_alone(b: sel.Bound) -> list[Set]:
         while left:
             one = left[0]
             most, wh = float(a.most[one]), tuple(gives[one])
-            sets.append(Set(a.panels[kind], place, panels, most, float(cost[one]), wh))
+            sets.append(
+                Set(a.panels[kind], place, panels, most, m.CENTS * float(cost[one]), wh)
+            )
             better = (gives[left] > gives[one]).any(axis=1)
             left = [i for i, stays in zip(left, better, strict=True) if stays]
     return sets
@@ -104,13 +106,13 @@ def cheapest(
     if keep is None:
         return None
     p = Programme()
-    columns = [p.column(m.CENTS * x.cost, 0.0, x.most) for x in sets]
+    columns = [p.column(x.cents, 0.0, x.most) for x in sets]
     needs = sel.least_needs_wh(b.setup, keep)
     for k, least in enumerate([*(sun for sun, _ in needs), *(wh for _, wh in needs)]):
         p.at_least([(j, x.wh[k]) for j, x in zip(columns, sets, strict=True)], least)
     _room(b.setup, cuts, p, sets)
     gap = GAP_SHARE * b.cents
-    answer = solve_small(p, solver=solver, gap=max(gap, sel.MIP_GAP_CENTS))
+    answer = solve(p, solver=solver, gap=max(gap, sel.MIP_GAP_CENTS))
     if answer.status == "infeasible":
         return None
     lain: dict[str, list[Panel]] = {}

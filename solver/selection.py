@@ -20,7 +20,7 @@ from solver.cables import fewer_cables
 from solver.candidates import Candidates, Pairs, Setting, candidates, with_pairs
 from solver.groups import Pricer, most_metres, rewired_banks, wiring
 from solver.market import Market
-from solver.milp import LpAnswer, MipAnswer, solve, solve_relaxed, solve_small
+from solver.milp import LpAnswer, MipAnswer, solve, solve_relaxed
 from solver.needs import Needs
 from solver.outdone import Measure, fewer, fewer_arrays
 from solver.parts import Busbar, Holder, Monitor, Switch
@@ -328,7 +328,7 @@ def least_arrays(
     `other_wh` is what is charged from elsewhere, by month; None: as much as may be.
     """
     small = m.array_programme(b.setup, keep, b.cuts, inverter, other_wh)
-    answer = solve_small(small, solver=solver, gap=1.0)
+    answer = solve(small, solver=solver, gap=1.0)
     if answer.status == "infeasible":
         return math.inf
     return max(0.0, answer.bound - 1.0) / m.CENTS
@@ -366,7 +366,7 @@ def narrow_arrays(b: Bound, keep: m.Keep, room: float, slope: float, solver: str
     cost = list(enumerate(small.cost))
     small.at_most(cost, limit * m.CENTS + 1.0, "within the gap")
     small.cost = [float(whole) for whole in small.whole]
-    answer = solve_small(small, solver=solver, gap=0.4)
+    answer = solve(small, solver=solver, gap=0.4)
     if answer.status == "optimal":
         keep.fewest_arrays = max(keep.fewest_arrays, math.ceil(answer.bound - 1e-6))
 

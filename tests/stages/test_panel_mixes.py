@@ -10,7 +10,7 @@ from solver import candidates
 from solver import model as m
 from solver import selection as sel
 from solver.market import market
-from solver.milp import solve_small
+from solver.milp import solve
 from solver.panel_mixes import covers, mix_of, reached
 from solver.run import Job, quiet
 from solver.wiring import shelf
@@ -64,7 +64,7 @@ def allowed(b, counts, mixes):
     for j, key in enumerate(p.keys):
         if key[0] == "array":
             p.programme.lower[j] = p.programme.upper[j] = counts.get(key[1], 0)
-    return solve_small(p.programme, solver="highs", gap=1.0).status == "optimal"
+    return solve(p.programme, solver="highs", gap=1.0).status == "optimal"
 
 
 def test_a_programme_has_no_mix_and_whatever_else_it_had():

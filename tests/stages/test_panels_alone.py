@@ -59,7 +59,7 @@ def test_each_array_has_one_as_good_that_stays(seed):
             gives = [rows[name][i] for name in names]
             assert any(
                 (x.panel, x.place, x.panels) == (panel, a.panel_place[i], panels)
-                and x.cost <= cost[i]
+                and x.cents <= m.CENTS * cost[i]
                 and all(mine >= his for mine, his in zip(x.wh, gives, strict=True))
                 for x in sets
             )
