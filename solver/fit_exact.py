@@ -40,6 +40,9 @@ LIKE_STEPS = 3000
 """Steps of the search of like sizes before other means take over."""
 FIRST_STEPS, STEPS_PER_S = 100_000, 500_000
 """Steps of the search by filling before the constraint solver, and for each second after it."""
+LEAST_EXACT_S = 0.5
+"""With less time than that searches by filling have fewer steps, and many positions are not put to the
+constraint solver: it takes longer to tell it of them."""
 INTERVALS_PACE = 0.25
 """The constraint solver's own count of work in a second of its search with intervals."""
 LARGEST_SIDE = 1_000_000
@@ -74,8 +77,12 @@ def _methods(
     """The searches in the order of what they cost."""
     if len(positions.sizes) == 1 and len(positions) <= MOST_LIKE:
         yield lambda: search_like(positions, LIKE_STEPS)
+    hurried = limit_s < LEAST_EXACT_S
+    steps = int(STEPS_PER_S * limit_s) if hurried else FIRST_STEPS
     for small_first in (False, True)[: len(positions.sizes)]:
-        yield partial(search_filling, opening, positions, FIRST_STEPS, small_first=small_first)
+        yield partial(search_filling, opening, positions, steps, small_first=small_first)
+    if hurried and len(positions) > MOST_LIKE:
+        return
     if len(positions) <= MOST_VARIABLES:
         yield lambda: _by_positions(positions, limit_s)
     else:

@@ -53,6 +53,11 @@ OPTIMAL_PCT = 0.01
 
 NO_PAIRS: Pairs = {}
 
+ALONE_ROUNDS = 8
+"""Panels by themselves are tried so often before a kit is looked for again."""
+ALONE_S = 0.4
+"""Most seconds of exact search, in the placer's own count, where panels by themselves are tried."""
+
 MOST_ROUNDS = 60
 """Placing sends a setting back to be solved at most so often."""
 
@@ -154,7 +159,7 @@ def solve_kit(
         proven = job.exact and lower >= job.goal
         why: tuple[Reason, ...] = () if proven else (NOT_DECIDED,)
         if proven and explains:
-            why = reasons(needs, stock, job.panel_cuts, unlimited)
+            why = reasons(needs, stock, job.panel_cuts, unlimited, clock)
         result = _none(job, why, proven=proven)
     else:
         result = _result(job, stated, lower)
@@ -496,11 +501,11 @@ def _panels_lie(job: Job, course: Course) -> bool:
     Looks at cheap ones by themselves; what does not lie is learnt.
     """
     for sets in (panels_alone(course.b), arrays_alone(course.b)):
-        for _ in range(MOST_ROUNDS):
+        for _ in range(ALONE_ROUNDS):
             lain = cheapest(course.b, job.cuts(()), sets, job.solver)
             if lain is None:
                 return False
-            found = (panels_cut(job, course.b, at, lain[at]) for at in sorted(lain))
+            found = (panels_cut(job, course.b, at, lain[at], ALONE_S) for at in sorted(lain))
             cut = next((c for c in found if c is not None), None)
             if cut is None or cut == "untold" or job.given_up:
                 break

@@ -21,7 +21,7 @@ from numpy.typing import NDArray  # noqa: TC002  beside numpy, as everywhere
 
 from solver.apart import InConduits, conduits
 from solver.balance import lever_m, limits_kgm
-from solver.candidates import MOST_STRINGS, Candidates, panels_and_controllers
+from solver.candidates import MOST_ARRAYS, MOST_STRINGS, Candidates, panels_and_controllers
 from solver.groups import TERMINATIONS, Bond, DcCircuit, Group, Mode, Pricer, Wiring
 from solver.leg_rows import Arrays, Lying
 from solver.market import Deal, level_packs
@@ -478,6 +478,46 @@ def owned_of_arrays(setup: Setup) -> list[str]:
     return sorted(known & set(setup.pricer.market.owned))
 
 
+def worth_counting(
+    setup: Setup, arrays: NDArray[np.int64], closed: frozenset[str] = frozenset()
+) -> NDArray[np.int64]:
+    """Arrays that can be bought, without those that another of as many of the same panels outdoes.
+
+    Where arrays alone are counted: the other costs no more, yields as much in each month, and its
+    controller takes no more of the same place. One that is owned, or of which there are few, outdoes
+    no other and is outdone by none; of equals the first stays.
+    """
+    known = ("worth counting", closed, arrays.tobytes())
+    return np.asarray(setup.once(known, lambda: _worth_counting(setup, arrays, closed)))
+
+
+def _worth_counting(
+    setup: Setup, arrays: NDArray[np.int64], closed: frozenset[str]
+) -> NDArray[np.int64]:
+    a, cost, matrix = setup.found.arrays, array_cost(setup, closed), array_matrix(setup)
+    market = setup.pricer.market
+    few = [market.available(c.part) < MOST_ARRAYS for c in a.controllers]
+    owned = [c.part in market.owned for c in a.controllers]
+    alone = np.array([x or y for x, y in zip(owned, few, strict=True)] or [False])
+    face = np.array([c.taken_mm2 for c in a.controllers] or [0.0])
+    months = range(len(setup.found.months))
+    gives = [matrix[f"{row} {j}"] for row in ("sun", "energy") for j in months]
+    asks = np.column_stack([cost, face[a.controller], *(-row for row in gives)])
+    alike: dict[tuple[object, ...], list[int]] = defaultdict(list)
+    for i in arrays[np.isfinite(cost[arrays])].tolist():
+        controller = int(a.controller[i])
+        count = int(a.series[i] * a.parallel[i])
+        kind = (a.panel[i], count, a.panel_place[i], a.controller_place[i])
+        alike[(*kind, controller if alone[controller] else None)].append(i)
+    stays: list[int] = []
+    for group in alike.values():
+        left = np.array(sorted(group, key=lambda i: (cost[i], i)))
+        while len(left):
+            stays.append(int(left[0]))
+            left = left[(asks[left] < asks[left[0]]).any(axis=1)]
+    return np.array(sorted(stays), dtype=np.int64)
+
+
 def array_programme(
     setup: Setup,
     keep: Keep,
@@ -497,8 +537,7 @@ def array_programme(
     p = Programme()
     columns = [
         (p.column(CENTS * float(cost[i]), 0.0, float(found.arrays.most[i])), int(i))
-        for i in keep.arrays
-        if math.isfinite(cost[i])
+        for i in worth_counting(setup, keep.arrays, keep.closed)
     ]
     share = 1 - setup.needs.energy.shortfall_pct / 100
     own = 24 * min((m.own_w for m in found.monitors), default=0.0)

@@ -62,21 +62,12 @@ def panels_alone(b: sel.Bound) -> list[Set]:
 
 def arrays_alone(b: sel.Bound) -> list[Set]:
     """Arrays, without those that another of as many of the same panels outdoes."""
-    a, alike = b.setup.found.arrays, defaultdict(list)
-    cost, gives = m.array_cost(b.setup), _gives(b.setup)
-    for i in _arrays(b):
-        alike[int(a.panel[i]), a.panel_place[i], int(a.series[i] * a.parallel[i])].append(i)
+    a, cost, gives = b.setup.found.arrays, m.array_cost(b.setup), _gives(b.setup)
     sets = []
-    for (kind, place, panels), group in alike.items():
-        left = sorted(group, key=lambda i: (cost[i], i))
-        while left:
-            one = left[0]
-            most, wh = float(a.most[one]), tuple(gives[one])
-            sets.append(
-                Set(a.panels[kind], place, panels, most, m.CENTS * float(cost[one]), wh)
-            )
-            better = (gives[left] > gives[one]).any(axis=1)
-            left = [i for i, stays in zip(left, better, strict=True) if stays]
+    for i in m.worth_counting(b.setup, np.array(_arrays(b), dtype=np.int64)).tolist():
+        panels, cents = int(a.series[i] * a.parallel[i]), m.CENTS * float(cost[i])
+        panel, place = a.panels[a.panel[i]], a.panel_place[i]
+        sets.append(Set(panel, place, panels, float(a.most[i]), cents, tuple(gives[i])))
     return sets
 
 

@@ -6,6 +6,7 @@ that cannot be placed gives a cut: no kit with these panels, or these columns, a
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from typing import Literal
@@ -85,7 +86,7 @@ def arrays_cut(job: Job, b: sel.Bound, keep: m.Keep) -> Cut | None:
         panels = [a.panels[a.panel[i]]] * int(a.series[i] * a.parallel[i] * n)
         by_place.setdefault(a.panel_place[i], []).extend(panels)
     for place, panels in sorted(by_place.items()):
-        cut = panels_cut(job, b, place, panels)
+        cut = panels_cut(job, b, place, panels, _search_s(job))
         if cut == "untold":
             there = [(i, n) for i, n in keep.array_counts.items() if a.panel_place[i] == place]
             return m.KitCut(tuple((("array", i), n) for i, n in sorted(there)))
@@ -95,13 +96,16 @@ def arrays_cut(job: Job, b: sel.Bound, keep: m.Keep) -> Cut | None:
 
 
 def panels_cut(
-    job: Job, b: sel.Bound, place: str, panels: list[Panel]
+    job: Job, b: sel.Bound, place: str, panels: list[Panel], search_s: float
 ) -> m.PanelCut | PanelMix | Literal["untold"] | None:
-    """What to learn where panels do not lie in a place; None where they do, or it is not known."""
-    cut = _panels_cut(job, place, panels)
+    """What to learn where panels do not lie in a place; None where they do, or it is not known.
+
+    Each search takes `search_s` seconds at the most, in the placer's own count.
+    """
+    cut = _panels_cut(job, place, panels, search_s)
     if cut is not None:
         return _sharper(job, b, cut)
-    if not _never_lie(_sizes(panels), job.needs.place(place), _search_s(job)):
+    if not _never_lie(_sizes(panels), job.needs.place(place), search_s):
         return None
     return _lesson(job, b, place, panels) or "untold"
 
@@ -120,7 +124,9 @@ def _never_lie(sizes: Iterable[Size], where: Place, search_s: float) -> bool:
     return prove_placing(items, where, search_s)[0] == "impossible"
 
 
-def _panels_cut(job: Job, place: str, panels: list[Panel]) -> m.PanelCut | None:
+def _panels_cut(
+    job: Job, place: str, panels: list[Panel], search_s: float
+) -> m.PanelCut | None:
     """A cut where too many panels at least as large as some face are among these.
 
     Tried for the face of each kind, then for the largest that every one of them covers.
@@ -134,7 +140,7 @@ def _panels_cut(job: Job, place: str, panels: list[Panel]) -> m.PanelCut | None:
         larger = [p for p in panels if _at_least(p, short, long)]
         item = Item("panel", long, short, low)
         where = job.needs.place(place)
-        fits, proven = most_that_fit(item, where, _search_s(job), len(larger))
+        fits, proven = most_that_fit(item, where, search_s, len(larger))
         if fits < len(larger) and proven:
             return m.PanelCut(place, long, short, fits)
     return None
@@ -147,24 +153,25 @@ def _lesson(
 
     Of as few of them as that can still be proven of: so it speaks of more kits.
     """
-    where = job.needs.place(place)
-    left = sorted(panels, key=lambda p: (p.taken_mm2, p.part))
-    at = 0
-    while at < len(left):
-        fewer = [*left[:at], *left[at + 1 :]]
-        if _never_lie(_sizes(fewer), where, SHARPER_S):
-            left = fewer
-        else:
-            at += 1
-    faces = {(max(p.taken_mm), min(p.taken_mm)) for p in left}
-    if len(faces) == 1:
-        return _sharper(job, b, m.PanelCut(place, *faces.pop(), len(left) - 1))
-    mix = mix_of(place, (p.taken_mm for p in left))
+    where, left = job.needs.place(place), Counter(_face(p) for p in panels)
+    for face in sorted(left, key=lambda f: (f[0] * f[1], f)):
+        while left[face] and _impossible(left - Counter([face]), where):
+            left -= Counter([face])
+    if len(left) == 1:
+        ((face, number),) = left.items()
+        return _sharper(job, b, m.PanelCut(place, *face, number - 1))
+    mix = mix_of(place, left.elements())
     return None if mix is None else _sharper(job, b, mix)
+
+
+def _face(panel: Panel) -> Face:
+    return max(panel.taken_mm), min(panel.taken_mm)
 
 
 SHARPER_S = 0.05
 """Most seconds, in the placer's own count, for whether smaller panels do not lie there either."""
+MOST_SHARPER = 12
+"""Of more panels that is not asked: it takes long, and speaks of few other kits."""
 
 
 def _sharper(job: Job, b: sel.Bound, cut: m.PanelCut | PanelMix) -> m.PanelCut | PanelMix:
@@ -172,7 +179,7 @@ def _sharper(job: Job, b: sel.Bound, cut: m.PanelCut | PanelMix) -> m.PanelCut |
 
     So one lesson speaks of all panels that are as large, and not of each kind again.
     """
-    faces = {(max(p.taken_mm), min(p.taken_mm)) for p in b.setup.found.arrays.panels}
+    faces = {_face(p) for p in b.setup.found.arrays.panels}
     where = job.needs.place(cut.place)
     smallest = sorted(faces, key=lambda f: (f[0] * f[1], f))
     if isinstance(cut, m.PanelCut):
@@ -189,7 +196,7 @@ def _sharper(job: Job, b: sel.Bound, cut: m.PanelCut | PanelMix) -> m.PanelCut |
                 continue
             others = [f for f, n in cut.faces if f != face for _ in range(n)]
             mix = mix_of(cut.place, [*others, *[smaller] * number])
-            if mix is not None and _impossible(mix, where):
+            if mix is not None and _impossible(Counter(dict(mix.faces)), where):
                 cut = mix
                 break
     return cut
@@ -205,10 +212,11 @@ def _within(face: Face, other: Face) -> bool:
     return face != other and face[0] <= other[0] and face[1] <= other[1]
 
 
-def _impossible(mix: PanelMix, where: Place) -> bool:
-    """Whether it is proven that the panels of a mix do not lie in a place."""
-    sizes = ((*face, LOW_MM) for face, n in mix.faces for _ in range(n))
-    return _never_lie(sizes, where, SHARPER_S)
+def _impossible(faces: Counter[Face], where: Place) -> bool:
+    """Whether it is soon proven that panels of some faces do not lie in a place, so many of each."""
+    if faces.total() > MOST_SHARPER:
+        return False
+    return _never_lie([(*face, LOW_MM) for face in faces.elements()], where, SHARPER_S)
 
 
 def _at_least(panel: Panel, short_mm: float, long_mm: float) -> bool:
@@ -242,7 +250,7 @@ def _spots(
     if found is not None:
         return tuple(map(_within_its_free_space, found, mine)), None
     panels = [s.part for s in mine if isinstance(s.part, Panel)]
-    proven = _panels_cut(job, place, panels)
+    proven = _panels_cut(job, place, panels, _search_s(job))
     if proven is not None:
         return (), _sharper(job, b, proven)
     if panels and _never_lie(_sizes(panels), where, _search_s(job)):

@@ -59,7 +59,7 @@ class Origin:
         return self.b.setup.found.setting
 
 
-FIRST_S = 120.0
+FIRST_S = 60.0
 """So long after the time for the proof is up a first kit is still looked for."""
 
 LEAST_FIRST_S = 2.0

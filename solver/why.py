@@ -94,6 +94,8 @@ MOST_DROP_PCT = 50.0
 SAME_SIZE = 1.01
 """A place less than so many times as long and wide is as large as it was."""
 
+Clock = Callable[[], float]
+
 TIGHTER = 0.9
 """Where a kit is only just missing, needs that leave less room than this are named."""
 
@@ -103,6 +105,7 @@ def reasons(
     stock: Stock,
     panel_cuts: tuple[PanelCut, ...],
     unlimited: Unlimited | None = None,
+    clock: Clock | None = None,
 ) -> tuple[Reason, ...]:
     """Which needs stand in the way, with the least change of each that could help.
 
@@ -116,6 +119,8 @@ def reasons(
         What placing has taught of the surfaces.
     unlimited : Unlimited, optional
         What other needs have asked for of the same catalog.
+    clock : callable, optional
+        Seconds, rising: with it a kit for more money is not looked for without an end.
 
     Returns
     -------
@@ -127,16 +132,18 @@ def reasons(
     yard = Yard(needs, mkt, unlimited, panel_cuts)
     had = shelf(needs, mkt)
     return (
-        *_colliding(needs, stock, yard),
+        *_colliding(needs, stock, yard, clock),
         *ground_reasons(needs, had),
         *combiner_reasons(needs, had),
     )
 
 
-def _colliding(needs: Needs, stock: Stock, yard: Yard) -> tuple[Reason, ...]:
+def _colliding(
+    needs: Needs, stock: Stock, yard: Yard, clock: Clock | None
+) -> tuple[Reason, ...]:
     stated = Question(needs)
     if yard.possible(stated):
-        return _only_just_missing(needs, stock, yard)
+        return _only_just_missing(needs, stock, yard, clock)
     asides = list(_asides(needs))
     helping = [a for group in _groups(asides) for a in _that_help(group, stated, yard)]
     helping.sort(key=asides.index)
@@ -146,7 +153,9 @@ def _colliding(needs: Needs, stock: Stock, yard: Yard) -> tuple[Reason, ...]:
         later = (*_kind_asides(needs), *_rate_asides(needs, stock))
         helping = [a for a in later if _helps_to_buy(a, needs, stock, yard)]
     if helping:
-        return _collision(helping, {a.keys: _change(a, needs, stock, yard) for a in helping})
+        return _collision(
+            helping, {a.keys: _change(a, needs, stock, yard, clock) for a in helping}
+        )
     together = _least_together(asides, stated, yard)
     return (_together(together) if together else _nothing_helps(needs, yard),)
 
@@ -235,9 +244,11 @@ def _together(asides: list[Aside]) -> Reason:
     )
 
 
-def _only_just_missing(needs: Needs, stock: Stock, yard: Yard) -> tuple[Reason, ...]:
+def _only_just_missing(
+    needs: Needs, stock: Stock, yard: Yard, clock: Clock | None
+) -> tuple[Reason, ...]:
     """By sums alone there could be a kit: whole parts, packs or their places leave none."""
-    dearer = _dearer_kit(needs, stock)
+    dearer = _dearer_kit(needs, stock, clock)
     if dearer is not None:
         aside = next(a for a in _asides(needs) if a.keys == BUDGET)
         text = f"No kit meets the needs: {aside.what}."
@@ -399,9 +410,9 @@ def _lacks(needs: Needs, yard: Yard) -> list[str]:
 # --- how far a need would have to move ----------------------------------------------------------
 
 
-def _change(aside: Aside, needs: Needs, stock: Stock, yard: Yard) -> str:
+def _change(aside: Aside, needs: Needs, stock: Stock, yard: Yard, clock: Clock | None) -> str:
     if aside.keys == BUDGET:
-        return _dearer_kit(needs, stock) or aside.change
+        return _dearer_kit(needs, stock, clock) or aside.change
     if aside.measure is None:
         exact = lacking_height(needs.place(aside.place), needs, stock) if aside.place else None
         return exact or aside.change
@@ -468,7 +479,7 @@ def _moved(measure: Measure, needs: Needs, yard: Yard) -> float | None:
     return far if measure.whole else near
 
 
-def _dearer_kit(needs: Needs, stock: Stock) -> str | None:
+def _dearer_kit(needs: Needs, stock: Stock, clock: Clock | None) -> str | None:
     """What budget would be enough: that of a kit found without one, with what none is under."""
     from solver.kit import solve_kit  # it asks here why there is no kit
 
@@ -476,7 +487,7 @@ def _dearer_kit(needs: Needs, stock: Stock) -> str | None:
     if limits.budget is None:
         return None
     free = replace(needs, limits=replace(limits, budget=None))
-    found = solve_kit(free, stock, limit_s=0.0)
+    found = solve_kit(free, stock, limit_s=0.0, clock=clock)
     if found.total is None or found.lower_bound is None or found.total <= limits.budget:
         return None
     currency = needs.job.currency

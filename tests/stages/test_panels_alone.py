@@ -91,7 +91,7 @@ def taught(*faces):
     job = SimpleNamespace(needs=SimpleNamespace(place=lambda _: roof), left_s=lambda: None)
     arrays = SimpleNamespace(panels=list(kinds.values()))
     b = SimpleNamespace(setup=SimpleNamespace(found=SimpleNamespace(arrays=arrays)))
-    return panels_cut(job, b, "roof", [kinds[f] for f in faces])
+    return panels_cut(job, b, "roof", [kinds[f] for f in faces], 20.0)
 
 
 def test_of_panels_that_do_not_lie_only_those_are_told_that_are_in_the_way():
