@@ -114,7 +114,7 @@ def pick(
             metavar="SECONDS",
             min=1,
             help="Stop after so long (50 without it) with the best kit found, and say how far "
-            "it may be off. Ctrl-C does the same at once.",
+            "it may be off; without a kit a minute later. Ctrl-C does the same at once.",
         ),
     ] = None,
     trace: Annotated[
