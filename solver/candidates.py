@@ -792,13 +792,14 @@ def _most_of_each(yields: Floats, own: Floats, worst_need_wh: float) -> Ints:
     """How many equal arrays could ever be needed.
 
     With m of them alone covering the largest need of every month, one more can be taken away
-    and every limit still holds, at a lower cost; the need counts their own use.
+    and every limit still holds, at a lower cost; the need counts their own use. One that gives
+    nothing in some month never covers it, so there may be as many as are counted.
     """
     if not len(yields):
         return np.zeros(0, dtype=np.int64)
     net = yields.min(axis=1) - own
     with np.errstate(divide="ignore"):
         needed = np.where(
-            net > 0, np.ceil((worst_need_wh * 1.05 + 100) / np.maximum(net, 1e-9)), 1
+            net > 0, np.ceil((worst_need_wh * 1.05 + 100) / np.maximum(net, 1e-9)), MOST_ARRAYS
         )
     return np.clip(needed, 1, MOST_ARRAYS).astype(np.int64)

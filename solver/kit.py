@@ -91,7 +91,7 @@ def solve_kit(
     limit_s : float, optional
         Most seconds for the proofs: of all together where a `clock` is given, else of each. The
         answer may then be `feasible` only. A first kit is looked for `run.FIRST_S` longer; without
-        a clock as long as it takes.
+        a clock no time limits it.
     solver : str
         `highs` or `cbc`.
     progress : callable, optional
@@ -274,6 +274,8 @@ class Course:
     sides: bool = False
     """Candidates are compared by sides, since placing has taught something: see `outdone`."""
     begun: bool = False
+    given_up: bool = False
+    """No first kit of it was found, and that it holds none was not proven."""
     sieve: sift.Sieve | None = None
     """Where there are too many pairs of panel and controller to make every array."""
     pairs: Pairs | None = None
@@ -374,6 +376,19 @@ def _bound_again(job: Job, course: Course) -> sel.Bound | None:
 
 def _each_setting(job: Job, courses: list[Course]) -> float:
     """Solve settings while they can still hold a cheaper kit; the bound over all of them."""
+    _in_turn(job, courses)
+    if job.best.design is not None:
+        # with a kit of another setting in hand cases are looked at, whether they hold a first one
+        # or not
+        _in_turn(job, [course for course in courses if course.given_up])
+    lower = min([job.best.cents, *(c.bound for c in courses)])
+    if job.best.design is not None and job.left_s() == 0.0 and lower < job.goal:
+        job.tell("time up", why="interrupted" if job.stopped() else "limit")
+    return lower
+
+
+def _in_turn(job: Job, courses: Iterable[Course]) -> None:
+    """Solve settings one after the other, the one with the least bound first."""
     for course in sorted(courses, key=lambda c: c.bound):
         if course.bound >= job.goal:
             _tell_course(job, course, "skipped")
@@ -385,10 +400,6 @@ def _each_setting(job: Job, courses: list[Course]) -> float:
         _tell_course(job, course, "solving")
         course.bound = max(course.bound, _solve_setting(job, course))
         _tell_course(job, course, "solved")
-    lower = min([job.best.cents, *(c.bound for c in courses)])
-    if job.best.design is not None and job.left_s() == 0.0 and lower < job.goal:
-        job.tell("time up", why="interrupted" if job.stopped() else "limit")
-    return lower
 
 
 def _tell_course(job: Job, course: Course, what: str) -> None:
@@ -443,11 +454,9 @@ def _solve_setting(job: Job, course: Course) -> float:
 def _first_kit(job: Job, course: Course) -> float | None:
     """A kit of a setting into the job; its bound where that ends the setting."""
     for _ in range(MOST_ROUNDS):
-        ended = _known_again(job, course)
+        ended = _with_lessons(job, course)
         if ended is not None:
             return ended
-        if course.b.cuts != job.cuts(course.kits):
-            continue
         try:
             b, first = _first_parts(job, course)
         except sel.Undecided:
@@ -459,24 +468,34 @@ def _first_kit(job: Job, course: Course) -> float | None:
         learnt, too_heavy = _first_placed(job, course, b, first)
         sides = _by_areas(job, course)
         stricter = sides or (too_heavy and not course.weighs)
-        if stricter or (not learnt and course.haste and job.best.design is None):
-            return _begun_again(job, course, weighs=too_heavy, sides=sides, haste=stricter)
+        if stricter:
+            return _begun_again(job, course, weighs=too_heavy, sides=sides)
+        if not learnt and course.haste and job.best.design is None:
+            return _begun_again(job, course, haste=False)
         if not learnt:
             course.begun = True
             return None
-    if job.best.design is None:
-        return _given_up(job, course)
-    course.begun = True
-    return None
+    return _given_up(job, course)
 
 
-def _known_again(job: Job, course: Course) -> float | None:
-    """The bound with what placing has taught, and what cheap panels by themselves teach now.
+def _with_lessons(job: Job, course: Course) -> float | None:
+    """Bound a setting with what placing has taught, and what panels by themselves then teach.
 
-    Gives the setting's bound where that ends it.
+    Gives its bound where that ends the setting.
     """
     if job.given_up:
         return _given_up(job, course)
+    ended = _bounded(job, course)
+    # where pairs are sifted only some of the arrays are there
+    if ended is not None or not job.taught or course.sieve is not None:
+        return ended
+    if not _panels_lie(job, course):
+        return _settled(job, course, math.inf, "no answer")
+    return _bounded(job, course)
+
+
+def _bounded(job: Job, course: Course) -> float | None:
+    """Bound a setting with what has been learnt since; gives its bound where that ends it."""
     if course.b.cuts != job.cuts(course.kits):
         again = _bound_again(job, course)
         if again is None:
@@ -484,14 +503,15 @@ def _known_again(job: Job, course: Course) -> float | None:
         course.b = again
     if course.b.cents >= job.goal:
         return _settled(job, course, course.b.cents, "bound not under the goal")
-    # where pairs are sifted only some of the arrays are there
-    if job.taught and course.sieve is None and not _panels_lie(job, course):
-        return _settled(job, course, math.inf, "no answer")
     return None
 
 
-def _given_up(job: Job, course: Course) -> float:
-    """A setting left undecided: no kit was found, and that it holds none was not proven."""
+def _given_up(job: Job, course: Course) -> float | None:
+    """A setting left undecided, or, where there is a budget and time, for its cases to decide."""
+    course.begun = True
+    if math.isfinite(job.goal) and not job.given_up:
+        return None
+    course.given_up = True
     return _settled(job, course, course.b.cents, "not decided")
 
 
@@ -502,7 +522,7 @@ def _panels_lie(job: Job, course: Course) -> bool:
     """
     for sets in (panels_alone(course.b), arrays_alone(course.b)):
         for _ in range(ALONE_ROUNDS):
-            lain = cheapest(course.b, job.cuts(()), sets, job.solver)
+            lain = cheapest(course.b, job.cuts(()), sets, job.solver, job.one_s())
             if lain is None:
                 return False
             found = (panels_cut(job, course.b, at, lain[at], ALONE_S) for at in sorted(lain))

@@ -1,7 +1,7 @@
 """Integer programmes: the only room that touches the modelling library and the solvers.
 
-A `Programme` is kept as plain lists, so that the same rows go to an LP solve through arrays
-(reduced costs, thousands of columns) and to an integer solve through the modelling library.
+A `Programme` is kept as plain lists, so that the same rows go to HiGHS through arrays, relaxed
+(reduced costs, thousands of columns) or whole, and to CBC through the modelling library.
 """
 
 from __future__ import annotations
@@ -301,6 +301,10 @@ def solve(
     stopped : callable, optional
         Asked now and then by `highs` whether to end as if the time were up. It must not raise.
     """
+    if not p.cost:
+        if any(low > 0 or high < 0 for low, high, *_ in p.rows):
+            return MipAnswer("infeasible", INF, INF, np.zeros(0))
+        return MipAnswer("optimal", 0.0, 0.0, np.zeros(0))
     if solver == "cbc":
         return _with_cbc(p, limit_s, gap)
     options: dict[str, Any] = {
@@ -424,16 +428,18 @@ def _with_cbc(p: Programme, limit_s: float | None, gap: float) -> MipAnswer:
         model += _expression(pulp, [(columns[j], c) for j, c in enumerate(p.cost)])
         for i, row in enumerate(p.rows):
             low, high, terms = _smaller(*row[:3])
-            if not terms and (low > 0 or high < 0):
-                return MipAnswer("infeasible", INF, INF, np.zeros(len(p.cost)))
+            if not terms:
+                if low > 0 or high < 0:
+                    return MipAnswer("infeasible", INF, INF, np.zeros(len(p.cost)))
+                continue
             left = _expression(pulp, [(columns[j], a) for j, a in terms])
-            if low == high and terms:
+            if low == high:
                 model += left == low, f"r{i}"
-            elif terms:
-                if low > -INF:
-                    model += left >= low, f"r{i}a"
-                if high < INF:
-                    model += left <= high, f"r{i}b"
+                continue
+            if low > -INF:
+                model += left >= low, f"r{i}a"
+            if high < INF:
+                model += left <= high, f"r{i}b"
         return _asked_cbc(pulp, model, columns, limit_s, gap)
 
 

@@ -483,17 +483,10 @@ def worth_counting(
 ) -> NDArray[np.int64]:
     """Arrays that can be bought, without those that another of as many of the same panels outdoes.
 
-    Where arrays alone are counted: the other costs no more, yields as much in each month, and its
-    controller takes no more of the same place. One that is owned, or of which there are few, outdoes
-    no other and is outdone by none; of equals the first stays.
+    Where arrays alone are counted: the other costs no more, yields as much in each month, there may
+    be as many, and its controller takes no more of the same place. One whose controller is owned, or
+    of which there are few, is compared with those of that controller only; of equals the first stays.
     """
-    known = ("worth counting", closed, arrays.tobytes())
-    return np.asarray(setup.once(known, lambda: _worth_counting(setup, arrays, closed)))
-
-
-def _worth_counting(
-    setup: Setup, arrays: NDArray[np.int64], closed: frozenset[str]
-) -> NDArray[np.int64]:
     a, cost, matrix = setup.found.arrays, array_cost(setup, closed), array_matrix(setup)
     market = setup.pricer.market
     few = [market.available(c.part) < MOST_ARRAYS for c in a.controllers]
@@ -502,7 +495,7 @@ def _worth_counting(
     face = np.array([c.taken_mm2 for c in a.controllers] or [0.0])
     months = range(len(setup.found.months))
     gives = [matrix[f"{row} {j}"] for row in ("sun", "energy") for j in months]
-    asks = np.column_stack([cost, face[a.controller], *(-row for row in gives)])
+    asks = np.column_stack([cost, face[a.controller], -a.most, *(-row for row in gives)])
     alike: dict[tuple[object, ...], list[int]] = defaultdict(list)
     for i in arrays[np.isfinite(cost[arrays])].tolist():
         controller = int(a.controller[i])
@@ -516,6 +509,16 @@ def _worth_counting(
             stays.append(int(left[0]))
             left = left[(asks[left] < asks[left[0]]).any(axis=1)]
     return np.array(sorted(stays), dtype=np.int64)
+
+
+def _counted(setup: Setup, keep: Keep) -> NDArray[np.int64]:
+    """Arrays to count: all that can be bought where there must be several, since then the number
+    of each tells too.
+    """
+    if keep.fewest_arrays <= 1:
+        return worth_counting(setup, keep.arrays, keep.closed)
+    cost = array_cost(setup, keep.closed)
+    return np.asarray(keep.arrays[np.isfinite(cost[keep.arrays])])
 
 
 def array_programme(
@@ -537,7 +540,7 @@ def array_programme(
     p = Programme()
     columns = [
         (p.column(CENTS * float(cost[i]), 0.0, float(found.arrays.most[i])), int(i))
-        for i in worth_counting(setup, keep.arrays, keep.closed)
+        for i in _counted(setup, keep)
     ]
     share = 1 - setup.needs.energy.shortfall_pct / 100
     own = 24 * min((m.own_w for m in found.monitors), default=0.0)
@@ -1194,7 +1197,7 @@ class _Builder:
             return
         (base,) = self.keep.array_least.values()
         # a charger with which no arrays are enough is as good as a very dear one
-        dear = 2 * max(base, *(x for x in least.values() if math.isfinite(x))) + 1.0
+        dear = 2 * max([base, *(x for x in least.values() if math.isfinite(x))]) + 1.0
         alone = min(least[None], dear) - base
         kinds: dict[str, Terms] = {"engine": [], "mains": []}
         for j, key in enumerate(self.model.keys):

@@ -32,7 +32,7 @@ GAP_SHARE = 0.02
 
 
 @dataclass(frozen=True)
-class Set:
+class Lot:
     """Panels of a kind that are bought together, with what they cost and give at the best."""
 
     panel: Panel
@@ -44,7 +44,7 @@ class Set:
     """By month, first beside the sun's share of what arrays use, then beside all of it."""
 
 
-def panels_alone(b: sel.Bound) -> list[Set]:
+def panels_alone(b: sel.Bound) -> list[Lot]:
     """Every panel in each place, by itself, as good as in the best array that it stands in."""
     a, alike = b.setup.found.arrays, defaultdict(list)
     for i in _arrays(b):
@@ -53,21 +53,22 @@ def panels_alone(b: sel.Bound) -> list[Set]:
     for (kind, place), arrays in alike.items():
         panel, at = a.panels[kind], np.array(arrays)
         count = (a.series[at] * a.parallel[at]).astype(float)
-        most = usable_area_mm2(b.setup.needs.place(place)) // panel.taken_mm2
+        # how many it is exactly, the row of the area says
+        most = usable_area_mm2(b.setup.needs.place(place)) // panel.taken_mm2 + 1
         cents = m.CENTS * float((m.array_cost(b.setup)[at] / count).min())
         wh = (_gives(b.setup)[at] / count[:, None]).max(axis=0)
-        sets.append(Set(panel, place, 1, most, cents, tuple(wh)))
+        sets.append(Lot(panel, place, 1, most, cents, tuple(wh)))
     return sets
 
 
-def arrays_alone(b: sel.Bound) -> list[Set]:
+def arrays_alone(b: sel.Bound) -> list[Lot]:
     """Arrays, without those that another of as many of the same panels outdoes."""
     a, cost, gives = b.setup.found.arrays, m.array_cost(b.setup), _gives(b.setup)
     sets = []
     for i in m.worth_counting(b.setup, np.array(_arrays(b), dtype=np.int64)).tolist():
         panels, cents = int(a.series[i] * a.parallel[i]), m.CENTS * float(cost[i])
         panel, place = a.panels[a.panel[i]], a.panel_place[i]
-        sets.append(Set(panel, place, panels, float(a.most[i]), cents, tuple(gives[i])))
+        sets.append(Lot(panel, place, panels, float(a.most[i]), cents, tuple(gives[i])))
     return sets
 
 
@@ -86,9 +87,15 @@ def _gives(setup: m.Setup) -> NDArray[np.float64]:
 
 
 def cheapest(
-    b: sel.Bound, cuts: m.Cuts, sets: Sequence[Set], solver: str
+    b: sel.Bound,
+    cuts: m.Cuts,
+    sets: Sequence[Lot],
+    solver: str,
+    limit_s: float | None = None,
 ) -> dict[str, list[Panel]] | None:
     """By place, panels that give what is needed whatever else is chosen; None where no kit has any.
+
+    Nothing where the time was up.
 
     A relaxation of all arrays of the setting, with sets that cost no more and give no less: so where
     there is no answer there is no kit.
@@ -103,16 +110,18 @@ def cheapest(
         p.at_least([(j, x.wh[k]) for j, x in zip(columns, sets, strict=True)], least)
     _room(b.setup, cuts, p, sets)
     gap = GAP_SHARE * b.cents
-    answer = solve(p, solver=solver, gap=max(gap, sel.MIP_GAP_CENTS))
+    answer = solve(p, solver=solver, gap=max(gap, sel.MIP_GAP_CENTS), limit_s=limit_s)
     if answer.status == "infeasible":
         return None
+    if answer.status == "nothing":
+        return {}
     lain: dict[str, list[Panel]] = {}
     for j, x in zip(columns, sets, strict=True):
         lain.setdefault(x.place, []).extend([x.panel] * (x.panels * round(answer.values[j])))
     return lain
 
 
-def _room(setup: m.Setup, cuts: m.Cuts, p: Programme, sets: Sequence[Set]) -> None:
+def _room(setup: m.Setup, cuts: m.Cuts, p: Programme, sets: Sequence[Lot]) -> None:
     """What the places take, and what placing has taught of them; the sets are the first columns."""
     for place in setup.needs.places:
         here = [(j, x.panel, x.panels) for j, x in enumerate(sets) if x.place == place.name]

@@ -102,7 +102,7 @@ def panels_cut(
 
     Each search takes `search_s` seconds at the most, in the placer's own count.
     """
-    cut = _panels_cut(job, place, panels, search_s)
+    cut = _too_many(job, place, panels, search_s)
     if cut is not None:
         return _sharper(job, b, cut)
     if not _never_lie(_sizes(panels), job.needs.place(place), search_s):
@@ -124,9 +124,7 @@ def _never_lie(sizes: Iterable[Size], where: Place, search_s: float) -> bool:
     return prove_placing(items, where, search_s)[0] == "impossible"
 
 
-def _panels_cut(
-    job: Job, place: str, panels: list[Panel], search_s: float
-) -> m.PanelCut | None:
+def _too_many(job: Job, place: str, panels: list[Panel], search_s: float) -> m.PanelCut | None:
     """A cut where too many panels at least as large as some face are among these.
 
     Tried for the face of each kind, then for the largest that every one of them covers.
@@ -250,7 +248,7 @@ def _spots(
     if found is not None:
         return tuple(map(_within_its_free_space, found, mine)), None
     panels = [s.part for s in mine if isinstance(s.part, Panel)]
-    proven = _panels_cut(job, place, panels, _search_s(job))
+    proven = _too_many(job, place, panels, _search_s(job))
     if proven is not None:
         return (), _sharper(job, b, proven)
     if panels and _never_lie(_sizes(panels), where, _search_s(job)):

@@ -126,6 +126,12 @@ class Job:
         left = self.first_s()
         return None if left is None else max(left, LEAST_FIRST_S)
 
+    def time_s(self) -> float | None:
+        """Seconds left for cases: for a proof, or for as long as there is no kit to find one."""
+        if self.best.design is not None or (self.clock is None and math.isfinite(self.goal)):
+            return self.left_s()
+        return self.first_s()
+
     @property
     def given_up(self) -> bool:
         """Whether a first kit has been looked for so long that it is given up."""

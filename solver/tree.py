@@ -170,7 +170,7 @@ class Tree:
                 if not begun:  # the time was up just now
                     break
                 bound, result = begun.popleft()
-                ended = result(self.job.left_s() if math.isfinite(self.job.goal) else None)
+                ended = result(self.job.time_s())
                 if ended is LATE:
                     self.left_open = min([self.left_open, bound, *(b for b, _ in begun)])
                     break
@@ -192,15 +192,13 @@ class Tree:
         cuts, lot_sum = job.cuts(self.kits), job.best.lots[0]
         least = min([*begun, *(case.bound for case in self.open[:1])], default=math.inf)
         near = self.near_left > 0
-        return Task(job.goal, job.best.cents, lot_sum, cuts, job.left_s(), least, near)
+        return Task(job.goal, job.best.cents, lot_sum, cuts, job.time_s(), least, near)
 
     def _goes_on(self) -> bool:
         """Whether another case is to be looked at."""
         if not self.open or self.too_heavy or self.ends or self.open[0].bound >= self.job.goal:
             return False
-        if math.isfinite(self.job.goal):
-            return self.job.left_s() != 0.0
-        return not self.job.given_up
+        return self.job.time_s() != 0.0
 
     def _tell(self, case: Case, others: list[float], seen: Seen) -> None:
         if not seen.columns:
@@ -402,11 +400,10 @@ class Tree:
             lots = kit_lots(self.b.setup, model.keys)
             lot_sum = task.best_lot - setting_lot(self.b.setup)
             better_than(model, lots, task.best_cents, lot_sum)
-        left = task.left_s if under_goal else self.job.one_s()
         return solve(
             model.programme,
             solver=self.job.solver,
-            limit_s=None if left is None else max(left, 1.0),
+            limit_s=None if task.left_s is None else max(task.left_s, 1.0),
             gap=sel.MIP_GAP_CENTS,
             proving=under_goal,
             # before there is a kit, an interruption ends the whole run

@@ -253,7 +253,7 @@ def _only_just_missing(
         aside = next(a for a in _asides(needs) if a.keys == BUDGET)
         text = f"No kit meets the needs: {aside.what}."
         return (Reason(needs=BUDGET, message=text, change=dearer),)
-    others = _kits_with_another_limit(needs, stock)
+    others = _kits_with_another_limit(needs, stock, clock)
     if others:
         return others
     tight = [a for a in _asides(needs) if a.keys != BUDGET and _is_tight(a, needs, yard)]
@@ -270,23 +270,25 @@ def _only_just_missing(
     return (Reason(needs=keys, message=text + ".", change=change),)
 
 
-def _kits_with_another_limit(needs: Needs, stock: Stock) -> tuple[Reason, ...]:
+def _kits_with_another_limit(
+    needs: Needs, stock: Stock, clock: Clock | None
+) -> tuple[Reason, ...]:
     """Limits of moments, and holes, of which one alone leaves no kit: with a kit that shows it."""
     found = []
     for aside, told in (*_moments_told(needs), *_holes_told(needs)):
-        kit = _kit_for(aside.apply(Question(needs)).needs, stock)
+        kit = _kit_for(aside.apply(Question(needs)).needs, stock, clock)
         if kit is not None:
             text = f"No kit meets the needs: {aside.what}. Without that there is one."
             found.append(Reason(needs=aside.keys, message=text, change=told(kit)))
     return tuple(found)
 
 
-def _kit_for(needs: Needs, stock: Stock) -> Design | None:
+def _kit_for(needs: Needs, stock: Stock, clock: Clock | None) -> Design | None:
     """Some kit that meets needs; None where none was found."""
     from solver.kit import solve_kit  # it asks here why there is no kit
 
     free = replace(needs, limits=replace(needs.limits, budget=None))
-    return solve_kit(free, stock, limit_s=0.0).design
+    return solve_kit(free, stock, limit_s=0.0, clock=clock).design
 
 
 def _moments_told(needs: Needs) -> Iterator[tuple[Aside, Callable[[Design], str]]]:
@@ -488,6 +490,8 @@ def _dearer_kit(needs: Needs, stock: Stock, clock: Clock | None) -> str | None:
         return None
     free = replace(needs, limits=replace(limits, budget=None))
     found = solve_kit(free, stock, limit_s=0.0, clock=clock)
+    if found.status == "unknown":
+        return f"raise the budget of {limits.budget} {needs.job.currency}: by how much was not decided"
     if found.total is None or found.lower_bound is None or found.total <= limits.budget:
         return None
     currency = needs.job.currency

@@ -105,7 +105,7 @@ class Retraced:
 
     def settled(self, step, bound, goal):
         """A setting needs no tree of cases."""
-        assert step["why"] == "no answer" or bound >= goal
+        assert step["why"] in ("no answer", "not decided") or bound >= goal
         self.shown(step["setting"], bound)
 
     def shown(self, setting, bound):

@@ -11,7 +11,7 @@ import pytest
 
 from solver import model as m
 from solver import selection as sel
-from solver.candidates import settings
+from solver.candidates import MOST_ARRAYS, _most_of_each, settings
 from solver.groups import Span
 from solver.market import market
 from solver.model import Cuts
@@ -122,3 +122,10 @@ def test_within_a_span_what_is_no_worse_by_its_keys_answers_every_demand(guarded
                     replaced += 1
             assert not guarded or a.ampacity_a >= o.ampacity_a
     assert replaced
+
+
+def test_of_arrays_that_give_nothing_in_some_month_as_many_count_as_may_be():
+    """Something else charges then; in the other months two of a kind may be needed."""
+    yields = np.array([[100.0, 0.0], [100.0, 60.0]])
+    most = _most_of_each(yields, np.zeros(2), 150.0)
+    assert most.tolist() == [MOST_ARRAYS, 5]

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import count
 from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
+from bom.trace_file import TraceLines
 from solver import model as m
 from solver import selection as sel
 from solver.candidates import settings
@@ -17,8 +19,10 @@ from solver.needs import Place
 from solver.panel_mixes import PanelMix
 from solver.panels_alone import arrays_alone, cheapest, panels_alone
 from solver.placing import panels_cut
+from solver.rules.space import usable_area_mm2
 from solver.run import Job, quiet
 from solver.wiring import shelf
+from tests.cli import retrace
 from tests.oracle.small_jobs import small_job
 
 SEEDS = range(0, 24, 3)
@@ -65,6 +69,30 @@ def test_each_array_has_one_as_good_that_stays(seed):
             )
 
 
+@pytest.mark.parametrize("seed", SEEDS)
+def test_arrays_cost_the_least_that_all_of_them_could(seed, monkeypatch):
+    """Leaving out what another outdoes changes no least cost, for one inverter or another."""
+    for b in bounds(seed)[2]:
+        keep = sel.everything(b.setup)
+        assert keep is not None
+        kinds = list(keep.inverters) or [None]
+        few = [sel.least_arrays(b, keep, i, None, "highs") for i in kinds]
+        with monkeypatch.context() as patch:
+            patch.setattr(m, "worth_counting", lambda setup, arrays, closed: arrays)
+            every = [sel.least_arrays(b, keep, i, None, "highs") for i in kinds]
+        assert few == pytest.approx(every, abs=0.02)
+
+
+def test_where_there_must_be_several_arrays_all_of_them_count():
+    """How many there may be of each tells then too."""
+    for b in bounds(0)[2]:
+        keep = sel.everything(b.setup)
+        assert keep is not None
+        keep.fewest_arrays = 2
+        columns = m.array_programme(b.setup, keep, m.Cuts(), None).cost
+        assert len(columns) >= len(keep.arrays)
+
+
 def test_without_room_for_any_panel_there_is_no_kit():
     """What placing has taught of a roof rules out whatever needs the sun."""
     seen = 0
@@ -103,6 +131,21 @@ def test_of_panels_that_do_not_lie_only_those_are_told_that_are_in_the_way():
     assert alike == m.PanelCut("roof", 1200.0, 700.0, 1)
 
 
+def test_a_roof_that_panels_fill_exactly_has_room_for_them():
+    """Sizes in tenths of a millimetre: in floating point three of them are more than the roof."""
+    assert 2976.3 * 900.7 // (992.1 * 900.7) == 2
+    for b in bounds(0)[2]:
+        a = b.setup.found.arrays
+        panel = replace(a.panels[0], length_mm=992.1, width_mm=900.7)
+        roof = replace(b.setup.needs.place(a.panel_place[0]), length_mm=2976.3, width_mm=900.7)
+        assert usable_area_mm2(roof) + 1e-6 >= 3 * panel.taken_mm2
+        places = tuple(roof if p.name == roof.name else p for p in b.setup.needs.places)
+        found = replace(b.setup.found, arrays=replace(a, panels=[panel, *a.panels[1:]]))
+        setup = replace(b.setup, needs=replace(b.setup.needs, places=places), found=found)
+        lots = [x for x in panels_alone(replace(b, setup=setup)) if x.panel == panel]
+        assert all(x.most >= 3 for x in lots if x.place == roof.name)
+
+
 def test_a_first_kit_is_given_up_when_its_time_is_over():
     """Long after the limit without a kit the answer is that none was found, not that there is none."""
     needs, stock = small_job(0)
@@ -111,3 +154,14 @@ def test_a_first_kit_is_given_up_when_its_time_is_over():
     late = solve_kit(needs, stock, limit_s=1.0, clock=lambda: float(next(ticks)))
     assert late.status == "unknown"
     assert "not proven" in late.reasons[-1].message
+
+
+def test_the_steps_of_a_search_that_was_given_up_show_its_bound(tmp_path):
+    """What the file says leads to the bound that no kit undercuts, as far as it was known."""
+    needs, stock = small_job(0)
+    told, ticks = TraceLines(needs, lambda: 0.0), count(step=1000)
+    solve_kit(needs, stock, limit_s=1.0, clock=lambda: float(next(ticks)), trace=told.tell)
+    log = tmp_path / "proof.jsonl"
+    log.write_bytes(told.content())
+    assert '"not decided"' in log.read_text(encoding="utf-8")
+    retrace.lower_bound(log)
