@@ -1,4 +1,4 @@
-"""What a person must see of gas, heat, weight, holes and fuses: notes of the answer."""
+"""What a person must see of gas, heat, weight, holes, fuses and short pieces: notes of the answer."""
 
 from __future__ import annotations
 
@@ -14,6 +14,7 @@ from solver.parts import Panel
 from solver.records import Design
 from solver.report import gas_of_bank
 from solver.rules.heat import FAN_FROM_W
+from solver.short_pieces import ShortPiece, short_pieces
 from solver.weights import Moment, Weights, weights_of
 
 
@@ -29,6 +30,7 @@ def fit_notes(design: Design, needs: Needs) -> list[str]:
         *_conduit_notes(passages(needs, design)),
         *_entry_notes(design, needs),
         *_fuse_notes(fuse_spots(needs, design)),
+        *_piece_notes(short_pieces(needs, design)),
     ]
 
 
@@ -217,3 +219,17 @@ def _fuse_notes(found: tuple[FuseSpots, ...]) -> list[str]:
             if spot.too_far
         ]
     return notes
+
+
+def _piece_notes(found: tuple[ShortPiece, ...]) -> list[str]:
+    """Pieces that do not reach from one device to another, as they are placed."""
+    pairs: dict[tuple[str, str], list[ShortPiece]] = {}
+    for piece in found:
+        pairs.setdefault((piece.one, piece.other), []).append(piece)
+    return [
+        f"{one} and {other} are drawn {pieces[0].gap_mm:.0f} mm apart, along and across, and "
+        f"{', '.join(p.label for p in pieces)} between them reckon with {pieces[0].reach_mm:.0f} "
+        "mm: hang the two nearer to each other, which the drawing of the place may leave room for, "
+        "or buy and cut so much more."
+        for (one, other), pieces in pairs.items()
+    ]
