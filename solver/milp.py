@@ -311,7 +311,14 @@ def solve(
         "mip_rel_gap": 0.0, "mip_abs_gap": gap, "mip_feasibility_tolerance": 1e-7,
     }  # fmt: skip
     if proving:
-        options |= {"mip_heuristic_effort": 0.0, "mip_pscost_minreliable": 1}
+        # no effort alone leaves some of them on, and takes up to three times as long
+        options |= {
+            "mip_heuristic_effort": 0.0,
+            "mip_heuristic_run_rins": False,
+            "mip_heuristic_run_rens": False,
+            "mip_heuristic_run_root_reduced_cost": False,
+            "mip_pscost_minreliable": 1,
+        }
     if limit_s is not None:
         options["time_limit"] = limit_s
     h = _run(p, options, stopped)
