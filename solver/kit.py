@@ -520,9 +520,9 @@ def _panels_lie(job: Job, course: Course) -> bool:
 
     Looks at cheap ones by themselves; what does not lie is learnt.
     """
-    for sets in (panels_alone(course.b), arrays_alone(course.b)):
+    for bunches in (panels_alone(course.b), arrays_alone(course.b)):
         for _ in range(ALONE_ROUNDS):
-            lain = cheapest(course.b, job.cuts(()), sets, job.solver, job.one_s())
+            lain = cheapest(course.b, job.cuts(()), bunches, job.solver, job.one_s())
             if lain is None:
                 return False
             found = (panels_cut(job, course.b, at, lain[at], ALONE_S) for at in sorted(lain))

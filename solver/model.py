@@ -27,7 +27,7 @@ from solver.leg_rows import Arrays, Lying
 from solver.market import Deal, level_packs
 from solver.milp import Programme
 from solver.needs import Needs
-from solver.panel_mixes import Face, PanelMix, covers, reached
+from solver.panel_mixes import Face, PanelMix, covers, face_of, reached
 from solver.parts import Busbar, Cable, Lug, Monitor, Panel
 from solver.parts.base import SMALL_CLASSES
 from solver.parts.device import Device
@@ -303,8 +303,7 @@ def panel_cut_row(setup: Setup, cut: PanelCut) -> NDArray[np.float64]:
 def panels_over(setup: Setup, place: str, faces: frozenset[Face]) -> NDArray[np.float64]:
     """How many panels each array candidate has in a place that cover one of some faces."""
     a = setup.found.arrays
-    sides = [(max(p.taken_mm), min(p.taken_mm)) for p in a.panels]
-    large = np.array([covers(side, faces) for side in sides] or [False])
+    large = np.array([covers(face_of(p.taken_mm), faces) for p in a.panels] or [False])
     there = np.array([w == place for w in a.panel_place], dtype=bool)
     return np.where(large[a.panel] & there, (a.series * a.parallel).astype(float), 0.0)
 
@@ -478,6 +477,12 @@ def owned_of_arrays(setup: Setup) -> list[str]:
     return sorted(known & set(setup.pricer.market.owned))
 
 
+def array_gives(setup: Setup) -> NDArray[np.float64]:
+    """By array, what it yields in each month: first beside the sun's share of its use, then all."""
+    matrix, months = array_matrix(setup), range(len(setup.found.months))
+    return np.column_stack([matrix[f"{row} {j}"] for row in ("sun", "energy") for j in months])
+
+
 def worth_counting(
     setup: Setup, arrays: NDArray[np.int64], closed: frozenset[str] = frozenset()
 ) -> NDArray[np.int64]:
@@ -487,15 +492,12 @@ def worth_counting(
     be as many, and its controller takes no more of the same place. One whose controller is owned, or
     of which there are few, is compared with those of that controller only; of equals the first stays.
     """
-    a, cost, matrix = setup.found.arrays, array_cost(setup, closed), array_matrix(setup)
-    market = setup.pricer.market
+    a, cost, market = setup.found.arrays, array_cost(setup, closed), setup.pricer.market
     few = [market.available(c.part) < MOST_ARRAYS for c in a.controllers]
     owned = [c.part in market.owned for c in a.controllers]
     alone = np.array([x or y for x, y in zip(owned, few, strict=True)] or [False])
     face = np.array([c.taken_mm2 for c in a.controllers] or [0.0])
-    months = range(len(setup.found.months))
-    gives = [matrix[f"{row} {j}"] for row in ("sun", "energy") for j in months]
-    asks = np.column_stack([cost, face[a.controller], -a.most, *(-row for row in gives)])
+    asks = np.column_stack([cost, face[a.controller], -a.most, -array_gives(setup)])
     alike: dict[tuple[object, ...], list[int]] = defaultdict(list)
     for i in arrays[np.isfinite(cost[arrays])].tolist():
         controller = int(a.controller[i])

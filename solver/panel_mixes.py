@@ -30,9 +30,15 @@ class PanelMix:
     """Each face with its number of panels."""
 
 
+def face_of(sides_mm: Iterable[float]) -> Face:
+    """The face that two sides make, the longer first."""
+    short, long = sorted(sides_mm)
+    return long, short
+
+
 def mix_of(place: str, faces: Iterable[tuple[float, float]]) -> PanelMix | None:
     """What panels of these faces are as a mix; None of one kind, or of too many."""
-    count = Counter((max(face), min(face)) for face in faces)
+    count = Counter(map(face_of, faces))
     if not 1 < len(count) <= MOST_FACES:
         return None
     return PanelMix(place, tuple(sorted(count.items())))

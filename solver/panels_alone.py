@@ -16,13 +16,11 @@ import numpy as np
 from solver import model as m
 from solver import selection as sel
 from solver.milp import Programme, solve
-from solver.panel_mixes import covers, reached
+from solver.panel_mixes import covers, face_of, reached
 from solver.rules.space import usable_area_mm2
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-
-    from numpy.typing import NDArray
 
     from solver.panel_mixes import PanelMix
     from solver.parts import Panel
@@ -32,7 +30,7 @@ GAP_SHARE = 0.02
 
 
 @dataclass(frozen=True)
-class Lot:
+class Bunch:
     """Panels of a kind that are bought together, with what they cost and give at the best."""
 
     panel: Panel
@@ -44,32 +42,32 @@ class Lot:
     """By month, first beside the sun's share of what arrays use, then beside all of it."""
 
 
-def panels_alone(b: sel.Bound) -> list[Lot]:
+def panels_alone(b: sel.Bound) -> list[Bunch]:
     """Every panel in each place, by itself, as good as in the best array that it stands in."""
     a, alike = b.setup.found.arrays, defaultdict(list)
     for i in _arrays(b):
         alike[int(a.panel[i]), a.panel_place[i]].append(i)
-    sets = []
+    bunches = []
     for (kind, place), arrays in alike.items():
         panel, at = a.panels[kind], np.array(arrays)
         count = (a.series[at] * a.parallel[at]).astype(float)
         # how many it is exactly, the row of the area says
         most = usable_area_mm2(b.setup.needs.place(place)) // panel.taken_mm2 + 1
         cents = m.CENTS * float((m.array_cost(b.setup)[at] / count).min())
-        wh = (_gives(b.setup)[at] / count[:, None]).max(axis=0)
-        sets.append(Lot(panel, place, 1, most, cents, tuple(wh)))
-    return sets
+        wh = (m.array_gives(b.setup)[at] / count[:, None]).max(axis=0)
+        bunches.append(Bunch(panel, place, 1, most, cents, tuple(wh)))
+    return bunches
 
 
-def arrays_alone(b: sel.Bound) -> list[Lot]:
+def arrays_alone(b: sel.Bound) -> list[Bunch]:
     """Arrays, without those that another of as many of the same panels outdoes."""
-    a, cost, gives = b.setup.found.arrays, m.array_cost(b.setup), _gives(b.setup)
-    sets = []
+    a, cost, gives = b.setup.found.arrays, m.array_cost(b.setup), m.array_gives(b.setup)
+    bunches = []
     for i in m.worth_counting(b.setup, np.array(_arrays(b), dtype=np.int64)).tolist():
         panels, cents = int(a.series[i] * a.parallel[i]), m.CENTS * float(cost[i])
         panel, place = a.panels[a.panel[i]], a.panel_place[i]
-        sets.append(Lot(panel, place, panels, float(a.most[i]), cents, tuple(gives[i])))
-    return sets
+        bunches.append(Bunch(panel, place, panels, float(a.most[i]), cents, tuple(gives[i])))
+    return bunches
 
 
 def _arrays(b: sel.Bound) -> list[int]:
@@ -80,16 +78,10 @@ def _arrays(b: sel.Bound) -> list[int]:
     return [i for i in usable.tolist() if fine[i]]
 
 
-def _gives(setup: m.Setup) -> NDArray[np.float64]:
-    """By array, what it yields in each month: first beside the sun's share of its use, then all."""
-    matrix, months = m.array_matrix(setup), range(len(setup.found.months))
-    return np.column_stack([matrix[f"{row} {j}"] for row in ("sun", "energy") for j in months])
-
-
 def cheapest(
     b: sel.Bound,
     cuts: m.Cuts,
-    sets: Sequence[Lot],
+    bunches: Sequence[Bunch],
     solver: str,
     limit_s: float | None = None,
 ) -> dict[str, list[Panel]] | None:
@@ -97,18 +89,18 @@ def cheapest(
 
     Nothing where the time was up.
 
-    A relaxation of all arrays of the setting, with sets that cost no more and give no less: so where
+    A relaxation of all arrays of the setting, with bunches that cost no more and give no less: so where
     there is no answer there is no kit.
     """
     keep = sel.everything(b.setup)
     if keep is None:
         return None
     p = Programme()
-    columns = [p.column(x.cents, 0.0, x.most) for x in sets]
+    columns = [p.column(x.cents, 0.0, x.most) for x in bunches]
     needs = sel.least_needs_wh(b.setup, keep)
     for k, least in enumerate([*(sun for sun, _ in needs), *(wh for _, wh in needs)]):
-        p.at_least([(j, x.wh[k]) for j, x in zip(columns, sets, strict=True)], least)
-    _room(b.setup, cuts, p, sets)
+        p.at_least([(j, x.wh[k]) for j, x in zip(columns, bunches, strict=True)], least)
+    _room(b.setup, cuts, p, bunches)
     gap = GAP_SHARE * b.cents
     answer = solve(p, solver=solver, gap=max(gap, sel.MIP_GAP_CENTS), limit_s=limit_s)
     if answer.status == "infeasible":
@@ -116,15 +108,15 @@ def cheapest(
     if answer.status == "nothing":
         return {}
     lain: dict[str, list[Panel]] = {}
-    for j, x in zip(columns, sets, strict=True):
+    for j, x in zip(columns, bunches, strict=True):
         lain.setdefault(x.place, []).extend([x.panel] * (x.panels * round(answer.values[j])))
     return lain
 
 
-def _room(setup: m.Setup, cuts: m.Cuts, p: Programme, sets: Sequence[Lot]) -> None:
-    """What the places take, and what placing has taught of them; the sets are the first columns."""
+def _room(setup: m.Setup, cuts: m.Cuts, p: Programme, bunches: Sequence[Bunch]) -> None:
+    """What the places take, and what placing has taught of them; the bunches are the first columns."""
     for place in setup.needs.places:
-        here = [(j, x.panel, x.panels) for j, x in enumerate(sets) if x.place == place.name]
+        here = [(j, x.panel, x.panels) for j, x in enumerate(bunches) if x.place == place.name]
         area = [(j, n * panel.taken_mm2) for j, panel, n in here]
         p.at_most(area, usable_area_mm2(place) + 1e-6)
         for cut in (c for c in cuts.panels if c.place == place.name):
@@ -139,10 +131,6 @@ def _covering(
 ) -> dict[frozenset[tuple[float, float]], list[tuple[int, float]]]:
     """Of each set of faces of a mix, the columns with how many panels cover one of them."""
     return {
-        faces: [
-            (j, float(n))
-            for j, panel, n in here
-            if covers((max(panel.taken_mm), min(panel.taken_mm)), faces)
-        ]
+        faces: [(j, float(n)) for j, panel, n in here if covers(face_of(panel.taken_mm), faces)]
         for faces, _ in reached(mix)
     }

@@ -19,7 +19,7 @@ from solver.design import Standing, design, devices_of
 from solver.fit import Item, Spot, most_that_fit, prove_placing
 from solver.groups import Group
 from solver.needs import Place
-from solver.panel_mixes import Face, PanelMix, mix_of
+from solver.panel_mixes import Face, PanelMix, face_of, mix_of
 from solver.parts import Panel
 from solver.report import total_kg
 from solver.run import Found, Job
@@ -151,7 +151,7 @@ def _lesson(
 
     Of as few of them as that can still be proven of: so it speaks of more kits.
     """
-    where, left = job.needs.place(place), Counter(_face(p) for p in panels)
+    where, left = job.needs.place(place), Counter(face_of(p.taken_mm) for p in panels)
     for face in sorted(left, key=lambda f: (f[0] * f[1], f)):
         while left[face] and _impossible(left - Counter([face]), where):
             left -= Counter([face])
@@ -160,10 +160,6 @@ def _lesson(
         return _sharper(job, b, m.PanelCut(place, *face, number - 1))
     mix = mix_of(place, left.elements())
     return None if mix is None else _sharper(job, b, mix)
-
-
-def _face(panel: Panel) -> Face:
-    return max(panel.taken_mm), min(panel.taken_mm)
 
 
 SHARPER_S = 0.05
@@ -177,7 +173,7 @@ def _sharper(job: Job, b: sel.Bound, cut: m.PanelCut | PanelMix) -> m.PanelCut |
 
     So one lesson speaks of all panels that are as large, and not of each kind again.
     """
-    faces = {_face(p) for p in b.setup.found.arrays.panels}
+    faces = {face_of(p.taken_mm) for p in b.setup.found.arrays.panels}
     where = job.needs.place(cut.place)
     smallest = sorted(faces, key=lambda f: (f[0] * f[1], f))
     if isinstance(cut, m.PanelCut):

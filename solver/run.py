@@ -122,8 +122,8 @@ class Job:
         return max(self.deadline_s + FIRST_S - self.clock(), 0.0)
 
     def one_s(self) -> float | None:
-        """Seconds that a programme may take which is to give a first kit."""
-        left = self.first_s()
+        """Seconds that a programme may take which is to give a first kit; None once there is one."""
+        left = self.first_s() if self.best.design is None else None
         return None if left is None else max(left, LEAST_FIRST_S)
 
     def time_s(self) -> float | None:

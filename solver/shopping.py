@@ -30,8 +30,8 @@ def from_shops(
     """Buy a kit that was found with pooled offers from the real suppliers, freight included."""
     main = _chosen(keep, options, counts)
     model = m.build(b.setup, main, cuts, floor=False, freight="exact")
-    limit_s = job.one_s() if job.best.design is None else None
-    answer = solve(model.programme, solver=job.solver, gap=sel.MIP_GAP_CENTS, limit_s=limit_s)
+    gap, limit_s = sel.MIP_GAP_CENTS, job.one_s()
+    answer = solve(model.programme, solver=job.solver, gap=gap, limit_s=limit_s)
     if answer.status != "optimal":
         return None
     return outcome_of(b.setup, sel.counted(model, answer))
@@ -59,8 +59,7 @@ def buy(
     if job.pooled:
         cuts, freight, gap = without_lengths(cuts), "none", CLOSE_CENTS
     model = m.build(b.setup, keep, cuts, floor=False, freight=freight)
-    limit_s = job.one_s() if job.best.design is None else None
-    answer = solve(model.programme, solver=job.solver, gap=gap, limit_s=limit_s)
+    answer = solve(model.programme, solver=job.solver, gap=gap, limit_s=job.one_s())
     if answer.status in ("infeasible", "nothing"):
         return None
     counts = sel.counted(model, answer)
