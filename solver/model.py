@@ -334,8 +334,7 @@ def mix_row(
 
 def covered(cut: PanelCut, panel: Device) -> bool:
     """Whether a panel is one of those that a cut counts: its face is as large, either way round."""
-    short, long = sorted(panel.taken_mm)
-    return short >= cut.short_mm and long >= cut.long_mm
+    return covers(face_of(panel.taken_mm), [(cut.long_mm, cut.short_mm)])
 
 
 def _family_kg(setup: Setup, family: str) -> float:

@@ -44,7 +44,8 @@ class Bunch:
 
 def panels_alone(b: sel.Bound) -> list[Bunch]:
     """Every panel in each place, by itself, as good as in the best array that it stands in."""
-    a, alike = b.setup.found.arrays, defaultdict(list)
+    a, cost, gives = b.setup.found.arrays, m.array_cost(b.setup), m.array_gives(b.setup)
+    alike = defaultdict(list)
     for i in _arrays(b):
         alike[int(a.panel[i]), a.panel_place[i]].append(i)
     bunches = []
@@ -53,8 +54,8 @@ def panels_alone(b: sel.Bound) -> list[Bunch]:
         count = (a.series[at] * a.parallel[at]).astype(float)
         # how many it is exactly, the row of the area says
         most = usable_area_mm2(b.setup.needs.place(place)) // panel.taken_mm2 + 1
-        cents = m.CENTS * float((m.array_cost(b.setup)[at] / count).min())
-        wh = (m.array_gives(b.setup)[at] / count[:, None]).max(axis=0)
+        cents = m.CENTS * float((cost[at] / count).min())
+        wh = (gives[at] / count[:, None]).max(axis=0)
         bunches.append(Bunch(panel, place, 1, most, cents, tuple(wh)))
     return bunches
 

@@ -19,7 +19,7 @@ from solver.design import Standing, design, devices_of
 from solver.fit import Item, Spot, most_that_fit, prove_placing
 from solver.groups import Group
 from solver.needs import Place
-from solver.panel_mixes import Face, PanelMix, face_of, mix_of
+from solver.panel_mixes import Face, PanelMix, covers, face_of, mix_of
 from solver.parts import Panel
 from solver.report import total_kg
 from solver.run import Found, Job
@@ -135,7 +135,7 @@ def _too_many(job: Job, place: str, panels: list[Panel], search_s: float) -> m.P
     common = (min(f[0] for f in faces), min(f[1] for f in faces))
     low = min(p.depth_mm for p in panels)
     for short, long in [*faces, common]:
-        larger = [p for p in panels if _at_least(p, short, long)]
+        larger = [p for p in panels if covers(face_of(p.taken_mm), [(long, short)])]
         item = Item("panel", long, short, low)
         where = job.needs.place(place)
         fits, proven = most_that_fit(item, where, search_s, len(larger))
@@ -211,11 +211,6 @@ def _impossible(faces: Counter[Face], where: Place) -> bool:
     if faces.total() > MOST_SHARPER:
         return False
     return _never_lie([(*face, LOW_MM) for face in faces.elements()], where, SHARPER_S)
-
-
-def _at_least(panel: Panel, short_mm: float, long_mm: float) -> bool:
-    short, long = sorted(panel.taken_mm)
-    return short >= short_mm and long >= long_mm
 
 
 def learn(job: Job, cut: Cut, kits: tuple[m.KitCut, ...]) -> tuple[m.KitCut, ...]:
