@@ -8,6 +8,7 @@ a table of phases; writes both to `out/bench.json`.
   c  our core solve on catalogs of rising size   f  needs that no kit meets
   g  cutting stock from the literature           h  what fitting adds to a pick
   i  needs that no kit meets, explained           j  a grid of `kitbill vary`
+  k  picks from all suppliers beside one
   phases  where the time of a pick goes, job by job
 
 The whole run takes well over an hour; `--quick` takes fewer seeds, smaller catalogs and one job,
@@ -35,6 +36,7 @@ from benchmarks import (
     cutting_stock,
     explained,
     fitting,
+    joint_buying,
     processes,
     varied,
     verdicts,
@@ -42,7 +44,7 @@ from benchmarks import (
 from benchmarks import phases as by_phase
 from benchmarks.common import ROOT, Comparison, told
 
-KEYS = ("a", "b", "c", "d", "e", "f", "g", "h", "i", "j", "phases")
+KEYS = ("a", "b", "c", "d", "e", "f", "g", "h", "i", "j", "k", "phases")
 
 SEEDS, QUICK_SEEDS = 10, 2
 QUICK_LIMIT_S = 60.0
@@ -69,6 +71,7 @@ def measures(asked: argparse.Namespace) -> dict[str, Callable[[], list[Compariso
         "h": lambda: fitting.added(quick=quick),
         "i": lambda: explained.no_answers(quick=quick),
         "j": lambda: varied.grid(quick=quick),
+        "k": lambda: joint_buying.all_beside_one(quick=quick),
     }
 
 
