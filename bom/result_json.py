@@ -252,6 +252,7 @@ def _protection(protection: Protection) -> dict[str, Any]:
         "holder": protection.holder,
         "place": protection.place,
         "way": protection.way,
+        "box": protection.box,
     }
 
 

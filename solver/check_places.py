@@ -190,12 +190,12 @@ def _kg(sheet: Sheet, survey: Survey, place: Place) -> None:
 
 
 def _protection_parts(survey: Survey) -> list[str]:
-    """Fuses and their holders, a block once."""
+    """Fuses and their holders, a block or a shared box once."""
     found = [p.part for p in survey.design.protections]
-    found += [
-        p.holder for p in survey.design.protections if p.holder is not None and p.way is None
-    ]
-    found += [ways[0].holder for ways in survey.blocks.values() if ways[0].holder is not None]
+    single = [p for p in survey.design.protections if p.way is None and p.box is None]
+    found += [p.holder for p in single if p.holder is not None]
+    shared = [*survey.blocks.values(), *survey.boxes.values()]
+    found += [ways[0].holder for ways in shared if ways[0].holder is not None]
     return found
 
 

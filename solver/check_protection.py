@@ -75,6 +75,9 @@ def check_protections(sheet: Sheet, survey: Survey) -> None:
     for block, ways in survey.blocks.items():
         with sheet.about(f"block {block}"):
             _block(sheet, survey, block, ways)
+    for box, breakers in survey.boxes.items():
+        with sheet.about(f"box {box}"):
+            _box(sheet, survey, box, breakers)
 
 
 def protection_part(survey: Survey, protection: Protection) -> Fuse | Breaker:
@@ -312,6 +315,32 @@ def _stands_at_source(
             protection.place,
             " or ".join(places),
         )
+
+
+def _box(sheet: Sheet, survey: Survey, box: str, breakers: list[Protection]) -> None:
+    """Breakers that share a box: AC ones from one source, no more than it has room for."""
+    subject = f"box {box}"
+    names = sorted({p.holder or "none" for p in breakers})
+    one = len(names) == 1
+    sheet.holds(
+        "breakers share one box", COMPLETENESS, subject, one, ", ".join(names), "one box"
+    )
+    room = survey.part(names[0], Holder).ways
+    rule = "breakers have room in their box"
+    sheet.at_most(rule, COMPLETENESS, subject, len(breakers), room, "breakers")
+    behind = [c for p in breakers for c in survey.circuits_behind(p.id)]
+    sources = sorted({f"{c.kind} from {c.from_}" for c in behind})
+    # that each protects a circuit is asked elsewhere
+    fine = len(sources) <= 1 and all(x.startswith("ac ") for x in sources)
+    sheet.holds(
+        "a box holds breakers of one AC source", COMMON_PRACTICE, subject, fine,
+        ", ".join(sources), "AC circuits of one source",
+    )  # fmt: skip
+    places = sorted({p.place for p in breakers})
+    sheet.holds(
+        "a box stands in one place", COMPLETENESS, subject, len(places) == 1,
+        ", ".join(places), "one place",
+    )  # fmt: skip
 
 
 def _block(sheet: Sheet, survey: Survey, block: str, ways: list[Protection]) -> None:

@@ -269,7 +269,7 @@ class _Walk(SmallSheet):
             # the fuses of strings hang in their panels' leads
             hung = p.id in self.survey.string_fuses
             if not hung and not (isinstance(seat, Breaker | Holder) and seat.rail):
-                need[p.id.split(":")[0]] = SCREWS_OF_A_HOLDER
+                need[p.box or p.id.split(":")[0]] = SCREWS_OF_A_HOLDER
         fixed = [x for x in self.design.combiners if not self.survey.place(x.place).ground]
         need |= {box.id: SCREWS_OF_A_HOLDER for box in fixed}
         for extra in self.design.extras:

@@ -197,7 +197,7 @@ class WaysSheet(SmallSheet):
         for p in self.design.protections:
             part = self.design.parts.get(p.holder or p.part)
             if isinstance(part, Breaker | Holder) and part.rail:
-                widths[p.place][p.id.split(":")[0]] = part.width_mm or MODULE_MM
+                widths[p.place][p.box or p.id.split(":")[0]] = part.width_mm or MODULE_MM
         for place, wide in widths.items():
             of, need = f"rail in {place}", rail_length_mm(list(wide.values()))
             rails = [p for p in self.there(of, Mounting) if p.kind == "device rail"]

@@ -146,6 +146,15 @@ class Survey:
         return found
 
     @cached_property
+    def boxes(self) -> dict[str, list[Protection]]:
+        """Breakers in boxes that they may share, by the box's id."""
+        found: dict[str, list[Protection]] = {}
+        for p in self.design.protections:
+            if p.box is not None:
+                found.setdefault(p.box, []).append(p)
+        return found
+
+    @cached_property
     def load_circuits(self) -> dict[str, list[Load]]:
         """Loads by the name of the circuit they share, their own name where they share none."""
         found: dict[str, list[Load]] = {}

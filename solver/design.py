@@ -17,7 +17,7 @@ from solver.fit import Spot
 from solver.fittings import is_isolator, unknown_to
 from solver.leg_loads import POLES
 from solver.needs import Load, Needs
-from solver.parts import Cable, Charger, Controller, Inverter, Panel, PvInlet
+from solver.parts import Cable, Charger, Controller, Holder, Inverter, Panel, PvInlet
 from solver.parts.base import Part
 from solver.parts.device import Device as DevicePart
 from solver.records import (
@@ -32,6 +32,7 @@ from solver.records import (
     Extra,
     Link,
     Protection,
+    seat_of,
 )
 from solver.routes import Route, legs_of, stated_loaded
 from solver.rules import bank as rule_b
@@ -186,6 +187,7 @@ class _Build:
         design_a: float | None = None,
         conductors: int = 2,
         protection: Protection | None = None,
+        box: str | None = None,
         skip: int = 0,
     ) -> Protection | None:
         """Add a circuit with its pieces; returns its protection, made here where it has its own.
@@ -194,7 +196,7 @@ class _Build:
         their own.
         """
         if option.protection is not None and protection is None:
-            protection = self._protection(option, protect_at or "")
+            protection = self._protection(option, protect_at or "", box)
         drop = rule_c.drop_v(
             conductors,
             route.length_m,
@@ -228,7 +230,7 @@ class _Build:
         self._cut(option, range(pieces), name, roles, protection)
         return protection
 
-    def _protection(self, option: Option, place: str) -> Protection:
+    def _protection(self, option: Option, place: str, box: str | None) -> Protection:
         if option.protection is None:
             raise AssertionError("a protection is asked for where none is chosen")
         made = Protection(
@@ -237,6 +239,7 @@ class _Build:
             holder=None if option.holder is None else option.holder.part,
             place=place,
             way=None,
+            box=box,
         )
         self.protections.append(made)
         return made
@@ -527,9 +530,14 @@ class _Build:
     def _ac_circuits(self, one: InverterCandidate) -> None:
         needs = self.needs
         options = list(self.choice.ac)
+        sharing: list[Option] = []
         for (name, loads), option in zip(c.load_circuits(needs, "ac"), options, strict=False):
             watts = rule_e.together_w(loads, "ac")
-            self._ac(option, one.place, loads[0].place, f"AC {name}", "inverter-1", name, watts)
+            box = _box_of(option, sharing)
+            sharing += [option] if option.shares else []
+            self._ac(
+                option, one.place, loads[0].place, f"AC {name}", "inverter-1", name, watts, box
+            )
         if one.serves:
             inlet = inlet_place(needs, one.serves, one.place)
             self._ac(
@@ -551,6 +559,7 @@ class _Build:
         from_: str,
         to: str,
         watts: float,
+        box: str | None = None,
     ) -> None:
         source = f"{from_}:out" if from_.startswith("inverter") else from_
         sink = f"{to}:in" if to.startswith(("inverter", "charger")) else to
@@ -566,6 +575,7 @@ class _Build:
             drop_base_v=self.needs.rules.ac_v,
             roles={"source": source, "sink": sink},
             protect_at=start,
+            box=box,
         )
         if option.outlet is not None:
             self.extras.append(Extra(part=option.outlet.part, of=name, quantity=option.outlets))
@@ -763,6 +773,25 @@ class _Build:
         return {name: known[name] for name in sorted(names)}
 
 
+def _box_of(option: Option, sharing: Sequence[Option]) -> str | None:
+    """The box that an AC circuit's breaker shares with those before it; None where it shares none.
+
+    Boxes are numbered as they are begun, and one of its part is filled before the next is.
+    """
+    if not option.shares or option.holder is None:
+        return None
+    begun: list[Holder] = []
+    inside: Counter[int] = Counter()
+    for one in (*sharing, option):
+        assert one.holder is not None
+        open_ = [n for n, h in enumerate(begun) if h == one.holder and inside[n] < h.ways]
+        if not open_:
+            begun.append(one.holder)
+        last = open_[0] if open_ else len(begun) - 1
+        inside[last] += 1
+    return f"XB{last + 1}"
+
+
 def _back(r: Route) -> Route:
     """The same way from its other end: a circuit is told from its source on."""
     return replace(r, via=tuple((b, a) for a, b in reversed(r.via)))
@@ -794,5 +823,5 @@ def holders_of(found: Design) -> list[tuple[str, str]]:
     seen: dict[str, str] = {}
     for p in found.protections:
         if p.holder is not None:
-            seen[p.id.split(":")[0]] = p.holder
+            seen[seat_of(p)] = p.holder
     return list(seen.items())

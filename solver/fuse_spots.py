@@ -20,7 +20,7 @@ from solver.entries import Entry, entries_of, face_of
 from solver.fit import Item, prove_placing
 from solver.needs import Needs, Obstacle, Place
 from solver.parts.device import Device as DevicePart
-from solver.records import Cut, Design, Device
+from solver.records import Cut, Design, Device, seat_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -135,11 +135,13 @@ def mounts_of(needs: Needs, design: Design) -> dict[str, list[Mount]]:
     for p in design.protections:
         if p.id in hung:
             continue
-        one = p.id if p.way is None else p.id.rpartition(":")[0]
+        one = seat_of(p)
         if one in seen:
             continue
         seen.add(one)
-        source, reach = _source(needs, pieces[one], one, p.place, places)
+        # a breaker has pieces of its own, a block those of its feed
+        ends = p.id if p.box is not None else one
+        source, reach = _source(needs, pieces[ends], ends, p.place, places)
         mount = Mount(
             id=one, part=_outermost(design, p.part, p.holder), place=p.place, source=source,
             reach_mm=reach,

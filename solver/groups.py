@@ -409,7 +409,8 @@ TERMINATIONS = ("lug", "connector", "ferrule", "sleeve")
 
 def must_use(market: Market, option: Option) -> bool:
     """Whether an option takes something the person insists on, or owns."""
-    return any(p in market.owned for name in option.takes for p in members(name))
+    names = [*option.takes, *([option.holder.part] if option.holder is not None else [])]
+    return any(p in market.owned for name in names for p in members(name))
 
 
 @dataclass(frozen=True)
@@ -446,16 +447,15 @@ def thin(
     freight is added.
     B is dropped if there is such an A for every supplier of its conductor. Where A may cost just
     the same, it must come first by lot too: else a kit with B could be the answer among several of
-    the least cost (see `solver.ties`). A must be no heavier
-    (if wiring is weighed) and, where the current is not fixed, no worse in what may be asked
-    within its `span`: current, protection, ampacity; an isolator or inlet of A takes no more room of
-    its place, on any side, and weighs no more there, or just as much where moments are limited; it
-    asks for no thicker earthing conductor beside it, and is none thinner itself; it stands as many
-    conductors beside it, of which it brings as many itself; where holes of a stated size are
-    passed, it takes no more of them. Ceilings come from offers without a stated
-    stock; options with owned parts are never dropped. Freight that is free from a threshold on
-    could be lost by spending less: where that can be, prices are `pooled` and freight is left
-    out of the bound.
+    the least cost (see `solver.ties`). A must be no heavier (if wiring is weighed) and, where the
+    current is not fixed, no worse in what may be asked within its `span`: current, protection,
+    ampacity; an isolator or inlet of A takes no more room of its place, on any side, and weighs no
+    more there, or just as much where moments are limited; it asks for no thicker earthing conductor
+    beside it, and is none thinner itself; it stands as many conductors beside it, of which it
+    brings as many itself; it shares the same box, or none; where holes of a stated size are passed,
+    it takes no more of them. Ceilings come from offers without a stated stock; options with owned
+    parts are never dropped. Freight that is free from a threshold on could be lost by spending
+    less: where that can be, prices are `pooled` and freight is left out of the bound.
     """
     if not found:
         return []
@@ -474,6 +474,8 @@ def thin(
         heavy = np.array([pricer.heaviest_kg(o) for o in found])
         light = np.array([pricer.lightest_kg(o) for o in found])
     stays = np.array([must_use(pricer.market, o) for o in found], dtype=bool)
+    boxes = _numbers([_shared_box(o) or "" for o in found])
+    boxless = np.array([not o.shares for o in found], dtype=bool)
     everyone = np.arange(len(found))
     order = np.argsort(np.argsort([o.lot for o in found], kind="stable"))
     for mine in np.array_split(everyone, math.ceil(len(found) / 256)):
@@ -481,6 +483,8 @@ def thin(
         able = everyone[:, None] != mine
         for key in keys:
             able &= key[:, None] <= key[mine] + 1e-12
+        if not boxless.all():
+            able &= boxless[:, None] | (boxes[:, None] == boxes[mine])
         if pricer.weighs:
             able &= heavy[:, None] <= light[mine] + 1e-12
         same = seat[:, None] == seat[mine]
@@ -581,9 +585,17 @@ def _seats_of(
 
 
 def _seat_names(o: Option) -> tuple[str, ...]:
-    """Protection, holder, isolator, inlet and outlets of an option, those apart from its conductors."""
-    some = (o.protection, o.holder, o.isolator, o.inlet, *[o.outlet] * o.outlets)
+    """Protection, holder, isolator, inlet and outlets of an option, those apart from its conductors.
+
+    Without a box that it shares.
+    """
+    holder = None if o.shares else o.holder
+    some = (o.protection, holder, o.isolator, o.inlet, *[o.outlet] * o.outlets)
     return tuple(p.part for p in some if p is not None)
+
+
+def _shared_box(o: Option) -> str | None:
+    return o.holder.part if o.shares and o.holder is not None else None
 
 
 def _wires_of(found: Sequence[Option]) -> NDArray[np.int64]:
@@ -1330,9 +1342,12 @@ class _AcCircuits:
                 shelf.needs, start, goal, guarded=guarded, from_inverter=of == "inverter"
             )
             run = beside_others(self.beside, run, of, start if of == "inverter" else None)
-            every = ac_options(shelf, run, amps, kind, count)
+            # the inlet of each charger may be elsewhere, so it has a box of its own
+            every = ac_options(shelf, run, amps, kind, count, shares=of == "inverter")
             # which ones serve decides what is left of them
-            names = tuple((o.plus.part, o.most_loaded, *_seat_names(o)) for o in every)
+            names = tuple(
+                (o.plus.part, o.most_loaded, _shared_box(o), *_seat_names(o)) for o in every
+            )
             same = (of, start, goal, kind, count, names)
             if same not in self.alike:
                 self.alike[same] = thin(self.pricer, every)

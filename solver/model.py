@@ -10,7 +10,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections import Counter, defaultdict
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from functools import cached_property, partial
@@ -28,7 +28,7 @@ from solver.market import Deal, level_packs
 from solver.milp import Programme
 from solver.needs import Needs
 from solver.panel_mixes import Face, PanelMix, covers, face_of, reached
-from solver.parts import Busbar, Cable, Lug, Monitor, Panel
+from solver.parts import Busbar, Cable, Holder, Lug, Monitor, Panel
 from solver.parts.base import SMALL_CLASSES
 from solver.parts.device import Device
 from solver.passing import bores_mm
@@ -893,6 +893,59 @@ class _Builder:
         for g, terms in needed.items():
             self.into[f"ac {g}"] += terms
             self._options(("ac", g), self.wiring.ac[g], f"ac {g}", 1.0, f"ac {g}")
+        self._boxes(needed)
+
+    def _boxes(self, needed: Mapping[int, Terms]) -> None:
+        """Boxes that the inverter's AC circuits share: enough for the breakers in them.
+
+        A circuit's breaker is in one of them, so there are no fewer of a box than of one circuit's
+        options with it. Where no breaker of the inverter's circuits stands by itself, whole boxes
+        hold them all.
+        """
+        p = self.model.programme
+        by_box: defaultdict[str, defaultdict[int, Terms]] = defaultdict(
+            lambda: defaultdict(list)
+        )
+        alone: set[int] = set()
+        for j, key in enumerate(self.model.keys):
+            if key[0] != "ac":
+                continue
+            g, k = int(str(key[1])), int(str(key[2]))
+            option = self.wiring.ac[g].options[k]
+            if option.shares and option.holder is not None:
+                by_box[option.holder.part][g].append((j, 1.0))
+            else:
+                alone.add(g)
+        boxes: list[tuple[int, int]] = []
+        for name, circuits in sorted(by_box.items()):
+            box = self.market.parts[name]
+            assert isinstance(box, Holder)
+            most = math.ceil(self._most_circuits(circuits) / box.ways)
+            column = self.model.column(("boxes", name), upper=float(most))
+            boxes.append((column, box.ways))
+            self._take(name, column, 1.0)
+            if self.pricer.weighs:
+                self.kg.append((column, box.kg))
+            for terms in circuits.values():
+                p.at_least([(column, 1.0), *((j, -n) for j, n in terms)], 0.0, "in a box")
+            inside = [(j, -n) for terms in circuits.values() for j, n in terms]
+            p.at_least([(column, float(box.ways)), *inside], 0.0, "breakers in boxes")
+        if not boxes:
+            return
+        widest = max(ways for _, ways in boxes)
+        of = self.wiring.inverter_groups_ac
+        asked = [
+            (j, -float(math.ceil(len({*of[int(str(key[1]))]} - alone) / widest)))
+            for j, key in enumerate(self.model.keys)
+            if key[0] == "inverter"
+        ]
+        p.at_least([*((j, 1.0) for j, _ in boxes), *asked], 0.0, "boxes for all")
+
+    def _most_circuits(self, circuits: Iterable[int]) -> int:
+        """Of some AC circuits as many as one inverter has at the most."""
+        some = set(circuits)
+        of = self.wiring.inverter_groups_ac
+        return max((len(some.intersection(of[i])) for i in self.keep.inverters), default=0)
 
     def _chargers(self) -> None:
         needed: defaultdict[int, Terms] = defaultdict(list)

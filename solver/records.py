@@ -98,6 +98,13 @@ class Protection:
     """Where it stands: at its source's end."""
     way: int | None
     """Its way in a block of several; `id` is then the block's with the way, `FB1:2`."""
+    box: str | None = None
+    """The box that it may share with others, `XB1`; its holder is that box's part."""
+
+
+def seat_of(p: Protection) -> str:
+    """The id of what stands on the board for it: its block, the box it shares, or itself."""
+    return p.box or (p.id if p.way is None else p.id.rpartition(":")[0])
 
 
 @dataclass(frozen=True, kw_only=True)

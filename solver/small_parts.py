@@ -42,7 +42,7 @@ from solver.parts import (
 )
 from solver.parts.device import Device as DevicePart
 from solver.parts.tool import UNITS
-from solver.records import Cut, Design, Device, End, Unsold
+from solver.records import Cut, Design, Device, End, Unsold, seat_of
 from solver.rules import fixing as rule_f
 from solver.rules import laying as rule_l
 from solver.rules.consumables import paint_tins, spare_labels
@@ -433,7 +433,7 @@ class _Walk:
         # the fuses of strings hang in their panels' leads
         hung = {name for array in self.design.arrays for name in array.all_fuses}
         fixed = [p for p in self.design.protections if p.id not in hung]
-        seats = {p.id.split(":")[0]: (p.place, p.holder or p.part) for p in fixed}
+        seats = {seat_of(p): (p.place, p.holder or p.part) for p in fixed}
         return [(id_, place, self.design.parts[n]) for id_, (place, n) in seats.items()]
 
     def _rails(self) -> Iterator[Want]:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from solver.needs import Needs
 from solver.parts.base import USED_UP_CLASSES
-from solver.records import Design
+from solver.records import Design, seat_of
 
 AXES = ("x", "y", "z")
 """Fore and aft, left and right, height: the three numbers of `at_m`."""
@@ -118,11 +118,7 @@ def place_kg(design: Design, place: str) -> float:
     devices = device_kg_in(design, place)
     here = [p for p in design.protections if p.place == place]
     fuses = sum(design.parts[p.part].kg for p in here)
-    holders = {
-        (p.id.rpartition(":")[0] if p.way is not None else p.id): p.holder
-        for p in here
-        if p.holder is not None
-    }
+    holders = {seat_of(p): p.holder for p in here if p.holder is not None}
     return devices + fuses + sum(design.parts[h].kg for h in holders.values())
 
 

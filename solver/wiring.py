@@ -171,6 +171,8 @@ class Option:
     """Of an AC circuit's: the sockets at its loads, or the inlet that it begins at."""
     outlets: int = 0
     """How many of it."""
+    shares: bool = False
+    """Its holder is a box for breakers of several circuits, and not among what it takes."""
     asks_earth_mm2: float = 0.0
     """Least area of the earthing conductor beside it; 0 where none goes by it."""
     earth_mm2: float = 0.0
@@ -270,6 +272,8 @@ def shelf(needs: Needs, market: Market) -> Shelf:
     parts.sort(key=lambda p: p.part)
     holders = [p for p in parts if isinstance(p, Holder)]
     fuses = [p for p in parts if isinstance(p, Fuse)]
+    boxes = {p.holder for p in parts if is_ac_breaker(p)}
+    blocks = tuple(h for h in holders if h.ways > 1 and h.part not in boxes)
     return Shelf(
         needs=needs,
         market=market,
@@ -282,10 +286,8 @@ def shelf(needs: Needs, market: Market) -> Shelf:
                 holders,
             )
         ),
-        blocks=tuple(h for h in holders if h.ways > 1),
-        block_fuses={
-            h.part: tuple(f for f in fuses if holder_fits(f, h)) for h in holders if h.ways > 1
-        },
+        blocks=blocks,
+        block_fuses={h.part: tuple(f for f in fuses if holder_fits(f, h)) for h in blocks},
         connectors=tuple(p for p in parts if isinstance(p, Connector)),
         string_fuses=tuple(f for f in fuses if is_string_fuse(f)),
         combiners=tuple(p for p in parts if is_combiner(p)),
@@ -595,9 +597,13 @@ def earth_options(shelf: Shelf, run: Run, most_mm2: float) -> list[Option]:
     return found
 
 
-def ac_options(shelf: Shelf, run: Run, amps: float, kind: str, count: int) -> list[Option]:
+def ac_options(
+    shelf: Shelf, run: Run, amps: float, kind: str, count: int, *, shares: bool
+) -> list[Option]:
     """Every way to wire an AC circuit of a current, with so many outlets of a kind.
 
+    Where it `shares`, breakers of circuits from the same source may be in one box, which takes
+    several; it is then counted apart.
     A breaker with residual-current release stands at its source, rated for the current and for
     no more than its conductor and its outlets carry. Without a breaker outlets carry the current.
     """
@@ -616,8 +622,15 @@ def ac_options(shelf: Shelf, run: Run, amps: float, kind: str, count: int) -> li
             option = wire(shelf, conductor, seat, continuous * amps)
             if option is None:
                 continue
+            if shares and option.holder is not None and option.holder.ways > 1:
+                option = _without_box(option, option.holder)
             found += [_with_outlet(option, x, count) for x in _outlets(shelf, kind, rated)]
     return found
+
+
+def _without_box(option: Option, box: Holder) -> Option:
+    takes = {name: n for name, n in option.takes.items() if name != box.part}
+    return replace(option, takes=takes, kg=option.kg - box.kg, shares=True)
 
 
 def _ac_seats(shelf: Shelf, run: Run) -> Iterable[Seat]:

@@ -170,7 +170,8 @@ class Labels:
             part = self.design.parts[protection.part]
             text = [thing, _figures(part)]
             # A way of a block stands in the block, whose part and place are told there.
-            text += [protection.part, protection.place] if protection.way is None else []
+            where = [protection.place, *([f"in {protection.box}"] if protection.box else [])]
+            text += [protection.part, *where] if protection.way is None else []
         elif (device := self.device(thing)) is not None:
             text = [thing, device.part.part, _figures(device.part), device.place]
             plugged = self.plugged(thing)

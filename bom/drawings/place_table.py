@@ -94,10 +94,15 @@ def _thing(key: str, device: Device) -> Thing:
 
 
 def _fuse(key: str, spot: FuseSpot, design: Design) -> Thing:
-    """A fuse in its holder by the part that takes the room; of a single one also its own."""
+    """A fuse in its holder by the part that takes the room; of a single one also its own.
+
+    Of a box that several share, what is in it.
+    """
     mount, (x0, y0, x1, y1) = spot.mount, spot.face
     own = next((p.part for p in design.protections if p.id == mount.id), mount.part.part)
     part = own if own == mount.part.part else f"{own}, {mount.part.part}"
+    inside = [p.id for p in design.protections if p.box == mount.id]
+    part = f"{part}: {', '.join(inside)}" if inside else part
     return Thing(
         key, mount.id, part, spot.x_mm, spot.y_mm, x1 - x0, y1 - y0, mount.part.height_mm,
         "fuse",

@@ -1,4 +1,4 @@
-"""Holders and blocks for fuses."""
+"""Holders and blocks for fuses, boxes for breakers."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from solver.parts.base import STUDS, Part, part_class
 
 @part_class("holder")
 class Holder(Part):
-    """A fuse holder, or a block of several ways with its own negative rail."""
+    """A fuse holder, a block of several ways with its own negative rail, or a box for breakers."""
 
     kind: str = column("", "the class of fuse it takes", example="ISO 8820-3 medium blade")
     rated_a: float = column("A", "rated current", above=0, at_most=5000, better="more")
@@ -28,4 +28,6 @@ class Holder(Part):
         "", "part that carries it; empty: needs none", default=None, must_stand=True
     )
     rail: bool = column("", "snaps onto a rail of 35 mm, EN 60715", default=False, better="any")
-    ways: int = column("", "fuses it takes", default=1, at_least=1, at_most=48)
+    ways: int = column(
+        "", "fuses it takes; of a box, AC breakers", default=1, at_least=1, at_most=48
+    )

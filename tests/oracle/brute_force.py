@@ -503,6 +503,8 @@ class Run:
     block: Holder | None = None
     most_a: float = math.inf
     link_m: float = 0.0
+    shares: bool = False
+    """Its breaker may be in a box with those of others."""
     at_battery: bool = False
     """Its first piece, before its protection, is on the battery's own terminal."""
 
@@ -524,6 +526,8 @@ class Way:
     """Of an earthing conductor, the group whose conductor it goes by."""
     fills: tuple[tuple[str, float], ...] = ()
     """By hole of a stated size, the squares of the outer diameters that pass it, in mm²."""
+    box: Holder | None = None
+    """A box for several breakers that its own is in, which is counted when the kit is known."""
     piped: frozenset[tuple[frozenset[str], str]] = frozenset()
     """Conduits that PV or AC lies in, by the two places of their leg, with the use of the cable."""
 
@@ -1185,7 +1189,8 @@ class _Search:
         }
         if all(direct.values()):
             yield None, 0, list(direct.values()), len(direct)
-        for block in [h for h in self.shops.had(Holder) if h.ways > 1]:
+        boxes = {b.holder for b in self.shops.had(Breaker) if b.residual_ma is not None}
+        for block in [h for h in self.shops.had(Holder) if h.ways > 1 and h.part not in boxes]:
             if block.max_v < self.highest_v:
                 continue
             inside = {
@@ -1408,6 +1413,7 @@ class _Search:
                 drop_v=self.needs.rules.drop_pct.load / 100 * ac_v,
                 protected="ac" if guarded else "none",
                 highest_v=ac_v,
+                shares=kind == "socket",
             )
 
         amps = float(rule_e.ac_current_a(watts, ac_v))
@@ -1621,6 +1627,9 @@ class _Search:
                     ):
                         continue
                     way = self._taken(run.pieces(use), plus, minus, p, h, studs, ampacity)
+                    if way is not None and run.shares and h is not None and h.ways > 1:
+                        counts = tuple((name, k) for name, k in way.counts if name != h.part)
+                        way = replace(way, counts=counts, kg=way.kg - h.kg, box=h)
                     if way is not None:
                         # a cable of several cores goes through once, two poles go apart
                         thick = [plus] if use in ("pair", "ac") else [plus, minus]
@@ -1981,7 +1990,10 @@ class _Wiring:
         """How many more of a part the groups from each one on could take."""
         most = [0]
         for ways, _ in reversed(self.groups):
-            takes = [_number(_demands(w).get(name, 0)) for w in ways]
+            takes = [
+                _number(_demands(w).get(name, 0)) + (w.box is not None and w.box.part == name)
+                for w in ways
+            ]
             most.insert(0, most[0] + max(takes))
         return most
 
@@ -2031,8 +2043,18 @@ class _Wiring:
                 continue
             low = _added(floor, self._floor(way))
             if not self._too_dear(at + 1, low, self.search._limit()):
+                way = self._with_box(way, chosen)
                 after, cost = self._with(demands, sums, way)
                 self._next(at + 1, [*chosen, n], after, cost, low, kg + way.kg)
+
+    def _with_box(self, way: Way, chosen: Sequence[int]) -> Way:
+        """The way with a further box for its breaker, where those begun are full."""
+        if way.box is None:
+            return way
+        before = [group[n].box for (group, _), n in zip(self.groups, chosen, strict=False)]
+        if before.count(way.box) % way.box.ways:
+            return way
+        return replace(way, counts=(*way.counts, (way.box.part, 1)), kg=way.kg + way.box.kg)
 
     def _pass_all(self, ways: Sequence[Way]) -> bool:
         """Whether no hole of a stated size is filled over a half, and PV is apart from AC."""

@@ -892,7 +892,8 @@ def _ac_parts(r: random.Random) -> Iterable[Part]:
         return {"part": name, "name": name, "kg": r.choice((0.1, 0.3))}
 
     if r.random() < 0.75:
-        for rated in r.sample((6.0, 10.0, 16.0, 20.0), k=r.choice((1, 2))):
+        ratings = r.sample((6.0, 10.0, 16.0, 20.0), k=r.choice((1, 2)))
+        for rated in ratings:
             yield Breaker(
                 **plain(f"residual-{rated:g}"),
                 kind="IEC 61009-1",
@@ -902,7 +903,8 @@ def _ac_parts(r: random.Random) -> Iterable[Part]:
                 residual_ma=r.choice((5.0, 5.0, 30.0)),
                 holder=r.choice((None, "box")),
             )
-        yield Holder(**plain("box"), kind="rail", rated_a=63.0, max_v=400.0)
+        # where there are two breakers, the box has room for two
+        yield Holder(**plain("box"), kind="rail", rated_a=63.0, max_v=400.0, ways=len(ratings))
     for kind in ("socket", "inlet"):
         for rated in r.sample((10.0, 16.0, 32.0), k=r.choice((0, 1, 2, 2))):
             yield Socket(
@@ -1447,4 +1449,66 @@ def grounded_job(seed: int) -> tuple[Needs, Stock]:
     return (
         replace(needs, places=(*others, lawn, wall), legs=tuple(legs)),
         Stock.of([*parts, *inlets], stock.suppliers, [*stock.offers, *offers]),
+    )
+
+
+WITH_MAINS = (4, 8, 11, 12, 21, 29, 35, 43, 48, 53, 66, 67, 72, 73, 74, 75, 78, 82, 90, 99)
+"""Fitted jobs with an inverter in their cheapest kit."""
+
+
+def shared_box_job(seed: int) -> tuple[Needs, Stock]:
+    """A fitted job with three AC circuits, and boxes for one, two or three of their breakers.
+
+    Boxes are dear beside breakers, so which of them are shared decides; some are owned.
+    """
+    r = random.Random(f"shared {seed}")
+    needs, stock = fitted_job(WITH_MAINS[seed % len(WITH_MAINS)])
+    one = next(x for x in needs.loads if x.supply == "ac")
+    mains = [
+        replace(one, name=f"mains {k}", watts=one.watts / r.choice((3, 4, 6)), quantity=1)
+        for k in range(3)
+    ]
+    loads = (*(x for x in needs.loads if x.supply == "dc"), *mains)
+    # other fittings are left out: three more circuits are enough for brute force
+    gone = {"box"} | {
+        p.part
+        for p in stock.parts
+        if (isinstance(p, Breaker) and p.residual_ma is not None)
+        or isinstance(p, Socket)
+        or (isinstance(p, Switch) and p.kind != "battery")
+        or (isinstance(p, Cable) and p.colour == "green-yellow")
+    }
+    parts = [p for p in stock.parts if p.part not in gone]
+    boxes = [
+        Holder(
+            part=f"rail-box-{k}", name="box", kg=r.choice((0.2, 0.9)), kind="rail", rated_a=63.0,
+            max_v=400.0, ways=k,
+        )
+        for k in (1, 2, 3)
+        if r.random() < 0.8
+    ]  # fmt: skip
+    named = [*(x.part for x in boxes), None]
+    breakers = [
+        Breaker(
+            part=f"residual-{k}", name="residual", kg=0.2, kind="IEC 61009-1",
+            rated_a=r.choice((6.0, 10.0, 16.0)), max_v=240.0, breaking_ka=6.0,
+            residual_ma=5.0, holder=named[(k + seed) % len(named)],
+        )
+        for k in range(2)
+    ]  # fmt: skip
+    shops = [s.supplier for s in stock.suppliers]
+    cents = {x.part: 100 * r.randrange(4, 40) for x in boxes}
+    cents |= {x.part: 100 * r.randrange(10, 24) for x in breakers}
+    offers = [o for o in stock.offers if o.part not in gone]
+    offers += [
+        replace(_one(name, Decimal(n) / 100), supplier=r.choice(shops))
+        for name, n in cents.items()
+    ]
+    owned = tuple(o for o in needs.owned if o.part.part not in gone)
+    if boxes and r.random() < 0.3:
+        use = r.choice(("may", "must"))
+        owned = (*owned, Owned(part=r.choice(boxes), quantity=1, use=use, inline=False))
+    return (
+        replace(needs, loads=loads, owned=owned),
+        Stock.of([*parts, *boxes, *breakers], stock.suppliers, offers),
     )

@@ -266,7 +266,7 @@ def used(made: Design) -> Counter[str]:
     """How many of each part a design takes; of cable millimetres."""
     count: Counter[str] = Counter(d.part.part for d in made.devices)
     count.update(p.part for p in made.protections)
-    count.update({p.id.split(":")[0]: p.holder for p in made.protections}.values())
+    count.update({p.box or p.id.split(":")[0]: p.holder for p in made.protections}.values())
     for piece in made.cuts:
         count[piece.cable] += piece.length_mm
         count.update(e.termination for e in piece.ends if e.termination)

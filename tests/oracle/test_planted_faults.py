@@ -931,6 +931,21 @@ FAULTS: dict[str, tuple[Change, str, str]] = {
 
 
 LARGER_FAULTS: dict[str, tuple[Change, str, str]] = {
+    "a box that is two": (
+        both(protection("F3", box="XB1"), protection("F4", box="XB1")),
+        "breakers share one box", "box XB1",
+    ),
+    "two in a box for one": (
+        both(protection("F4", box="XB1"), protection("F5", box="XB1")),
+        "breakers have room in their box", "box XB1",
+    ),
+    "a fuse of DC in a box for AC breakers": (
+        protection("F4", box="XB1"), "a box holds breakers of one AC source", "box XB1",
+    ),
+    "a box in two places": (
+        both(protection("F4", box="XB1"), protection("F5", box="XB1", place="locker")),
+        "a box stands in one place", "box XB1",
+    ),
     "a link in a string turned round": (
         both(end("S14", 0, at="battery-2:+", pole="+"), end("S14", 1, at="battery-1:-", pole="+")),
         "one pole from end to end", "piece S14",

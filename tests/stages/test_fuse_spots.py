@@ -116,7 +116,10 @@ def check_free(needs, design):
         ]
         assert not any(overlap(a, b) for a in faces for b in barred)
         assert not any(overlap(a, b) for a, b in itertools.combinations(faces, 2))
-    ids = {p.id if p.way is None else p.id.rpartition(":")[0] for p in design.protections}
+    ids = {
+        p.box or (p.id if p.way is None else p.id.rpartition(":")[0])
+        for p in design.protections
+    }
     assert sorted(told) == sorted(ids)
 
 

@@ -111,9 +111,9 @@ def _used(world: World) -> dict[str, float]:
     count: Counter[str] = Counter(d["part"] for d in world.devices.values())
     for p in world.protections.values():
         count[p["part"]] += 1
-        if p["holder"] is not None and p["way"] is None:
+        if p["holder"] is not None and p["way"] is None and p["box"] is None:
             count[p["holder"]] += 1
-    for rows in world.blocks.values():
+    for rows in (*world.blocks.values(), *world.boxes.values()):
         if rows[0]["holder"] is not None:
             count[rows[0]["holder"]] += 1
     for row in (*world.document["extras"], *world.document["small_parts"]):

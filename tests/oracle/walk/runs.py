@@ -79,6 +79,9 @@ def walk_runs(world: World, wires: Wires) -> None:
     for name in world.blocks:
         with world.about(name):
             _block(world, name)
+    for name in world.boxes:
+        with world.about(name):
+            _box(world, name)
     _nothing_missing(world)
 
 
@@ -508,9 +511,26 @@ def _protection(world: World, row: Row) -> None:
     world.must(holder.max_v >= top, f"its holder stands {holder.max_v:g} V", name)
     weak = main and holder.breaking_ka is not None and holder.breaking_ka < short
     world.must(not weak, f"its holder stands no {short:.2f} kA", name)
+    if mains:
+        world.must(row["way"] is None, "it is in a block", name)
+        return
     world.must(
         (row["way"] is None) == (holder.ways == 1), "a block and a way go together", name
     )
+    world.must(row["box"] is None, "it shares a box", name)
+
+
+def _box(world: World, name: str) -> None:
+    """A box has room for the breakers in it, which one source of mains feeds."""
+    rows = world.boxes[name]
+    holders, places = {p["holder"] for p in rows}, {p["place"] for p in rows}
+    world.must(len(holders) == len(places) == 1, "it is several boxes", name)
+    room = world.part(rows[0]["holder"], "holder").ways
+    world.must(len(rows) <= room, f"{len(rows)} breakers in {room} ways", name)
+    ids = {p["id"] for p in rows}
+    behind = [c for c in world.circuits if c["protection_id"] in ids]
+    world.must({c["kind"] for c in behind} == {"ac"}, "it holds others than AC breakers", name)
+    world.must(len({c["from"] for c in behind}) == 1, "several sources feed it", name)
 
 
 def _top_v(world: World, circuit: Row) -> float:

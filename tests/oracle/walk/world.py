@@ -47,6 +47,10 @@ class World:
         for p in document["protections"]:
             if p["way"] is not None:
                 self.blocks.setdefault(p["id"].rsplit(":", 1)[0], []).append(p)
+        self.boxes: dict[str, list[Row]] = {}
+        for p in document["protections"]:
+            if p["box"] is not None:
+                self.boxes.setdefault(p["box"], []).append(p)
         self.circuits: list[Row] = document["circuits"]
         self.cuts: list[Row] = document["cuts"]
         self.loads: dict[str, list[Any]] = {}
