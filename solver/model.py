@@ -929,7 +929,9 @@ class _Builder:
             for terms in circuits.values():
                 p.at_least([(column, 1.0), *((j, -n) for j, n in terms)], 0.0, "in a box")
             inside = [(j, -n) for terms in circuits.values() for j, n in terms]
-            p.at_least([(column, float(box.ways)), *inside], 0.0, "breakers in boxes")
+            # and one more only where those before it are full: an empty one is no use of what is owned
+            room = [(column, float(box.ways)), *inside]
+            p.row(0.0, box.ways - 1.0, room, "breakers in boxes")
         if not boxes:
             return
         widest = max(ways for _, ways in boxes)

@@ -451,10 +451,19 @@ def test_fuses_cover_five_standards_and_48_v():
     assert len({k for k in kinds if k.startswith(("ISO", "IEC", "UL"))}) >= 5
     high = [f for f in parts("fuse") if f.max_v >= 80]
     assert {f.rated_a for f in high if f.breaking_ka >= 20} >= {2, 10, 32, 63, 125, 250, 400}
-    blocks = [h for h in parts("holder") if h.ways > 1]
+    blocks = [h for h in parts("holder") if h.ways > 1 and h.kind in kinds]
     assert {h.ways for h in blocks if h.max_v >= 80} == {4, 6}
     assert {6, 12} <= {h.ways for h in blocks if h.max_v == 32}
     assert all(h.stud is not None for h in blocks)
+
+
+def test_a_box_has_room_for_the_breakers_that_it_takes():
+    """Side by side on its rail, which is as long as its modules of 17.5 to 18 mm."""
+    boxes = {h.part: h for h in parts("holder")}
+    named = [(b, boxes[b.holder]) for b in parts("breaker") if b.holder]
+    assert named
+    for breaker, box in named:
+        assert box.ways * breaker.width_mm <= 4 * 18.0 <= box.length_mm
 
 
 def test_switches_bars_and_shunts_cover_their_range():

@@ -15,7 +15,7 @@ from tests.oracle.small_jobs import shared_box_job
 from tests.oracle.test_brute_force import agree
 
 QUICK = (2, 3, 22, 23, 44)
-MORE = (0, 1, 4, 9, 11, 13, 14, 17, 18, 19, 20, 21, 24, 40, 41, 42, 43)
+MORE = (0, 1, 4, 9, 11, 13, 14, 17, 18, 19, 20, 21, 24, 28, 40, 41, 42, 43)
 
 
 @pytest.mark.parametrize(

@@ -285,7 +285,8 @@ def ac_side() -> Iterator[Row]:
             kind="EN 60715 rail, 35 mm",
             rated_a=63,
             max_v=400,
-            ways=1,
+            # each of these breakers takes two modules
+            ways=modules // 2,
         )
     for part, way, standard, rated, volts, cutout, kg, price in SOCKETS:
         what = "AC socket" if way == "socket" else "AC inlet with cap"
