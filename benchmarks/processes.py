@@ -62,10 +62,13 @@ def whole_picks(repeats: int, *, quick: bool) -> list[Comparison]:
 
 def alone_from(needs: str, supplier: str, stock: Stock) -> str:
     """The needs with every other supplier avoided."""
-    if "avoid_suppliers" in tomllib.loads(needs).get("order", {}):
+    order = tomllib.loads(needs).get("order")
+    if order is not None and "avoid_suppliers" in order:
         raise AssertionError("the needs avoid suppliers themselves")
     others = [s.supplier for s in stock.suppliers if s.supplier != supplier]
     line = f"avoid_suppliers = {json.dumps(others)}\n"
+    if order is None:
+        return f"{needs}\n[order]\n{line}"
     return needs.replace("[order]\n", "[order]\n" + line, 1)
 
 

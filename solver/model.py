@@ -893,9 +893,9 @@ class _Builder:
         for g, terms in needed.items():
             self.into[f"ac {g}"] += terms
             self._options(("ac", g), self.wiring.ac[g], f"ac {g}", 1.0, f"ac {g}")
-        self._boxes(needed)
+        self._boxes()
 
-    def _boxes(self, needed: Mapping[int, Terms]) -> None:
+    def _boxes(self) -> None:
         """Boxes that the inverter's AC circuits share: enough for the breakers in them.
 
         A circuit's breaker is in one of them, so there are no fewer of a box than of one circuit's

@@ -22,7 +22,7 @@ from numpy.typing import NDArray
 from solver.columns import better_ways
 from solver.lots import lot
 from solver.market import Deal, Market, comes_before, everywhere_cheaper, nowhere_dearer
-from solver.parts import Holder
+from solver.parts import Breaker, Holder
 from solver.parts.base import Part
 
 Floats = NDArray[np.float64]
@@ -118,8 +118,10 @@ def _does(market: Market, a: Part, b: Part, unasked: Collection[str]) -> bool:
     x, y = seats
     if x is None or y is None or {x.part, y.part} & set(market.owned):
         return False
+    # a box that several breakers share is there for others too: one more of another may be needed
+    shared = isinstance(a, Breaker) and any(getattr(s, "ways", 1) > 1 for s in seats)
     # one that fits a holder by its name alone fits no twin of that holder
-    if _seat(x) or _seat(y) or getattr(a, "kind", "") != getattr(x, "kind", None):
+    if shared or _seat(x) or _seat(y) or getattr(a, "kind", "") != getattr(x, "kind", None):
         return False
     if x.part not in market.deals or y.part not in market.deals:
         return False

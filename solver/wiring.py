@@ -273,7 +273,13 @@ def shelf(needs: Needs, market: Market) -> Shelf:
     holders = [p for p in parts if isinstance(p, Holder)]
     fuses = [p for p in parts if isinstance(p, Fuse)]
     boxes = {p.holder for p in parts if is_ac_breaker(p)}
-    blocks = tuple(h for h in holders if h.ways > 1 and h.part not in boxes)
+    # several ways that no fuse fits are a box's
+    block_fuses = {
+        h.part: tuple(f for f in fuses if holder_fits(f, h))
+        for h in holders
+        if h.ways > 1 and h.part not in boxes
+    }
+    blocks = tuple(h for h in holders if block_fuses.get(h.part))
     return Shelf(
         needs=needs,
         market=market,
@@ -283,11 +289,11 @@ def shelf(needs: Needs, market: Market) -> Shelf:
             _singles(
                 fuses,
                 [p for p in parts if isinstance(p, Breaker) and not is_ac_breaker(p)],
-                holders,
+                [h for h in holders if h not in blocks],
             )
         ),
         blocks=blocks,
-        block_fuses={h.part: tuple(f for f in fuses if holder_fits(f, h)) for h in blocks},
+        block_fuses=block_fuses,
         connectors=tuple(p for p in parts if isinstance(p, Connector)),
         string_fuses=tuple(f for f in fuses if is_string_fuse(f)),
         combiners=tuple(p for p in parts if is_combiner(p)),
@@ -316,16 +322,20 @@ def holder_fits(fuse: Fuse, holder: Holder) -> bool:
 def _singles(
     fuses: list[Fuse], breakers: list[Breaker], holders: list[Holder]
 ) -> Iterable[tuple[Fuse | Breaker, Holder | None]]:
-    """Single protections: a fuse in the holder it names, a breaker or a fuse that needs none."""
-    named = {h.part: h for h in holders if h.ways == 1}
+    """Single protections: a fuse in the holder it names, a breaker or a fuse that needs none.
+
+    A breaker has the box that it names to itself, however many that takes.
+    """
+    named = {h.part: h for h in holders}
+    single = {h.part: h for h in holders if h.ways == 1}
     for fuse in fuses:
         if fuse.holder is None:
             yield fuse, None
-        elif fuse.holder in named:
-            yield fuse, named[fuse.holder]
+        elif fuse.holder in single:
+            yield fuse, single[fuse.holder]
         else:
             # its usual seat is a block; by itself it sits in any single holder of its class
-            for h in named.values():
+            for h in single.values():
                 if h.kind == fuse.kind and h.rated_a >= fuse.rated_a:
                     yield fuse, h
     for b in breakers:

@@ -1189,8 +1189,7 @@ class _Search:
         }
         if all(direct.values()):
             yield None, 0, list(direct.values()), len(direct)
-        boxes = {b.holder for b in self.shops.had(Breaker) if b.residual_ma is not None}
-        for block in [h for h in self.shops.had(Holder) if h.ways > 1 and h.part not in boxes]:
+        for block in filter(self._is_block, self.shops.had(Holder)):
             if block.max_v < self.highest_v:
                 continue
             inside = {
@@ -1212,6 +1211,13 @@ class _Search:
                     ways += [inside[n] for one in dealt for n in one]
                     ways += [direct[n] for n in out]
                     yield block, len(dealt), ways, len(dealt) + len(out)
+
+    def _is_block(self, h: Holder) -> bool:
+        """Whether fuses sit in its ways; else it is a box for breakers."""
+        boxes = {b.holder for b in self.shops.had(Breaker) if b.residual_ma is not None}
+        fuses = [f for f in self.shops.had(Fuse) if f.holder is not None]
+        fits = any(f.kind == h.kind or f.holder == h.part for f in fuses)
+        return h.ways > 1 and fits and h.part not in boxes
 
     def _amps(self, loads: Sequence[Load]) -> float:
         return rule_e.load_current_a(loads, self.s.voltage)
@@ -1560,6 +1566,7 @@ class _Search:
                     yield f, None
             return
         single = {h.part: h for h in holders if h.ways == 1}
+        boxes = {h.part: h for h in holders if not self._is_block(h)}
         found: list[tuple[Fuse | Breaker, Holder | None]] = []
         for f in fuses:
             if f.holder is None:
@@ -1573,9 +1580,9 @@ class _Search:
                     if h.kind == f.kind and h.rated_a >= f.rated_a
                 ]
         found += [
-            (b, single.get(b.holder or ""))
+            (b, boxes.get(b.holder or ""))
             for b in self.shops.had(Breaker)
-            if b.residual_ma is None and (b.holder is None or b.holder in single)
+            if b.residual_ma is None and (b.holder is None or b.holder in boxes)
         ]
         for p, h in found:
             strong = p.breaking_ka >= run.breaking_ka and p.max_v >= run.highest_v

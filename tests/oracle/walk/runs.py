@@ -511,8 +511,9 @@ def _protection(world: World, row: Row) -> None:
     world.must(holder.max_v >= top, f"its holder stands {holder.max_v:g} V", name)
     weak = main and holder.breaking_ka is not None and holder.breaking_ka < short
     world.must(not weak, f"its holder stands no {short:.2f} kA", name)
-    if mains:
+    if part.cls == "breaker":
         world.must(row["way"] is None, "it is in a block", name)
+        world.must(mains or row["box"] is None, "it shares a box", name)
         return
     world.must(
         (row["way"] is None) == (holder.ways == 1), "a block and a way go together", name
