@@ -15,7 +15,7 @@ from solver.needs import Place
 from solver.parts import Battery, Cable, Conduit, Panel
 from solver.parts.base import USED_UP_CLASSES
 from solver.parts.device import Device as DevicePart
-from solver.records import Device
+from solver.records import Device, seat_of
 from solver.rules.standing import stands_splashing, works_between
 from solver.rules.ventilation import IEC_62485_2, stands_unvented
 
@@ -191,12 +191,9 @@ def _kg(sheet: Sheet, survey: Survey, place: Place) -> None:
 
 def _protection_parts(survey: Survey) -> list[str]:
     """Fuses and their holders, a block or a shared box once."""
-    found = [p.part for p in survey.design.protections]
-    single = [p for p in survey.design.protections if p.way is None and p.box is None]
-    found += [p.holder for p in single if p.holder is not None]
-    shared = [*survey.blocks.values(), *survey.boxes.values()]
-    found += [ways[0].holder for ways in shared if ways[0].holder is not None]
-    return found
+    every = survey.design.protections
+    holders = {seat_of(p): p.holder for p in every if p.holder is not None}
+    return [*(p.part for p in every), *holders.values()]
 
 
 def parts_used(survey: Survey) -> dict[str, float]:

@@ -36,7 +36,7 @@ from solver.parts import (
     Vent,
 )
 from solver.parts.base import Part
-from solver.records import Cut, End
+from solver.records import Cut, End, seat_of
 from solver.rules.consumables import spare_labels
 from solver.rules.fixing import (
     BRACKET_BEAD_MM,
@@ -269,7 +269,7 @@ class _Walk(SmallSheet):
             # the fuses of strings hang in their panels' leads
             hung = p.id in self.survey.string_fuses
             if not hung and not (isinstance(seat, Breaker | Holder) and seat.rail):
-                need[p.box or p.id.split(":")[0]] = SCREWS_OF_A_HOLDER
+                need[seat_of(p)] = SCREWS_OF_A_HOLDER
         fixed = [x for x in self.design.combiners if not self.survey.place(x.place).ground]
         need |= {box.id: SCREWS_OF_A_HOLDER for box in fixed}
         for extra in self.design.extras:

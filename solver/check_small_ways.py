@@ -21,7 +21,7 @@ from solver.parts import (
     Sealant,
     Vent,
 )
-from solver.records import Cut
+from solver.records import Cut, seat_of
 from solver.rules.conduit import conduit_fill_pct, fill_limit_pct
 from solver.rules.consumables import abrasive_sheets, solvent_ml, tape_rolls, wipes
 from solver.rules.fixing import edge_rise_mm, panel_feet, panel_pull_n, support_mm, tilt_legs
@@ -197,7 +197,7 @@ class WaysSheet(SmallSheet):
         for p in self.design.protections:
             part = self.design.parts.get(p.holder or p.part)
             if isinstance(part, Breaker | Holder) and part.rail:
-                widths[p.place][p.box or p.id.split(":")[0]] = part.width_mm or MODULE_MM
+                widths[p.place][seat_of(p)] = part.width_mm or MODULE_MM
         for place, wide in widths.items():
             of, need = f"rail in {place}", rail_length_mm(list(wide.values()))
             rails = [p for p in self.there(of, Mounting) if p.kind == "device rail"]

@@ -530,11 +530,9 @@ class _Build:
     def _ac_circuits(self, one: InverterCandidate) -> None:
         needs = self.needs
         options = list(self.choice.ac)
-        sharing: list[Option] = []
-        for (name, loads), option in zip(c.load_circuits(needs, "ac"), options, strict=False):
+        of_loads = zip(c.load_circuits(needs, "ac"), options, _boxes_of(options), strict=False)
+        for (name, loads), option, box in of_loads:
             watts = rule_e.together_w(loads, "ac")
-            box = _box_of(option, sharing)
-            sharing += [option] if option.shares else []
             self._ac(
                 option, one.place, loads[0].place, f"AC {name}", "inverter-1", name, watts, box
             )
@@ -773,23 +771,23 @@ class _Build:
         return {name: known[name] for name in sorted(names)}
 
 
-def _box_of(option: Option, sharing: Sequence[Option]) -> str | None:
-    """The box that an AC circuit's breaker shares with those before it; None where it shares none.
+def _boxes_of(options: Sequence[Option]) -> list[str | None]:
+    """Of each AC circuit the box that its breaker shares; None where it shares none.
 
     Boxes are numbered as they are begun, and one of its part is filled before the next is.
     """
-    if not option.shares or option.holder is None:
-        return None
-    begun: list[Holder] = []
-    inside: Counter[int] = Counter()
-    for one in (*sharing, option):
-        assert one.holder is not None
-        open_ = [n for n, h in enumerate(begun) if h == one.holder and inside[n] < h.ways]
-        if not open_:
-            begun.append(one.holder)
-        last = open_[0] if open_ else len(begun) - 1
-        inside[last] += 1
-    return f"XB{last + 1}"
+    begun: dict[Holder, str] = {}
+    inside: Counter[Holder] = Counter()
+    count, found = 0, []
+    for option in options:
+        box = option.shared_box
+        if box is not None:
+            if inside[box] % box.ways == 0:
+                count += 1
+                begun[box] = f"XB{count}"
+            inside[box] += 1
+        found.append(None if box is None else begun[box])
+    return found
 
 
 def _back(r: Route) -> Route:

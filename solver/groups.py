@@ -474,7 +474,7 @@ def thin(
         heavy = np.array([pricer.heaviest_kg(o) for o in found])
         light = np.array([pricer.lightest_kg(o) for o in found])
     stays = np.array([must_use(pricer.market, o) for o in found], dtype=bool)
-    boxes = _numbers([_shared_box(o) or "" for o in found])
+    boxes = _numbers([o.shared_box and o.shared_box.part for o in found])
     boxless = np.array([not o.shares for o in found], dtype=bool)
     everyone = np.arange(len(found))
     order = np.argsort(np.argsort([o.lot for o in found], kind="stable"))
@@ -592,10 +592,6 @@ def _seat_names(o: Option) -> tuple[str, ...]:
     holder = None if o.shares else o.holder
     some = (o.protection, holder, o.isolator, o.inlet, *[o.outlet] * o.outlets)
     return tuple(p.part for p in some if p is not None)
-
-
-def _shared_box(o: Option) -> str | None:
-    return o.holder.part if o.shares and o.holder is not None else None
 
 
 def _wires_of(found: Sequence[Option]) -> NDArray[np.int64]:
@@ -1346,7 +1342,13 @@ class _AcCircuits:
             every = ac_options(shelf, run, amps, kind, count, shares=of == "inverter")
             # which ones serve decides what is left of them
             names = tuple(
-                (o.plus.part, o.most_loaded, _shared_box(o), *_seat_names(o)) for o in every
+                (
+                    o.plus.part,
+                    o.most_loaded,
+                    o.shared_box and o.shared_box.part,
+                    *_seat_names(o),
+                )
+                for o in every
             )
             same = (of, start, goal, kind, count, names)
             if same not in self.alike:

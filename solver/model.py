@@ -912,8 +912,8 @@ class _Builder:
                 continue
             g, k = int(str(key[1])), int(str(key[2]))
             option = self.wiring.ac[g].options[k]
-            if option.shares and option.holder is not None:
-                by_box[option.holder.part][g].append((j, 1.0))
+            if option.shared_box is not None:
+                by_box[option.shared_box.part][g].append((j, 1.0))
             else:
                 alone.add(g)
         boxes: list[tuple[int, int]] = []

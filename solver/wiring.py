@@ -205,6 +205,11 @@ class Option:
         return lot(self.plus.part) + 2 * lot(self.minus.part) + sum(map(lot, others))
 
     @property
+    def shared_box(self) -> Holder | None:
+        """The box for breakers of several circuits that its own is in."""
+        return self.holder if self.shares else None
+
+    @property
     def rating_a(self) -> float:
         """The protection's rating; infinite without one."""
         return math.inf if self.protection is None else self.protection.rated_a
@@ -289,7 +294,7 @@ def shelf(needs: Needs, market: Market) -> Shelf:
             _singles(
                 fuses,
                 [p for p in parts if isinstance(p, Breaker) and not is_ac_breaker(p)],
-                [h for h in holders if h not in blocks],
+                [h for h in holders if not block_fuses.get(h.part)],
             )
         ),
         blocks=blocks,

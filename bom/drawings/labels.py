@@ -170,8 +170,8 @@ class Labels:
             part = self.design.parts[protection.part]
             text = [thing, _figures(part)]
             # A way of a block stands in the block, whose part and place are told there.
-            where = [protection.place, *([f"in {protection.box}"] if protection.box else [])]
-            text += [protection.part, *where] if protection.way is None else []
+            text += [protection.part, protection.place] if protection.way is None else []
+            text += [f"in {protection.box}"] if protection.box is not None else []
         elif (device := self.device(thing)) is not None:
             text = [thing, device.part.part, _figures(device.part), device.place]
             plugged = self.plugged(thing)

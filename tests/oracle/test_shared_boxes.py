@@ -8,7 +8,7 @@ from decimal import Decimal
 
 import pytest
 
-from solver.design import _box_of
+from solver.design import _boxes_of
 from solver.kit import solve_kit
 from solver.model import _Builder
 from solver.parts import Breaker, Holder
@@ -88,17 +88,13 @@ def test_a_box_is_filled_before_the_next_is_begun():
         part="for-two", name="box", kg=0.3, kind="rail", rated_a=63.0, max_v=400.0, ways=2
     )
     two = replace(one, part="for-three", ways=3)
-    found, sharing = [], []
-    for holder in (one, two, one, one, two, two, two):
-        option = _Sharing(holder)
-        found.append(_box_of(option, sharing))
-        sharing.append(option)
-    assert found == ["XB1", "XB2", "XB1", "XB3", "XB2", "XB2", "XB4"]
-    assert _box_of(_Sharing(one, shares=False), sharing) is None
+    options = [_Sharing(holder) for holder in (one, two, one, one, two, two, two)]
+    assert _boxes_of(options) == ["XB1", "XB2", "XB1", "XB3", "XB2", "XB2", "XB4"]
+    assert _boxes_of([*options, _Sharing(None)])[-1] is None
 
 
 class _Sharing:
     """As much of an option as says which box its breaker is in."""
 
-    def __init__(self, holder, *, shares=True):
-        self.holder, self.shares = holder, shares
+    def __init__(self, shared_box):
+        self.shared_box = shared_box
