@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 import warnings
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -281,6 +281,7 @@ def solve(
     limit_s: float | None = None,
     gap: float = 1e-3,
     proving: bool = False,
+    most: float | None = None,
     stopped: Callable[[], bool] | None = None,
 ) -> MipAnswer:
     """Solve the programme to a proven optimum, or until the time is up.
@@ -298,6 +299,9 @@ def solve(
         unit.
     proving : bool
         A good answer is known and a row keeps the others out: spend no time on looking for one.
+    most : float, optional
+        What no answer costs more than, by a row of the programme. `highs` then drops a part of its
+        search, and columns, as soon as they cost more, which it does not conclude from the row.
     stopped : callable, optional
         Asked now and then by `highs` whether to end as if the time were up. It must not raise.
     """
@@ -321,10 +325,16 @@ def solve(
         }
     if limit_s is not None:
         options["time_limit"] = limit_s
+    if most is not None:
+        options["objective_bound"] = most + gap
     h = _run(p, options, stopped)
     if _lost(h):
         h = _run(p, options | {"presolve": "off"}, stopped)
-    return _outcome(h, len(p.cost))
+    answer = _outcome(h, len(p.cost))
+    if most is not None and answer.status == "nothing" and _status(h) == "kOptimal":
+        # all was looked at, and whatever there is costs more
+        return replace(answer, status="infeasible", bound=INF)
+    return answer
 
 
 def _run(p: Programme, options: Mapping[str, Any], stopped: Callable[[], bool] | None) -> Any:

@@ -294,6 +294,8 @@ class Tree:
         built: m.Model | None = model
         if math.isfinite(aimed.goal_cents):
             built = self._built(replace(case, keep=keep), aimed)
+            if built is not None:
+                _shut_dear(built, model, answer, aimed.goal_cents)
         solved = None if built is None else self._solved(built, aimed)
         if aimed is not task and (solved is None or solved.status == "infeasible"):
             case.bound = max(case.bound, aimed.goal_cents)
@@ -406,6 +408,7 @@ class Tree:
             limit_s=None if task.left_s is None else max(task.left_s, 1.0),
             gap=sel.MIP_GAP_CENTS,
             proving=under_goal,
+            most=task.goal_cents if under_goal else None,
             # before there is a kit, an interruption ends the whole run
             stopped=self.job.stopped if self.job.best.design is not None else None,
         )
@@ -703,6 +706,20 @@ def possible_orders(
     for name in sorted(s for s in freight if s not in sure and s not in decided):
         found += [shops | {name} for shops in found]
     return [shops for shops in found if shops]
+
+
+def _shut_dear(model: m.Model, known: m.Model, relaxed: LpAnswer, goal_cents: float) -> None:
+    """Leave out of a programme what no kit under the goal takes by the relaxed one of its case.
+
+    Of purchases above all, which are most of its columns by then.
+    """
+    gap = goal_cents - relaxed.objective + sel.KEEP_CENTS
+    dear = (relaxed.reduced > gap) & np.array(known.programme.whole)
+    gone = {known.keys[j] for j in np.flatnonzero(dear).tolist()}
+    p = model.programme
+    for j, key in enumerate(model.keys):
+        if key in gone:
+            p.upper[j] = p.lower[j]
 
 
 def _shares(model: m.Model, relaxed: LpAnswer) -> dict[tuple[object, ...], float]:
