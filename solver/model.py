@@ -528,13 +528,13 @@ def array_programme(
     cuts: Cuts,
     inverter: int | None,
     other_wh: Sequence[float] | None = None,
-) -> Programme:
+) -> tuple[Programme, list[int]]:
     """Arrays alone: the cheapest whole ones that meet the need with one inverter.
 
     With `other_wh`, by month, what is charged from elsewhere is at most that. Its rows are among
     those of the whole programme (sun, energy, surfaces, what placing has taught, how many arrays
     there may be) with the least need that the inverter can have, so no kit with it has cheaper
-    arrays.
+    arrays. Beside it the numbers of the arrays that its first columns count.
     """
     found = setup.found
     cost, matrix = array_cost(setup, keep.closed), array_matrix(setup)
@@ -572,7 +572,7 @@ def array_programme(
         p.at_most([(x, float(row[i])) for x, i in columns], float(cut.most))
     most = math.inf if keep.most_arrays is None else float(keep.most_arrays)
     p.row(float(keep.fewest_arrays), most, [(x, 1.0) for x, _ in columns])
-    return p
+    return p, [i for _, i in columns]
 
 
 # --- the programme ----------------------------------------------------------------------------

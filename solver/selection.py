@@ -327,11 +327,21 @@ def least_arrays(
 
     `other_wh` is what is charged from elsewhere, by month; None: as much as may be.
     """
-    small = m.array_programme(b.setup, keep, b.cuts, inverter, other_wh)
+    return cheapest_arrays(b, keep, inverter, other_wh, solver)[0]
+
+
+def cheapest_arrays(
+    b: Bound, keep: m.Keep, inverter: int | None, other_wh: Sequence[float] | None, solver: str
+) -> tuple[float, dict[int, int]]:
+    """The same, with how many of each array cost so little."""
+    small, numbers = m.array_programme(b.setup, keep, b.cuts, inverter, other_wh)
     answer = solve(small, solver=solver, gap=1.0)
     if answer.status == "infeasible":
-        return math.inf
-    return max(0.0, answer.bound - 1.0) / m.CENTS
+        return math.inf, {}
+    chosen = zip(
+        numbers, answer.values[: len(numbers)].round().astype(int).tolist(), strict=True
+    )
+    return max(0.0, answer.bound - 1.0) / m.CENTS, {i: n for i, n in chosen if n}
 
 
 LEAST_SLOPE = 0.05
@@ -362,7 +372,7 @@ def narrow_arrays(b: Bound, keep: m.Keep, room: float, slope: float, solver: str
         return
     limit = max(keep.array_least.values()) + room / slope
     keep.arrays = _worthwhile(b.setup, keep, limit)
-    small = m.array_programme(b.setup, keep, b.cuts, _least_hungry(b, keep))
+    small, _ = m.array_programme(b.setup, keep, b.cuts, _least_hungry(b, keep))
     cost = list(enumerate(small.cost))
     small.at_most(cost, limit * m.CENTS + 1.0, "within the gap")
     small.cost = [float(whole) for whole in small.whole]

@@ -48,6 +48,10 @@ FIRST = {"inverter": 4, "bank": 3, "arrays": 2, "ways": 1}
 """What a case is split by before all else, the highest first: with that decided a programme built
 anew says much that the relaxed one does not know yet, such as what the arrays cost at the least."""
 
+AT_ONCE = ("inverter", "bank", "arrays")
+"""By these a case is split all at once: a programme of parts that are split by another of them next
+would be built for little."""
+
 
 # --- what there is to split by ----------------------------------------------------------------
 
@@ -172,6 +176,8 @@ class Probed:
     nothing is left to split by."""
     bounds: dict[object, float] = field(default_factory=dict)
     """Of each part of the best split."""
+    then: list[tuple[Split, dict[object, float]]] = field(default_factory=list)
+    """By what each of those parts is to be split without being looked at, with bounds."""
     decided: list[tuple[str, object]] = field(default_factory=list)
     """Splits of which one part alone can hold a kit under the goal."""
     none: bool = False
@@ -202,6 +208,7 @@ def probe(
     choices = _Choices(relaxed, keys, found)
     told = Probed(stays)
     highest = (-1, -math.inf, -math.inf)
+    at_once: list[tuple[Split, dict[object, float]]] = []
     for split in splits:
         bounds: dict[object, float] = {}
         here = np.zeros(len(stays), dtype=bool)
@@ -223,12 +230,16 @@ def probe(
         if len(bounds) == 1:
             told.decided += [(split.kind, value) for value in bounds]
             continue
+        if split.kind in AT_ONCE:
+            at_once.append((Split(split.kind, tuple(bounds)), bounds))
         # a part that is closed counts as risen to the goal
         every = sorted(bounds.get(v, goal_cents) for v in split.values)
         score = (FIRST.get(split.kind, 0), every[0], sum(every) / len(every))
         if score > highest:
             highest, told.bounds = score, bounds
             told.best = Split(split.kind, tuple(bounds))
+    if told.best is not None and told.best.kind in AT_ONCE:
+        told.then = [(s, bounds) for s, bounds in at_once if s.kind != told.best.kind]
     return told
 
 

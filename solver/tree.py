@@ -43,7 +43,7 @@ SIDE_BY_SIDE = 5
 LEAST_GAIN = 0.0003
 """And no further when a round raises the bound by less than this share."""
 
-SMALL_GAP = 0.0015
+SMALL_GAP = 0.003
 """A case with no more than this between bound and goal, as a share, is solved whole."""
 
 SMALL_GAP_SHOP = 0.0005
@@ -86,6 +86,43 @@ class Case:
 
 
 @dataclass(frozen=True)
+class LeastArrays:
+    """What the arrays of a kit cost at the least, as it was worked out for some case."""
+
+    inverter: int | None
+    charger: int | str | None
+    closed: frozenset[str]
+    fewest: int
+    most: float
+    cost: float
+    """In the currency."""
+    counts: Mapping[int, int]
+    """How many of each array cost so little."""
+
+    def holds(self, setup: m.Setup, keep: m.Keep) -> bool:
+        """Whether it is known of another case too, which allows no more than that one did.
+
+        With other suppliers closed everything costs as much or more, and with other numbers of
+        arrays allowed there are fewer sets: so where those arrays are allowed and cost the same,
+        they are still the cheapest.
+        """
+        most = math.inf if keep.most_arrays is None else float(keep.most_arrays)
+        if not (self.closed <= keep.closed and self.fewest <= keep.fewest_arrays):
+            return False
+        if self.most < most:
+            return False
+        if math.isinf(self.cost):
+            return True
+        if not keep.fewest_arrays <= sum(self.counts.values()) <= most:
+            return False
+        if self.closed == keep.closed:
+            return True
+        before, now = m.array_cost(setup, self.closed), m.array_cost(setup, keep.closed)
+        alike = all(before[i] == now[i] for i in self.counts)
+        return alike and not m.owned_of_arrays(setup)
+
+
+@dataclass(frozen=True)
 class Task:
     """What is known when a case is begun."""
 
@@ -98,6 +135,8 @@ class Task:
     """The least bound of the other cases that are open."""
     looks_near: bool = False
     """A kit is to be looked for near the relaxed answer."""
+    least: list[LeastArrays] = field(default_factory=list)
+    """Of cases before; what is worked out in this one comes behind."""
 
 
 @dataclass(frozen=True)
@@ -108,6 +147,8 @@ class Seen:
     parts: Split | None = None
     bounds: Mapping[object, float] = field(default_factory=dict)
     """Of the parts, what no kit of them undercuts, where that is known."""
+    then: Sequence[tuple[Split, Mapping[object, float]]] = ()
+    """By what the parts are split at once, with such bounds."""
     again: str = ""
     """Why it is to be looked at again as it is: something was decided, it is known up to an aim, or
     others come first."""
@@ -119,6 +160,8 @@ class Seen:
     """Keys of all options in the programme."""
     near: m.Keep | None = None
     """What the relaxed programme chooses from, where a kit is to be looked for among that."""
+    least: Sequence[LeastArrays] = ()
+    """What is known by then of the least that arrays cost."""
 
 
 @dataclass
@@ -145,7 +188,7 @@ class Tree:
         self.left_open = math.inf
         """The least bound of cases given up."""
         self.too_heavy = False
-        self.least: dict[tuple[object, ...], float] = {}
+        self.least: list[LeastArrays] = []
         self.near_left = NEAR_CASES if job.pooled else 0
         """In so many cases a kit is still looked for near the relaxed answer."""
 
@@ -192,7 +235,10 @@ class Tree:
         cuts, lot_sum = job.cuts(self.kits), job.best.lots[0]
         least = min([*begun, *(case.bound for case in self.open[:1])], default=math.inf)
         near = self.near_left > 0
-        return Task(job.goal, job.best.cents, lot_sum, cuts, job.time_s(), least, near)
+        left_s = job.time_s()
+        return Task(
+            job.goal, job.best.cents, lot_sum, cuts, left_s, least, near, list(self.least)
+        )
 
     def _goes_on(self) -> bool:
         """Whether another case is to be looked at."""
@@ -221,12 +267,17 @@ class Tree:
         rows: Sequence[m.KeyRow] = (),
         parent: int | None = None,
         into: str | None = None,
+        then: Sequence[tuple[Split, Mapping[object, float]]] = (),
     ) -> None:
         self.made += 1
         known = finite(bound)
         self._say("case", case=self.made, parent=parent, into=into, bound_cents=known)
         case = Case(bound, self.made, keep, ways_known, costed, told, aims, list(rows))
-        heapq.heappush(self.open, case)
+        if then and bound < self.job.goal:
+            (split, bounds), *rest = then
+            self._split(case, split, bounds, rest)
+        else:
+            heapq.heappush(self.open, case)
 
     # -- one case
 
@@ -236,16 +287,19 @@ class Tree:
         Changes nothing but the case, which is given back: other cases are looked at meanwhile.
         """
         case, task = begun
+        return case, replace(self._seen(case, task), least=task.least)
+
+    def _seen(self, case: Case, task: Task) -> Seen:
         if case.costed:
-            return case, self._by_lot(case, task)
+            return self._by_lot(case, task)
         self._drop_replaced(case.keep)
         model = self._built(case, task)
         if model is None:
-            return case, Seen()
+            return Seen()
         relaxed = Relaxed(model.programme)
         answer = self._relaxed(case, model, relaxed, task)
         if answer is None or case.bound >= task.goal_cents:
-            return case, Seen()
+            return Seen()
         gap = task.goal_cents - answer.objective + sel.KEEP_CENTS
         splits = self._splits(case, _shares(model, answer))
         if math.isfinite(gap):
@@ -254,11 +308,11 @@ class Tree:
         if splits and small < gap:
             near = self._near(case, task, model, answer, splits)
             seen = self._probed(case, task, model, relaxed, answer, splits)
-            return case, replace(seen, near=near if seen.parts else None)
+            return replace(seen, near=near if seen.parts else None)
         if gap < math.inf and case.bound > task.least_cents + small:
             # a kit of a case that promises more may close this one without more ado
-            return case, Seen(len(model.keys), again="later")
-        return case, self._whole(case, task, model, answer, splits)
+            return Seen(len(model.keys), again="later")
+        return self._whole(case, task, model, answer, splits)
 
     def _near(
         self, case: Case, task: Task, model: m.Model, answer: LpAnswer, splits: Sequence[Split]
@@ -380,7 +434,10 @@ class Tree:
             case.keep = part_of(found, case.keep, kind, value)
             case.ways_known = case.ways_known or kind == "ways"
         case.bound = max(case.bound, min(told.bounds.values(), default=0.0))
-        return Seen(columns, told.best, told.bounds, again="" if told.best else "decided")
+        newly = any(kind in FIRST for kind, _ in told.decided)
+        if told.best is None or (newly and told.best.kind not in FIRST):
+            return Seen(columns, again="decided")
+        return Seen(columns, told.best, told.bounds, told.then)
 
     def _small(self, keep: m.Keep) -> float:
         """With a gap of no more than this share a case is solved whole."""
@@ -449,7 +506,7 @@ class Tree:
         if not (keep.banks and keep.busbars and keep.switches and keep.monitors):
             return None
         inverters: list[int | None] = list(keep.inverters) or [None]
-        least = {i: self._least(keep, i, "any") for i in inverters}
+        least = {i: self._least(keep, i, "any", task.least) for i in inverters}
         if found.ac_needed and not keep.inverters:
             return None
         keep.array_least = {i: v for i, v in least.items() if math.isfinite(v)}
@@ -460,7 +517,7 @@ class Tree:
         if len(keep.array_least) == 1:
             (i,) = keep.array_least
             ways: list[int | None] = [None, *keep.chargers]
-            keep.array_least_with = {k: self._least(keep, i, k) for k in ways}
+            keep.array_least_with = {k: self._least(keep, i, k, task.least) for k in ways}
             least_of = [keep.array_least_with[k] for k in self._allowed(keep, i)]
             if least_of:
                 keep.array_least[i] = min(least_of)
@@ -488,24 +545,35 @@ class Tree:
             return []
         return [k for k in keep.chargers if m.way_of(found, k) in keep.ways]
 
-    def _least(self, keep: m.Keep, inverter: int | None, charger: int | str | None) -> float:
-        """What the arrays cost at the least with an inverter and a charger, worked out once.
+    def _least(
+        self,
+        keep: m.Keep,
+        inverter: int | None,
+        charger: int | str | None,
+        known: list[LeastArrays],
+    ) -> float:
+        """What the arrays cost at the least with an inverter and a charger.
 
         Counted over the arrays of the first case: every other holds some of them, but two cases
-        can each hold what the other does not.
+        can each hold what the other does not. What is worked out joins what is `known`.
         """
-        key = (inverter, charger, keep.closed, keep.fewest_arrays, keep.most_arrays)
-        if key not in self.least:
-            found = self.b.setup.found
-            other = np.zeros(len(found.months))
-            if inverter is not None:
-                other += np.array(found.inverters[inverter].other_wh or 0.0)
-            if isinstance(charger, int):
-                other += np.array(found.chargers[charger].other_wh)
-            wh = None if charger == "any" else other.tolist()
-            every = replace(keep, arrays=self.first.arrays)
-            self.least[key] = sel.least_arrays(self.b, every, inverter, wh, self.job.solver)
-        return self.least[key]
+        setup, found = self.b.setup, self.b.setup.found
+        for one in known:
+            if (one.inverter, one.charger) == (inverter, charger) and one.holds(setup, keep):
+                return one.cost
+        other = np.zeros(len(found.months))
+        if inverter is not None:
+            other += np.array(found.inverters[inverter].other_wh or 0.0)
+        if isinstance(charger, int):
+            other += np.array(found.chargers[charger].other_wh)
+        wh = None if charger == "any" else other.tolist()
+        every = replace(keep, arrays=self.first.arrays)
+        cost, counts = sel.cheapest_arrays(self.b, every, inverter, wh, self.job.solver)
+        most = math.inf if keep.most_arrays is None else float(keep.most_arrays)
+        known.append(
+            LeastArrays(inverter, charger, keep.closed, keep.fewest_arrays, most, cost, counts)
+        )
+        return cost
 
     def _drop(self, keep: m.Keep, model: m.Model, relaxed: LpAnswer, gap: float) -> None:
         """Drop every column whose reduced cost is above the gap, and arrays in no cheap set."""
@@ -549,7 +617,13 @@ class Tree:
 
     # -- splitting
 
-    def _split(self, case: Case, split: Split, bounds: Mapping[object, float]) -> None:
+    def _split(
+        self,
+        case: Case,
+        split: Split,
+        bounds: Mapping[object, float],
+        then: Sequence[tuple[Split, Mapping[object, float]]] = (),
+    ) -> None:
         found, kind = self.b.setup.found, split.kind
         self._say(
             "split",
@@ -566,17 +640,19 @@ class Tree:
                 rows=case.rows,
                 parent=case.number,
                 into=part_text(found, kind, value),
+                then=then,
             )
 
     # -- what came of a case
 
     def _take(self, case: Case, seen: Seen) -> None:
         """Split a case, or keep the kit that was found in it; nothing where it is closed."""
+        self.least += [one for one in seen.least if one not in self.least]
         self._look_near(case, seen.near)
         before = self.job.best.cents
         if not seen.status:
             if seen.parts:
-                self._split(case, seen.parts, seen.bounds)
+                self._split(case, seen.parts, seen.bounds, seen.then)
             elif seen.again:
                 self._again(case, seen.again)
             else:

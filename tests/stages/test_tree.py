@@ -32,9 +32,9 @@ def test_least_cost_of_arrays_holds_for_cases_with_other_arrays(seed):
         for inverter in wide.inverters or [None]:
             for at in range(len(wide.arrays)):
                 narrow.arrays = wide.arrays[at : at + 1]
-                tree.least.clear()
-                tree._least(narrow, inverter, "any")
+                known = []
+                tree._least(narrow, inverter, "any", known)
                 truth = sel.least_arrays(b, wide, inverter, None, "highs")
-                assert tree._least(wide, inverter, "any") <= truth + 1e-9
+                assert tree._least(wide, inverter, "any", known) <= truth + 1e-9
                 tried += math.isfinite(truth)
     assert tried
