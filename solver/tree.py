@@ -94,8 +94,7 @@ class LeastArrays:
     closed: frozenset[str]
     fewest: int
     most: float
-    cost: float
-    """In the currency."""
+    cost_cents: float
     counts: Mapping[int, int]
     """How many of each array cost so little."""
 
@@ -111,7 +110,7 @@ class LeastArrays:
             return False
         if self.most < most:
             return False
-        if math.isinf(self.cost):
+        if math.isinf(self.cost_cents):
             return True
         if not keep.fewest_arrays <= sum(self.counts.values()) <= most:
             return False
@@ -560,7 +559,7 @@ class Tree:
         setup, found = self.b.setup, self.b.setup.found
         for one in known:
             if (one.inverter, one.charger) == (inverter, charger) and one.holds(setup, keep):
-                return one.cost
+                return one.cost_cents / m.CENTS
         other = np.zeros(len(found.months))
         if inverter is not None:
             other += np.array(found.inverters[inverter].other_wh or 0.0)
@@ -570,10 +569,10 @@ class Tree:
         every = replace(keep, arrays=self.first.arrays)
         cost, counts = sel.cheapest_arrays(self.b, every, inverter, wh, self.job.solver)
         most = math.inf if keep.most_arrays is None else float(keep.most_arrays)
-        known.append(
-            LeastArrays(inverter, charger, keep.closed, keep.fewest_arrays, most, cost, counts)
-        )
-        return cost
+        numbers = keep.fewest_arrays, most
+        cents = cost * m.CENTS
+        known.append(LeastArrays(inverter, charger, keep.closed, *numbers, cents, counts))
+        return cents / m.CENTS
 
     def _drop(self, keep: m.Keep, model: m.Model, relaxed: LpAnswer, gap: float) -> None:
         """Drop every column whose reduced cost is above the gap, and arrays in no cheap set."""

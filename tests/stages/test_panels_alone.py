@@ -89,7 +89,7 @@ def test_where_there_must_be_several_arrays_all_of_them_count():
         keep = sel.everything(b.setup)
         assert keep is not None
         keep.fewest_arrays = 2
-        columns = m.array_programme(b.setup, keep, m.Cuts(), None).cost
+        columns = m.array_programme(b.setup, keep, m.Cuts(), None)[0].cost
         assert len(columns) >= len(keep.arrays)
 
 
