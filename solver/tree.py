@@ -62,6 +62,9 @@ NEAR_COLUMNS = 1500
 MOST_ORDERS = 4
 """With no more sets of suppliers that an order could go to, each is looked at by itself."""
 
+MUCH_TOLD = 1.25
+"""So many times its columns a case's programme may have with what pieces are cut from."""
+
 SAME_CENTS = 1.0
 """A case whose bound is no further below the best kit holds nothing cheaper: whole prices differ
 by a cent at least."""
@@ -346,7 +349,7 @@ class Tree:
             )
         built: m.Model | None = model
         if math.isfinite(aimed.goal_cents):
-            built = self._built(replace(case, keep=keep), aimed)
+            built = self._told(case, keep, aimed, MUCH_TOLD * len(model.keys))
             if built is not None:
                 _shut_dear(built, model, answer, aimed.goal_cents)
         solved = None if built is None else self._solved(built, aimed)
@@ -362,6 +365,18 @@ class Tree:
         first = splits[0] if splits else None
         columns, status = len(model.keys), solved.status
         return Seen(columns, first, status=status, counts=counts, options=options)
+
+    def _told(self, case: Case, keep: m.Keep, task: Task, most: float) -> m.Model | None:
+        """The programme that is to be solved whole, with what pieces are cut from where that is known
+        to matter, if it has few columns more: else it may be solved once more for that alone.
+        """
+        told = task.cuts.lengths
+        if self.job.pooled and not self._undecided(keep) and case.told != told:
+            built = self._built(replace(case, keep=sel.copied(keep), told=told), task)
+            if built is not None and len(built.keys) <= most:
+                case.told = told
+                return built
+        return self._built(replace(case, keep=keep), task)
 
     def _aimed(self, case: Case, task: Task, value: float) -> Task:
         """The task with a lower goal, where the case's own is far above its relaxed value.
@@ -442,9 +457,12 @@ class Tree:
         """With a gap of no more than this share a case is solved whole."""
         if not self.job.pooled:
             return SMALL_GAP_DECIDED
+        return SMALL_GAP_SHOP if self._undecided(keep) else SMALL_GAP
+
+    def _undecided(self, keep: m.Keep) -> bool:
+        """Whether the freight of a supplier is yet to be decided."""
         freight = self.job.market.freight.items()
-        undecided = any(f.shipping > 0 and name not in keep.shops for name, f in freight)
-        return SMALL_GAP_SHOP if undecided else SMALL_GAP
+        return any(f.shipping > 0 and name not in keep.shops for name, f in freight)
 
     def _solved(self, model: m.Model, task: Task) -> MipAnswer:
         """A case as a whole programme, in which a kit costs no more than the goal.
