@@ -29,7 +29,7 @@ from solver.milp import LpAnswer, MipAnswer, Relaxed, solve
 from solver.placing import Outcome, outcome_of
 from solver.run import Job, Origin, money
 from solver.shopping import from_shops, placed
-from solver.splits import ARRAY_KINDS, FIRST, Split, part_of, probe, splits_of
+from solver.splits import ARRAY_KINDS, AT_ONCE, FIRST, Split, part_of, probe, splits_of
 from solver.ties import LOT_GAP, TIE_CENTS, better_than, kit_lots, least_lot, setting_lot
 from solver.trace import finite, part_text, setting_text
 from solver.whole_packs import Row, broken_rows
@@ -439,6 +439,9 @@ class Tree:
         found, columns = self.b.setup.found, len(model.keys)
         if math.isinf(task.goal_cents):
             return Seen(columns, splits[0])
+        if any(s.kind in AT_ONCE for s in splits):
+            # what suppliers decide is told better of the parts
+            splits = [s for s in splits if s.kind in FIRST]
         told = probe(relaxed, model.keys, found, case.keep, splits, answer, task.goal_cents)
         if told.none:
             case.bound = task.goal_cents
