@@ -6,6 +6,7 @@ needs in its body, so that help and messages come at once.
 
 from __future__ import annotations
 
+import gc
 import sys
 from pathlib import Path
 from typing import Annotated, NoReturn
@@ -396,10 +397,16 @@ def _progress(text: str) -> None:
     typer.echo(text, err=True)
 
 
+NEW_OBJECTS = 100_000
+"""So many new objects before Python looks for unreachable cycles among them: programmes are made of
+hundreds of thousands of small ones that all live on, and looking takes longer than making them."""
+
+
 def main() -> NoReturn:
     """Run the command line; the exit codes are 0 done, 1 no kit, 2 bad input, 130 stopped."""
     from solver.errors import KitbillError
 
+    gc.set_threshold(NEW_OBJECTS)
     for stream in filter(None, (sys.stdout, sys.stderr)):
         stream.reconfigure(errors="backslashreplace")
     try:
