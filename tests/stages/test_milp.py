@@ -1,5 +1,7 @@
 """Programmes on their way to the solver."""
 
+import random
+
 from solver.milp import Programme, _smaller, solve
 
 
@@ -21,3 +23,29 @@ def test_an_answer_in_large_units_is_the_exact_one():
     answer = solve(p, gap=0.0)
     assert answer.status == "optimal"
     assert answer.values.round().tolist() == [3.0, 0.0]
+
+
+def random_programme(seed):
+    """A covering programme of some whole columns, which has an answer."""
+    r = random.Random(seed)
+    p = Programme()
+    for _ in range(8):
+        p.column(float(r.randint(3, 40)), 0.0, float(r.randint(1, 4)))
+    for _ in range(5):
+        terms = [(j, float(r.randint(1, 9))) for j in r.sample(range(8), 4)]
+        p.at_least(terms, r.randint(3, int(sum(a * p.upper[j] for j, a in terms))))
+    return p
+
+
+def test_what_no_answer_costs_more_than_changes_no_verdict():
+    """Told as a bound of the objective beside its row: the least is found if and only if it is within."""
+    for seed in range(60):
+        least = solve(random_programme(seed), gap=0.4).objective
+        for most in (least - 1.0, least - 0.5, least, least + 0.05, least + 7.0):
+            p = random_programme(seed)
+            p.at_most(p.priced, most)
+            answer = solve(p, gap=0.4, proving=True, most=most)
+            if most < least - 1e-3:
+                assert answer.status == "infeasible"
+            else:
+                assert (answer.status, round(answer.objective, 6)) == ("optimal", least)

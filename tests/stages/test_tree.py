@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import math
+import random
 
 import pytest
 
+from solver import model as m
 from solver import selection as sel
 from solver.candidates import settings
 from solver.market import market
 from solver.model import Cuts
+from solver.milp import solve, solve_relaxed
 from solver.run import Job, quiet
-from solver.tree import Tree
+from solver.tree import Tree, _shut_dear
 from solver.wiring import shelf
 from tests.oracle.small_jobs import small_job
 
@@ -38,3 +41,62 @@ def test_least_cost_of_arrays_holds_for_cases_with_other_arrays(seed):
                 assert tree._least(wide, inverter, "any", known) <= truth + 1e-9
                 tried += math.isfinite(truth)
     assert tried
+
+
+@pytest.mark.parametrize("seed", [1, 12, 31, 38])
+def test_what_is_known_of_arrays_in_one_case_is_the_least_of_another_too(seed):
+    """Whichever suppliers are closed and however many arrays there may be, in whatever order."""
+    r = random.Random(seed)
+    needs, stock = small_job(seed)
+    mkt = market(needs, stock)
+    job = Job(needs, mkt, shelf(needs, mkt), "highs", None, quiet)
+    handed_on = 0
+    for setting in settings(needs, mkt):
+        b = sel.bound(job.setup(setting, exact=True), Cuts())
+        if b is None:
+            continue
+        tree, known = Tree(job, b, ()), []
+        for _ in range(30):
+            keep = sel.copied(tree.first)
+            keep.shops = {s: "closed" for s in mkt.freight if r.random() < 0.3}
+            keep.fewest_arrays = r.randint(0, 2)
+            keep.most_arrays = r.choice([None, keep.fewest_arrays, keep.fewest_arrays + 1])
+            inverter = r.choice([*keep.inverters, None] if keep.inverters else [None])
+            before = len(known)
+            told = tree._least(keep, inverter, "any", known)
+            handed_on += len(known) == before
+            truth = sel.least_arrays(b, keep, inverter, None, "highs")
+            assert told == pytest.approx(truth, abs=0.0201)
+    assert handed_on
+
+
+@pytest.mark.parametrize("seed", [1, 12, 13, 38])
+def test_columns_too_dear_for_the_goal_are_in_no_answer_under_it(seed):
+    """With them left out the least cost stays, however close to it the goal is."""
+    needs, stock = small_job(seed)
+    mkt = market(needs, stock)
+    job = Job(needs, mkt, shelf(needs, mkt), "highs", None, quiet)
+    shut = 0
+    for setting in settings(needs, mkt):
+        b = sel.bound(job.setup(setting, exact=True), Cuts())
+        if b is None:
+            continue
+
+        def built(b=b):
+            return m.build(b.setup, sel.copied(Tree(job, b, ()).first), Cuts(), floor=False)
+
+        least = solve(built().programme, gap=0.4)
+        if least.status != "optimal":
+            continue
+        for room in (0.0, 20.0, 500.0):
+            model, known = built(), built()
+            goal = least.objective + room
+            _shut_dear(model, known, solve_relaxed(known.programme), goal)
+            p = model.programme
+            shut += sum(high == 0.0 for high in p.upper) - sum(
+                high == 0.0 for high in known.programme.upper
+            )
+            p.at_most(p.priced, goal + 0.05)
+            there = solve(p, gap=0.4, proving=True, most=goal + 0.05)
+            assert there.objective == pytest.approx(least.objective, abs=0.5)
+    assert shut
