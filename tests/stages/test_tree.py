@@ -11,8 +11,8 @@ from solver import model as m
 from solver import selection as sel
 from solver.candidates import settings
 from solver.market import market
-from solver.model import Cuts
 from solver.milp import solve, solve_relaxed
+from solver.model import Cuts
 from solver.run import Job, quiet
 from solver.tree import Tree, _shut_dear
 from solver.wiring import shelf
