@@ -375,10 +375,17 @@ def _lost(h: Any) -> bool:
     """Whether an answer was found of what presolving left, and then lost on the way back.
 
     With release 1.16 of HiGHS that answer broke rows of the programme, and the verdict was that
-    there is none. Where there really is none, nothing was found.
+    there is none, or, where it had a bound of the objective, an error. Where there really is none,
+    nothing was found.
     """
-    none = _status(h) in ("kInfeasible", "kUnboundedOrInfeasible")
-    return none and bool(h.getInfo().primal_solution_status)
+    status, answer = _status(h), h.getInfo().primal_solution_status
+    if status in ("kInfeasible", "kUnboundedOrInfeasible"):
+        return bool(answer)
+    return status == "kSolveError" or (status == "kOptimal" and answer == BREAKS_ROWS)
+
+
+BREAKS_ROWS = 1
+"""What HiGHS calls an answer that it has and that is none."""
 
 
 def _asks(h: Any, stopped: Callable[[], bool]) -> None:

@@ -403,9 +403,11 @@ class Tree:
         if model is None:
             return Seen(status="infeasible")
         lots = kit_lots(setup, model.keys)
+        self._shut_unequal(case, task, model)
         p = least_lot(model.programme, lots, task.best_cents + TIE_CENTS)
         mine = [(j, float(n)) for j, n in enumerate(lots) if n]
-        p.at_most(mine, task.best_lot - setting_lot(setup) - LOT_GAP, "first by lot")
+        most = task.best_lot - setting_lot(setup) - LOT_GAP
+        p.at_most(mine, most, "first by lot")
         left = task.left_s
         solved = solve(
             p,
@@ -413,12 +415,26 @@ class Tree:
             limit_s=None if left is None else max(left, 1.0),
             gap=LOT_GAP,
             proving=True,
+            most=most,
             stopped=self.job.stopped,
         )
         counts = {} if solved.status == "nothing" else sel.counted(model, solved)
         options = [k for k in model.keys if counts and k[0] in sel.OPTION_KINDS]
         columns, status = len(model.keys), solved.status
         return Seen(columns, status=status, counts=counts, options=options)
+
+    def _shut_unequal(self, case: Case, task: Task, model: m.Model) -> None:
+        """Leave out of a programme what no kit of the best one's cost takes.
+
+        Whatever it buys can be bought in the case's own programme for no more, so what costs too
+        much there does here.
+        """
+        known = self._built(replace(case, keep=sel.copied(case.keep)), task)
+        if known is None:
+            return
+        answer = self._relaxed(replace(case, rows=[]), known, Relaxed(known.programme), task)
+        if answer is not None and answer.objective < math.inf:
+            _shut_dear(model, known, answer, task.best_cents + TIE_CENTS)
 
     def _splits(self, case: Case, shares: sel.Counts) -> list[Split]:
         """By what a case could be split."""
