@@ -44,13 +44,14 @@ LEAST_GAIN = 0.0003
 """And no further when a round raises the bound by less than this share."""
 
 SMALL_GAP = 0.01
-"""A case with no more than this between bound and goal, as a share, is solved whole."""
+"""A case with no more than this between bound and goal, as a share, is solved whole: with several
+suppliers, once the freight of each is decided."""
 
 SMALL_GAP_SHOP = 0.0005
 """The same where the freight of a supplier is yet to be decided, which moves the bound most."""
 
 SMALL_GAP_DECIDED = 0.002
-"""The same where no supplier's freight is to be decided: the whole programme is then easier."""
+"""The same where freight was never to be decided, as with one supplier."""
 
 NEAR_CASES = 4
 """In so many cases at the most, where freight is to be decided, a kit is looked for near the relaxed
