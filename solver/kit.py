@@ -573,8 +573,7 @@ def _purchases(
     job: Job, course: Course, b: sel.Bound, first: sel.First
 ) -> Iterator[tuple[Callable[[], Outcome | None], bool]]:
     """Ways to buy a first kit, and whether each is asked again where cutting teaches something."""
-    if course.haste or job.pooled:
-        # in the proof over several suppliers a cheaper purchase is soon found: see `Tree._near`
+    if course.haste:
         yield buy_as_wired(job, b, first, course.kits), True
     bought = buy(job, b, first.keep, course.kits)
     if bought is not None:

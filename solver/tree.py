@@ -43,7 +43,7 @@ SIDE_BY_SIDE = 5
 LEAST_GAIN = 0.0003
 """And no further when a round raises the bound by less than this share."""
 
-SMALL_GAP = 0.01
+SMALL_GAP = 0.003
 """A case with no more than this between bound and goal, as a share, is solved whole: with several
 suppliers, once the freight of each is decided."""
 
