@@ -330,6 +330,8 @@ def solve(
     h = _run(p, options, stopped)
     if _lost(h):
         h = _run(p, options | {"presolve": "off"}, stopped)
+        if _lost(h):
+            return MipAnswer("nothing", INF, -INF, np.zeros(len(p.cost)))
     answer = _outcome(h, len(p.cost))
     if most is not None and answer.status == "nothing" and _status(h) == "kOptimal":
         # all was looked at, and whatever there is costs more

@@ -350,9 +350,17 @@ class Tree:
             )
         built: m.Model | None = model
         if math.isfinite(aimed.goal_cents):
+            before = case.told if self.job.pooled else aimed.cuts.lengths
             built = self._told(case, keep, aimed, MUCH_TOLD * len(model.keys))
             if built is not None:
-                _shut_dear(built, model, answer, aimed.goal_cents)
+                apart = {*aimed.cuts.lengths} - {*before}
+                _shut_dear(
+                    built,
+                    model,
+                    answer,
+                    aimed.goal_cents,
+                    bought_alike=lambda part: part not in apart,
+                )
         solved = None if built is None else self._solved(built, aimed)
         if aimed is not task and (solved is None or solved.status == "infeasible"):
             case.bound = max(case.bound, aimed.goal_cents)
@@ -427,15 +435,16 @@ class Tree:
     def _shut_unequal(self, case: Case, task: Task, model: m.Model) -> None:
         """Leave out of a programme what no kit of the best one's cost takes.
 
-        Whatever it buys can be bought in the case's own programme for no more, so what costs too
-        much there does here.
+        Whatever kit it holds can be bought in the case's own programme for no more, though perhaps
+        otherwise: so what that kit chooses costs too much here where it does there.
         """
         known = self._built(replace(case, keep=sel.copied(case.keep)), task)
         if known is None:
             return
         answer = self._relaxed(replace(case, rows=[]), known, Relaxed(known.programme), task)
         if answer is not None and answer.objective < math.inf:
-            _shut_dear(model, known, answer, task.best_cents + TIE_CENTS)
+            goal = task.best_cents + TIE_CENTS
+            _shut_dear(model, known, answer, goal, bought_alike=lambda _: False)
 
     def _splits(self, case: Case, shares: sel.Counts) -> list[Split]:
         """By what a case could be split."""
@@ -821,18 +830,33 @@ def possible_orders(
     return [shops for shops in found if shops]
 
 
-def _shut_dear(model: m.Model, known: m.Model, relaxed: LpAnswer, goal_cents: float) -> None:
+def _shut_dear(
+    model: m.Model,
+    known: m.Model,
+    relaxed: LpAnswer,
+    goal_cents: float,
+    *,
+    bought_alike: Callable[[str], bool],
+) -> None:
     """Leave out of a programme what no kit under the goal takes by the relaxed one of its case.
 
-    Of purchases above all, which are most of its columns by then.
+    Only columns whose keys mean the same in every programme of the setting: some others have a
+    column's number in theirs. Purchases, most of the columns by then, only of parts that are
+    `bought_alike` in both; else a kit may be bought in the one as it cannot be in the other.
     """
     gap = goal_cents - relaxed.objective + sel.KEEP_CENTS
     dear = (relaxed.reduced > gap) & np.array(known.programme.whole)
     gone = {known.keys[j] for j in np.flatnonzero(dear).tolist()}
     p = model.programme
     for j, key in enumerate(model.keys):
-        if key in gone:
+        alike = key[0] in CHOICES or (key[0] in PURCHASES and bought_alike(str(key[1])))
+        if key in gone and alike:
             p.upper[j] = p.lower[j]
+
+
+CHOICES = frozenset({"array", "bank", "inverter", "charger", *sel.OPTION_KINDS})
+PURCHASES = frozenset({"packs", "level"})
+"""First words of keys that number candidates, options and deals, not columns of one programme."""
 
 
 def _shares(model: m.Model, relaxed: LpAnswer) -> dict[tuple[object, ...], float]:

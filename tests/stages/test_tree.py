@@ -91,7 +91,8 @@ def test_columns_too_dear_for_the_goal_are_in_no_answer_under_it(seed):
         for room in (0.0, 20.0, 500.0):
             model, known = built(), built()
             goal = least.objective + room
-            _shut_dear(model, known, solve_relaxed(known.programme), goal)
+            relaxed = solve_relaxed(known.programme)
+            _shut_dear(model, known, relaxed, goal, bought_alike=lambda _: True)
             p = model.programme
             shut += sum(high == 0.0 for high in p.upper) - sum(
                 high == 0.0 for high in known.programme.upper
@@ -100,3 +101,25 @@ def test_columns_too_dear_for_the_goal_are_in_no_answer_under_it(seed):
             there = solve(p, gap=0.4, proving=True, most=goal + 0.05)
             assert there.objective == pytest.approx(least.objective, abs=0.5)
     assert shut
+
+
+def test_only_keys_that_mean_the_same_everywhere_are_left_out():
+    """Flags of kit cuts and owned pieces have a column's number in their keys, which moves."""
+    keys = [
+        ("reached", 3, 1),
+        ("owned piece", "wire", 5, 2),
+        ("packs", "wire", 0, 1),
+        ("packs", "lug", 0, 1),
+        ("dc", 0, 1),
+    ]
+
+    def built():
+        p = m.Programme()
+        for _ in keys:
+            p.column(100.0)
+        return m.Model(p, list(keys), {}, floor=False)
+
+    model, known = built(), built()
+    relaxed = solve_relaxed(known.programme)
+    _shut_dear(model, known, relaxed, 1.0, bought_alike=lambda part: part != "wire")
+    assert model.programme.upper == [1.0, 1.0, 1.0, 0.0, 0.0]
