@@ -373,6 +373,10 @@ def _smaller(low: float, high: float, terms: list[tuple[int, float]]) -> Row:
     return low * by, high * by, [(j, a * by) for j, a in terms]
 
 
+BREAKS_ROWS = 1
+"""What HiGHS calls an answer that it has and that is none."""
+
+
 def _lost(h: Any) -> bool:
     """Whether an answer was found of what presolving left, and then lost on the way back.
 
@@ -384,10 +388,6 @@ def _lost(h: Any) -> bool:
     if status in ("kInfeasible", "kUnboundedOrInfeasible"):
         return bool(answer)
     return status == "kSolveError" or (status == "kOptimal" and answer == BREAKS_ROWS)
-
-
-BREAKS_ROWS = 1
-"""What HiGHS calls an answer that it has and that is none."""
 
 
 def _asks(h: Any, stopped: Callable[[], bool]) -> None:

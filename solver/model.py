@@ -124,6 +124,11 @@ class Keep:
         return self.fewest_arrays == self.most_arrays == 1
 
     @property
+    def arrays_limit(self) -> float:
+        """No more arrays are looked at; infinite where any number is."""
+        return math.inf if self.most_arrays is None else float(self.most_arrays)
+
+    @property
     def closed(self) -> frozenset[str]:
         """Suppliers from whom nothing is bought."""
         return frozenset(s for s, state in self.shops.items() if state == "closed")
@@ -570,8 +575,7 @@ def array_programme(
     for cut in cuts.panels:
         row = panel_cut_row(setup, cut)
         p.at_most([(x, float(row[i])) for x, i in columns], float(cut.most))
-    most = math.inf if keep.most_arrays is None else float(keep.most_arrays)
-    p.row(float(keep.fewest_arrays), most, [(x, 1.0) for x, _ in columns])
+    p.row(float(keep.fewest_arrays), keep.arrays_limit, [(x, 1.0) for x, _ in columns])
     return p, [i for _, i in columns]
 
 
@@ -730,7 +734,7 @@ class _Builder:
         a = self.found.arrays
         matrix = {k: v[self.keep.arrays] for k, v in array_matrix(self.setup).items()}
         columns = []
-        most = math.inf if self.keep.most_arrays is None else float(self.keep.most_arrays)
+        most = self.keep.arrays_limit
         together = 0 if most > MOST_TOGETHER else int(most)
         label = "array" if together else ""
         for i in self.keep.arrays:
@@ -1227,8 +1231,8 @@ class _Builder:
             [*((j, a) for j, a in terms if a > 0 and self._is_array(j)), *bought]
         )
         count = [(j, 1.0) for j, key in enumerate(self.model.keys) if key[0] == "array"]
-        most = math.inf if self.keep.most_arrays is None else float(self.keep.most_arrays)
-        self.model.programme.row(float(self.keep.fewest_arrays), most, count, "fewest arrays")
+        least, most = float(self.keep.fewest_arrays), self.keep.arrays_limit
+        self.model.programme.row(least, most, count, "fewest arrays")
 
     def _bought_beside_owned(self) -> Terms:
         """What is paid for panels and controllers of which some are owned."""

@@ -327,13 +327,13 @@ def least_arrays(
 
     `other_wh` is what is charged from elsewhere, by month; None: as much as may be.
     """
-    return cheapest_arrays(b, keep, inverter, other_wh, solver)[0]
+    return cheapest_arrays(b, keep, inverter, other_wh, solver)[0] / m.CENTS
 
 
 def cheapest_arrays(
     b: Bound, keep: m.Keep, inverter: int | None, other_wh: Sequence[float] | None, solver: str
 ) -> tuple[float, dict[int, int]]:
-    """The same, with how many of each array cost so little."""
+    """The same in cents, with how many of each array cost so little."""
     small, numbers = m.array_programme(b.setup, keep, b.cuts, inverter, other_wh)
     answer = solve(small, solver=solver, gap=1.0)
     if answer.status == "infeasible":
@@ -341,7 +341,7 @@ def cheapest_arrays(
     chosen = zip(
         numbers, answer.values[: len(numbers)].round().astype(int).tolist(), strict=True
     )
-    return max(0.0, answer.bound - 1.0) / m.CENTS, {i: n for i, n in chosen if n}
+    return max(0.0, answer.bound - 1.0), {i: n for i, n in chosen if n}
 
 
 LEAST_SLOPE = 0.05

@@ -41,6 +41,9 @@ class Split:
     in; of a supplier what is decided of it."""
 
 
+Bounded = Sequence[tuple[Split, Mapping[object, float]]]
+"""Splits with what no kit of each of their parts undercuts."""
+
 ARRAY_KINDS = ("panel", "controller")
 """By what the array of a case with one array is split."""
 
@@ -176,7 +179,7 @@ class Probed:
     nothing is left to split by."""
     bounds: dict[object, float] = field(default_factory=dict)
     """Of each part of the best split."""
-    then: list[tuple[Split, dict[object, float]]] = field(default_factory=list)
+    then: Bounded = ()
     """By what each of those parts is to be split without being looked at, with bounds."""
     decided: list[tuple[str, object]] = field(default_factory=list)
     """Splits of which one part alone can hold a kit under the goal."""
@@ -208,7 +211,7 @@ def probe(
     choices = _Choices(relaxed, keys, found)
     told = Probed(stays)
     highest = (-1, -math.inf, -math.inf)
-    at_once: list[tuple[Split, dict[object, float]]] = []
+    at_once: list[tuple[Split, Mapping[object, float]]] = []
     for split in splits:
         bounds: dict[object, float] = {}
         here = np.zeros(len(stays), dtype=bool)
@@ -230,16 +233,16 @@ def probe(
         if len(bounds) == 1:
             told.decided += [(split.kind, value) for value in bounds]
             continue
+        left_of = Split(split.kind, tuple(bounds))
         if split.kind in AT_ONCE:
-            at_once.append((Split(split.kind, tuple(bounds)), bounds))
+            at_once.append((left_of, bounds))
         # a part that is closed counts as risen to the goal
         every = sorted(bounds.get(v, goal_cents) for v in split.values)
         score = (FIRST.get(split.kind, 0), every[0], sum(every) / len(every))
         if score > highest:
-            highest, told.bounds = score, bounds
-            told.best = Split(split.kind, tuple(bounds))
-    if told.best is not None and told.best.kind in AT_ONCE:
-        told.then = [(s, bounds) for s, bounds in at_once if s.kind != told.best.kind]
+            highest, told.best, told.bounds = score, left_of, bounds
+    # where there are any the best is one of them: they come before all others
+    told.then = [(s, bounds) for s, bounds in at_once if s != told.best]
     return told
 
 
@@ -273,7 +276,6 @@ class _Choices:
                 column = self.at.get((kind, name))
                 if column is not None:
                     columns[column] = (float(there), float(there))
-        most = math.inf if part.most_arrays is None else float(part.most_arrays)
-        rows = {self.arrays: (float(part.fewest_arrays), most)}
+        rows = {self.arrays: (float(part.fewest_arrays), part.arrays_limit)}
         rows |= {row: (float(way in part.ways), math.inf) for way, row in self.ways.items()}
         return columns, rows

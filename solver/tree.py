@@ -29,7 +29,7 @@ from solver.milp import LpAnswer, MipAnswer, Relaxed, solve
 from solver.placing import Outcome, outcome_of
 from solver.run import Job, Origin, money
 from solver.shopping import from_shops, placed
-from solver.splits import ARRAY_KINDS, AT_ONCE, FIRST, Split, part_of, probe, splits_of
+from solver.splits import ARRAY_KINDS, AT_ONCE, FIRST, Bounded, Split, part_of, probe, splits_of
 from solver.ties import LOT_GAP, TIE_CENTS, better_than, kit_lots, least_lot, setting_lot
 from solver.trace import finite, part_text, setting_text
 from solver.whole_packs import Row, broken_rows
@@ -109,7 +109,7 @@ class LeastArrays:
         arrays allowed there are fewer sets: so where those arrays are allowed and cost the same,
         they are still the cheapest.
         """
-        most = math.inf if keep.most_arrays is None else float(keep.most_arrays)
+        most = keep.arrays_limit
         if not (self.closed <= keep.closed and self.fewest <= keep.fewest_arrays):
             return False
         if self.most < most:
@@ -150,7 +150,7 @@ class Seen:
     parts: Split | None = None
     bounds: Mapping[object, float] = field(default_factory=dict)
     """Of the parts, what no kit of them undercuts, where that is known."""
-    then: Sequence[tuple[Split, Mapping[object, float]]] = ()
+    then: Bounded = ()
     """By what the parts are split at once, with such bounds."""
     again: str = ""
     """Why it is to be looked at again as it is: something was decided, it is known up to an aim, or
@@ -164,7 +164,7 @@ class Seen:
     near: m.Keep | None = None
     """What the relaxed programme chooses from, where a kit is to be looked for among that."""
     least: Sequence[LeastArrays] = ()
-    """What is known by then of the least that arrays cost."""
+    """What was worked out of the least that arrays cost."""
 
 
 @dataclass
@@ -270,7 +270,7 @@ class Tree:
         rows: Sequence[m.KeyRow] = (),
         parent: int | None = None,
         into: str | None = None,
-        then: Sequence[tuple[Split, Mapping[object, float]]] = (),
+        then: Bounded = (),
     ) -> None:
         self.made += 1
         known = finite(bound)
@@ -290,7 +290,9 @@ class Tree:
         Changes nothing but the case, which is given back: other cases are looked at meanwhile.
         """
         case, task = begun
-        return case, replace(self._seen(case, task), least=task.least)
+        before = len(task.least)
+        seen = self._seen(case, task)
+        return case, replace(seen, least=task.least[before:])
 
     def _seen(self, case: Case, task: Task) -> Seen:
         if case.costed:
@@ -350,10 +352,10 @@ class Tree:
             )
         built: m.Model | None = model
         if math.isfinite(aimed.goal_cents):
-            before = case.told if self.job.pooled else aimed.cuts.lengths
+            before = case.told
             built = self._told(case, keep, aimed, MUCH_TOLD * len(model.keys))
             if built is not None:
-                apart = {*aimed.cuts.lengths} - {*before}
+                apart = {*case.told} - {*before}
                 _shut_dear(
                     built,
                     model,
@@ -382,7 +384,9 @@ class Tree:
         told = task.cuts.lengths
         if self.job.pooled and not self._undecided(keep) and case.told != told:
             built = self._built(replace(case, keep=sel.copied(keep), told=told), task)
-            if built is not None and len(built.keys) <= most:
+            if built is None:
+                return None
+            if len(built.keys) <= most:
                 case.told = told
                 return built
         return self._built(replace(case, keep=keep), task)
@@ -442,7 +446,7 @@ class Tree:
         if known is None:
             return
         answer = self._relaxed(replace(case, rows=[]), known, Relaxed(known.programme), task)
-        if answer is not None and answer.objective < math.inf:
+        if answer is not None:
             goal = task.best_cents + TIE_CENTS
             _shut_dear(model, known, answer, goal, bought_alike=lambda _: False)
 
@@ -614,10 +618,8 @@ class Tree:
             other += np.array(found.chargers[charger].other_wh)
         wh = None if charger == "any" else other.tolist()
         every = replace(keep, arrays=self.first.arrays)
-        cost, counts = sel.cheapest_arrays(self.b, every, inverter, wh, self.job.solver)
-        most = math.inf if keep.most_arrays is None else float(keep.most_arrays)
-        numbers = keep.fewest_arrays, most
-        cents = cost * m.CENTS
+        cents, counts = sel.cheapest_arrays(self.b, every, inverter, wh, self.job.solver)
+        numbers = keep.fewest_arrays, keep.arrays_limit
         known.append(LeastArrays(inverter, charger, keep.closed, *numbers, cents, counts))
         return cents / m.CENTS
 
@@ -668,7 +670,7 @@ class Tree:
         case: Case,
         split: Split,
         bounds: Mapping[object, float],
-        then: Sequence[tuple[Split, Mapping[object, float]]] = (),
+        then: Bounded = (),
     ) -> None:
         found, kind = self.b.setup.found, split.kind
         self._say(
@@ -830,6 +832,11 @@ def possible_orders(
     return [shops for shops in found if shops]
 
 
+CHOICES = frozenset({"array", "bank", "inverter", "charger", *sel.OPTION_KINDS})
+PURCHASES = frozenset({"packs", "level"})
+"""First words of keys that number candidates, options and deals, not columns of one programme."""
+
+
 def _shut_dear(
     model: m.Model,
     known: m.Model,
@@ -852,11 +859,6 @@ def _shut_dear(
         alike = key[0] in CHOICES or (key[0] in PURCHASES and bought_alike(str(key[1])))
         if key in gone and alike:
             p.upper[j] = p.lower[j]
-
-
-CHOICES = frozenset({"array", "bank", "inverter", "charger", *sel.OPTION_KINDS})
-PURCHASES = frozenset({"packs", "level"})
-"""First words of keys that number candidates, options and deals, not columns of one programme."""
 
 
 def _shares(model: m.Model, relaxed: LpAnswer) -> dict[tuple[object, ...], float]:

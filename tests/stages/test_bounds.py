@@ -11,27 +11,12 @@ import pytest
 
 from solver import model as m
 from solver import selection as sel
-from solver.candidates import MOST_ARRAYS, _most_of_each, settings
+from solver.candidates import MOST_ARRAYS, _most_of_each
 from solver.groups import Span
-from solver.market import market
-from solver.model import Cuts
-from solver.run import Job, quiet
 from solver.tree import Tree
-from solver.wiring import shelf
-from tests.oracle.small_jobs import small_job
+from tests.oracle.bounds import bounds_of
 
 SEEDS = [1, 12, 13, 31, 38]
-
-
-def bounds_of(seed):
-    """Every setting of a small job that has a bound."""
-    needs, stock = small_job(seed)
-    mkt = market(needs, stock)
-    job = Job(needs, mkt, shelf(needs, mkt), "highs", None, quiet)
-    for setting in settings(needs, mkt):
-        b = sel.bound(job.setup(setting, exact=True), Cuts())
-        if b is not None:
-            yield job, b
 
 
 def test_an_array_called_too_small_alone_is_enough_with_no_inverter():

@@ -9,27 +9,17 @@ import pytest
 
 from solver import model as m
 from solver import selection as sel
-from solver.candidates import settings
-from solver.market import market
 from solver.milp import solve, solve_relaxed
 from solver.model import Cuts
-from solver.run import Job, quiet
 from solver.tree import Tree, _shut_dear
-from solver.wiring import shelf
-from tests.oracle.small_jobs import small_job
+from tests.oracle.bounds import bounds_of
 
 
 @pytest.mark.parametrize("seed", [1, 12, 13, 31, 38])
 def test_least_cost_of_arrays_holds_for_cases_with_other_arrays(seed):
     """Asked of a case with one array first, it is still below what a case with all can cost."""
-    needs, stock = small_job(seed)
-    mkt = market(needs, stock)
-    job = Job(needs, mkt, shelf(needs, mkt), "highs", None, quiet)
     tried = 0
-    for setting in settings(needs, mkt):
-        b = sel.bound(job.setup(setting, exact=True), Cuts())
-        if b is None:
-            continue
+    for job, b in bounds_of(seed):
         tree = Tree(job, b, ())
         wide, narrow = sel.copied(tree.first), sel.copied(tree.first)
         for inverter in wide.inverters or [None]:
@@ -47,18 +37,12 @@ def test_least_cost_of_arrays_holds_for_cases_with_other_arrays(seed):
 def test_what_is_known_of_arrays_in_one_case_is_the_least_of_another_too(seed):
     """Whichever suppliers are closed and however many arrays there may be, in whatever order."""
     r = random.Random(seed)
-    needs, stock = small_job(seed)
-    mkt = market(needs, stock)
-    job = Job(needs, mkt, shelf(needs, mkt), "highs", None, quiet)
     handed_on = 0
-    for setting in settings(needs, mkt):
-        b = sel.bound(job.setup(setting, exact=True), Cuts())
-        if b is None:
-            continue
+    for job, b in bounds_of(seed):
         tree, known = Tree(job, b, ()), []
         for _ in range(30):
             keep = sel.copied(tree.first)
-            keep.shops = {s: "closed" for s in mkt.freight if r.random() < 0.3}
+            keep.shops = {s: "closed" for s in job.market.freight if r.random() < 0.3}
             keep.fewest_arrays = r.randint(0, 2)
             keep.most_arrays = r.choice([None, keep.fewest_arrays, keep.fewest_arrays + 1])
             inverter = r.choice([*keep.inverters, None] if keep.inverters else [None])
@@ -73,16 +57,10 @@ def test_what_is_known_of_arrays_in_one_case_is_the_least_of_another_too(seed):
 @pytest.mark.parametrize("seed", [1, 12, 13, 38])
 def test_columns_too_dear_for_the_goal_are_in_no_answer_under_it(seed):
     """With them left out the least cost stays, however close to it the goal is."""
-    needs, stock = small_job(seed)
-    mkt = market(needs, stock)
-    job = Job(needs, mkt, shelf(needs, mkt), "highs", None, quiet)
     shut = 0
-    for setting in settings(needs, mkt):
-        b = sel.bound(job.setup(setting, exact=True), Cuts())
-        if b is None:
-            continue
+    for job, b in bounds_of(seed):
 
-        def built(b=b):
+        def built(job=job, b=b):
             return m.build(b.setup, sel.copied(Tree(job, b, ()).first), Cuts(), floor=False)
 
         least = solve(built().programme, gap=0.4)
