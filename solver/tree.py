@@ -25,12 +25,12 @@ from solver import selection as sel
 from solver.crew import LATE, Crew
 from solver.groups import needed_among
 from solver.market import Freight
-from solver.milp import LpAnswer, MipAnswer, Relaxed, solve
+from solver.milp import LpAnswer, MipAnswer, Programme, Relaxed, solve
 from solver.placing import Outcome, outcome_of
 from solver.run import Job, Origin, money
 from solver.shopping import from_shops, placed
 from solver.splits import ARRAY_KINDS, AT_ONCE, FIRST, Bounded, Split, part_of, probe, splits_of
-from solver.ties import LOT_GAP, TIE_CENTS, better_than, kit_lots, least_lot, setting_lot
+from solver.ties import LOT_GAP, TIE_CENTS, better_than, first_by_lot, kit_lots, setting_lot
 from solver.trace import finite, part_text, setting_text
 from solver.whole_packs import Row, broken_rows
 
@@ -417,20 +417,22 @@ class Tree:
             return Seen(status="infeasible")
         lots = kit_lots(setup, model.keys)
         self._shut_unequal(case, task, model)
-        p = least_lot(model.programme, lots, task.best_cents + TIE_CENTS)
-        mine = [(j, float(n)) for j, n in enumerate(lots) if n]
-        most = task.best_lot - setting_lot(setup) - LOT_GAP
-        p.at_most(mine, most, "first by lot")
+        most_lot = task.best_lot - setting_lot(setup) - LOT_GAP
         left = task.left_s
-        solved = solve(
-            p,
-            solver=self.job.solver,
-            limit_s=None if left is None else max(left, 1.0),
-            gap=LOT_GAP,
-            proving=True,
-            most=most,
-            stopped=self.job.stopped,
-        )
+
+        def first(p: Programme, gap: float, most: float) -> MipAnswer:
+            return solve(
+                p,
+                solver=self.job.solver,
+                limit_s=None if left is None else max(left, 1.0),
+                gap=gap,
+                proving=True,
+                most=most,
+                stopped=self.job.stopped,
+            )
+
+        most_cents = task.best_cents + TIE_CENTS
+        solved = first_by_lot(model.programme, lots, most_cents, most_lot, first)
         counts = {} if solved.status == "nothing" else sel.counted(model, solved)
         options = [k for k in model.keys if counts and k[0] in sel.OPTION_KINDS]
         columns, status = len(model.keys), solved.status
