@@ -40,10 +40,13 @@ ROUNDS = 4
 SIDE_BY_SIDE = 5
 """So many cases are begun before what came of the first is taken."""
 
+FEW_CASES = 10
+"""With no more open that may hold a kit under the goal the proof is near its end."""
+
 LEAST_GAIN = 0.0003
 """And no further when a round raises the bound by less than this share."""
 
-SMALL_GAP = 0.003
+SMALL_GAP = 0.01
 """A case with no more than this between bound and goal, as a share, is solved whole: with several
 suppliers, once the freight of each is decided."""
 
@@ -210,7 +213,7 @@ class Tree:
         with Crew(self._look, self.job.workers, self.job.stopped) as crew:
             while begun or self._goes_on():
                 while len(begun) < SIDE_BY_SIDE and self._goes_on():
-                    case = heapq.heappop(self.open)
+                    case = self._next()
                     task = self._task([bound for bound, _ in begun])
                     begun.append((case.bound, crew.begin((case, task))))
                 if not begun:  # the time was up just now
@@ -248,6 +251,20 @@ class Tree:
         if not self.open or self.too_heavy or self.ends or self.open[0].bound >= self.job.goal:
             return False
         return self.job.time_s() != 0.0
+
+    def _next(self) -> Case:
+        """The case with the least bound; towards the end first one whose equals are looked for.
+
+        That takes long, and others can be looked at beside it: by its bound it comes last.
+        """
+        under = sum(case.bound < self.job.goal for case in self.open)
+        costed = [case for case in self.open if case.costed and case.bound < self.job.goal]
+        if not costed or under > FEW_CASES:
+            return heapq.heappop(self.open)
+        case = min(costed)
+        self.open.remove(case)
+        heapq.heapify(self.open)
+        return case
 
     def _tell(self, case: Case, others: list[float], seen: Seen) -> None:
         if not seen.columns:
@@ -699,7 +716,6 @@ class Tree:
         """Split a case, or keep the kit that was found in it; nothing where it is closed."""
         self.least += [one for one in seen.least if one not in self.least]
         self._look_near(case, seen.near)
-        before = self.job.best.cents
         if not seen.status:
             if seen.parts:
                 self._split(case, seen.parts, seen.bounds, seen.then)
@@ -714,8 +730,7 @@ class Tree:
         elif case.costed:
             self._stays(case, "nothing in it is cheaper than the best kit")
         elif self._costed(case):
-            # what is cheaper than all before may well have no equal: that is sooner seen
-            case.costed = self.job.best.cents > before - SAME_CENTS
+            case.costed = True
             self._again(case, "lot")
         elif case.bound < self.job.goal and self._not_told(case, seen.parts):
             # what it was bought for may be dearer only because its pieces are cut from lengths
