@@ -15,7 +15,7 @@ from solver.ties import LOT_GAP, TIE_CENTS, kit_lots, least_lot, purchase_lots
 LEAST_S = 2.0
 """Seconds for the order of purchases where the time is up."""
 
-CLOSE_CENTS = 200.0
+CLOSE_CENTS = 500.0
 """A first purchase is sought no closer than this: the proof finds what is cheaper."""
 
 

@@ -240,6 +240,9 @@ class Tree:
         job = self.job
         cuts, lot_sum = job.cuts(self.kits), job.best.lots[0]
         least = min([*begun, *(case.bound for case in self.open[:1])], default=math.inf)
+        if len(begun) + len(self.open) < SIDE_BY_SIDE:
+            # whatever waits for others now would be solved alone after them
+            least = math.inf
         near = self.near_left > 0
         left_s = job.time_s()
         return Task(

@@ -7,9 +7,11 @@ the optimizer.
 from __future__ import annotations
 
 import dataclasses
+import random
 from binascii import crc32
 from dataclasses import replace
 from decimal import Decimal
+from itertools import compress, product
 
 import pytest
 
@@ -17,11 +19,11 @@ import solver.model
 from solver.kit import solve_kit
 from solver.lots import lot
 from solver.market import Market, comes_before
-from solver.milp import has_cbc
+from solver.milp import Programme, has_cbc, solve
 from solver.needs import Owned
 from solver.parts import Connector
 from solver.stock import Stock
-from solver.ties import kit_lots
+from solver.ties import LOT_GAP, TIE_CENTS, first_by_lot, kit_lots
 from solver.twins import without_twins
 from tests.oracle.small_jobs import one_circuit_job, small_job
 from tests.stages.test_twins import a_part, deal, kept
@@ -242,3 +244,38 @@ def test_a_fuse_with_its_holder_is_first_by_lot_in_a_block_too():
         deals=deals, freight={}, owned={}, parts={p.part: p for p in parts}, notes=()
     )
     assert set(names[:2]) <= set(without_twins(market).deals)
+
+
+@pytest.mark.parametrize("seed", range(25))
+def test_first_by_lot_is_the_least_of_all_that_cost_as_little(seed):
+    """Against every choice of columns; and there is none where the least is already known."""
+    r = random.Random(seed)
+    n = 9
+    cost = [float(r.choice((300, 400, 700))) for _ in range(n)]
+    lots = [r.randint(1, 997) for _ in range(n)]
+    worth = [r.randint(1, 4) for _ in range(n)]
+    enough = sum(worth) // 2
+
+    def programme():
+        p = Programme()
+        for c in cost:
+            p.column(c, upper=1.0)
+        p.at_least([(j, float(w)) for j, w in enumerate(worth)], float(enough))
+        return p
+
+    def solved(p, gap, most):
+        return solve(p, gap=gap, proving=True, most=most)
+
+    choices = [
+        (sum(c for c, x in zip(cost, xs, strict=True) if x), sum(compress(lots, xs)))
+        for xs in product((0, 1), repeat=n)
+        if sum(compress(worth, xs)) >= enough
+    ]
+    cents = min(c for c, _ in choices)
+    equals = sorted(k for c, k in choices if c == cents)
+    most_cents = cents + TIE_CENTS
+    if len(equals) > 1:
+        found = first_by_lot(programme(), lots, most_cents, equals[-1] - LOT_GAP, solved)
+        assert round(sum(n * v for n, v in zip(lots, found.values, strict=True))) == equals[0]
+    none = first_by_lot(programme(), lots, most_cents, equals[0] - LOT_GAP, solved)
+    assert none.status == "infeasible"
