@@ -3,8 +3,8 @@
 Every choice in a kit draws a lot: its main parts by where they stand, each circuit's cables and
 protection by which circuit it is, the setting. Of the kits that cost the least the one with the
 least sum of lots is the answer, and of the ways to buy it for that cost the one whose purchases
-have the least sum. Both are programmes like the others, with that sum as what is to be least and
-the cost as a row.
+have the least sum. Both are programmes like the others with the cost as a row; that of purchases
+has the sum as what is to be least, that of kits is solved by cost, again and again.
 
 A part's lots rise with its own number, wherever it is used. So a part, or a way to wire a circuit,
 that another replaces for the same money may be left out beforehand where the other's number is the
@@ -33,7 +33,11 @@ LOT_GAP = 0.5
 """Lots are whole numbers."""
 
 GUIDE_CENTS = 0.4
-"""So much dearer the lots make a kit at the most while the first by lot is looked for."""
+"""So much dearer the lots make a kit at the most while the first by lot is looked for: by less than
+whole prices differ."""
+
+GUIDE_GAP = 0.02
+"""What of that the first answer may be above the least; with each it is halved."""
 
 Key = tuple[object, ...]
 
@@ -192,7 +196,7 @@ def least_lot(programme: Programme, lots: Sequence[int], most_cents: float) -> P
     return programme
 
 
-def first_by_lot(
+def first_of_equals(
     programme: Programme,
     lots: Sequence[int],
     most_cents: float,
@@ -203,27 +207,33 @@ def first_by_lot(
 
     Cost stays the objective: almost all of a search goes for costing too much, and hardly any for
     its lots. These make columns dearer by less than a cent in all, so what is found draws little;
-    then only what draws less is let in, until there is nothing.
+    then only what draws less is let in, until there is nothing. Rows and costs of the programme are
+    changed for that.
 
-    `solved` takes the programme, the gap and what no answer costs more than.
+    `solved` takes the programme, the gap and what no answer costs more than; it says `nothing`
+    where the time is up.
     """
+    p, none = programme, np.zeros(len(lots))
     if most_lot <= 0:
-        return MipAnswer("infeasible", math.inf, math.inf, np.zeros(len(lots)))
-    p, each = programme, GUIDE_CENTS / most_lot
+        return MipAnswer("infeasible", math.inf, math.inf, none)
     p.at_most(p.priced, most_cents, "of equal cost")
+    each = GUIDE_CENTS / most_lot
     p.cost = [c + n * each for c, n in zip(p.cost, lots, strict=True)]
     mine = [(j, float(n)) for j, n in enumerate(lots) if n]
     p.at_most(mine, most_lot, "first by lot")
-    found: MipAnswer | None = None
+    found, gap = MipAnswer("nothing", math.inf, -math.inf, none), GUIDE_GAP
     while True:
-        answer = solved(p, GUIDE_CENTS / 20, most_cents + GUIDE_CENTS)
+        answer = solved(p, gap, most_cents + GUIDE_CENTS)
         if answer.status in ("infeasible", "nothing"):
-            return found or answer
-        found = answer
+            return found if found.status != "nothing" else answer
+        drawn = sum(n * round(float(answer.values[j])) for j, n in mine)
+        if drawn > most_lot:
+            # no whole answer keeps the row so badly: the solver can tell them apart no more
+            return found
+        found, most_lot, gap = answer, drawn - LOT_GAP, gap / 2
+        p.rows[-1] = (-math.inf, most_lot, mine, "first by lot")
         if answer.status == "stopped":
             return found
-        drawn = sum(n * round(float(answer.values[j])) for j, n in mine)
-        p.rows[-1] = (p.rows[-1][0], drawn - LOT_GAP, *p.rows[-1][2:])
 
 
 def better_than(model: m.Model, lots: Sequence[int], cents: float, lot_sum: int) -> None:

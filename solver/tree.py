@@ -3,9 +3,9 @@
 A case is a set of candidates that a kit cheaper than the best could be made of. Its relaxed
 programme with real purchases gives a bound; what its reduced costs rule out is dropped. Cases are
 split by inverter, bank, arrays, panel, controller, other ways in, charger and by what is decided of
-each supplier's freight, and the least bound is looked at first. A case whose bound reaches the goal
-is closed; one that is small is solved as a whole programme. Every kit is in some case, so the least
-bound of the cases that are not closed is a bound for the setting.
+each supplier's freight, and the least bound is looked at first, but for equals of the best kit. A
+case whose bound reaches the goal is closed; one that is small is solved as a whole programme. Every
+kit is in some case, so the least bound of the cases that are not closed is a bound for the setting.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ from solver.placing import Outcome, outcome_of
 from solver.run import Job, Origin, money
 from solver.shopping import from_shops, placed
 from solver.splits import ARRAY_KINDS, AT_ONCE, FIRST, Bounded, Split, part_of, probe, splits_of
-from solver.ties import LOT_GAP, TIE_CENTS, better_than, first_by_lot, kit_lots, setting_lot
+from solver.ties import LOT_GAP, TIE_CENTS, better_than, first_of_equals, kit_lots, setting_lot
 from solver.trace import finite, part_text, setting_text
 from solver.whole_packs import Row, broken_rows
 
@@ -40,11 +40,11 @@ ROUNDS = 4
 SIDE_BY_SIDE = 5
 """So many cases are begun before what came of the first is taken."""
 
-FEW_CASES = 10
-"""With no more open that may hold a kit under the goal the proof is near its end."""
-
 LEAST_GAIN = 0.0003
 """And no further when a round raises the bound by less than this share."""
+
+FEW_CASES = 10
+"""With no more open cases that may hold a kit under the goal the longest is begun before others."""
 
 SMALL_GAP = 0.01
 """A case with no more than this between bound and goal, as a share, is solved whole: with several
@@ -209,22 +209,22 @@ class Tree:
         if self._goes_on():
             # what this one works out is known to all workers
             self._take(*self._look((heapq.heappop(self.open), self._task([]))))
-        begun: deque[tuple[float, Callable[[float | None], Any]]] = deque()
+        begun: deque[tuple[float, bool, Callable[[float | None], Any]]] = deque()
         with Crew(self._look, self.job.workers, self.job.stopped) as crew:
             while begun or self._goes_on():
                 while len(begun) < SIDE_BY_SIDE and self._goes_on():
-                    case = self._next()
-                    task = self._task([bound for bound, _ in begun])
-                    begun.append((case.bound, crew.begin((case, task))))
+                    case = self._next([costed for _, costed, _ in begun])
+                    task = self._task([bound for bound, *_ in begun])
+                    begun.append((case.bound, case.costed, crew.begin((case, task))))
                 if not begun:  # the time was up just now
                     break
-                bound, result = begun.popleft()
+                bound, _, result = begun.popleft()
                 ended = result(self.job.time_s())
                 if ended is LATE:
-                    self.left_open = min([self.left_open, bound, *(b for b, _ in begun)])
+                    self.left_open = min([self.left_open, bound, *(b for b, *_ in begun)])
                     break
                 case, seen = ended
-                self._tell(case, [bound for bound, _ in begun], seen)
+                self._tell(case, [bound for bound, *_ in begun], seen)
                 self._take(case, seen)
         self.left_open = min([self.left_open, *(c.bound for c in self.open)])
         ended = Ended(min(self.left_open, self.job.goal), self.too_heavy)
@@ -240,8 +240,8 @@ class Tree:
         job = self.job
         cuts, lot_sum = job.cuts(self.kits), job.best.lots[0]
         least = min([*begun, *(case.bound for case in self.open[:1])], default=math.inf)
-        if len(begun) + len(self.open) < SIDE_BY_SIDE:
-            # whatever waits for others now would be solved alone after them
+        if len(begun) + self._under_goal() < SIDE_BY_SIDE:
+            # what waits for others now may be solved after them, with nothing beside it
             least = math.inf
         near = self.near_left > 0
         left_s = job.time_s()
@@ -255,19 +255,23 @@ class Tree:
             return False
         return self.job.time_s() != 0.0
 
-    def _next(self) -> Case:
-        """The case with the least bound; towards the end first one whose equals are looked for.
+    def _next(self, begun: Sequence[bool]) -> Case:
+        """The case with the least bound; where few are left one whose equals are looked for second.
 
-        That takes long, and others can be looked at beside it: by its bound it comes last.
+        That takes long, and by its bound it comes last, with nothing left to look at beside it.
+        `begun` tells of each case that is looked at whether it is such a one.
         """
-        under = sum(case.bound < self.job.goal for case in self.open)
         costed = [case for case in self.open if case.costed and case.bound < self.job.goal]
-        if not costed or under > FEW_CASES:
+        if not costed or not begun or any(begun) or self._under_goal() > FEW_CASES:
             return heapq.heappop(self.open)
         case = min(costed)
         self.open.remove(case)
         heapq.heapify(self.open)
         return case
+
+    def _under_goal(self) -> int:
+        """How many open cases may hold a kit under the goal."""
+        return sum(case.bound < self.job.goal for case in self.open)
 
     def _tell(self, case: Case, others: list[float], seen: Seen) -> None:
         if not seen.columns:
@@ -438,13 +442,15 @@ class Tree:
         lots = kit_lots(setup, model.keys)
         self._shut_unequal(case, task, model)
         most_lot = task.best_lot - setting_lot(setup) - LOT_GAP
-        left = task.left_s
 
-        def first(p: Programme, gap: float, most: float) -> MipAnswer:
+        def in_time(p: Programme, gap: float, most: float) -> MipAnswer:
+            left = self.job.time_s()
+            if left == 0.0:
+                return MipAnswer("nothing", math.inf, -math.inf, np.zeros(len(p.cost)))
             return solve(
                 p,
                 solver=self.job.solver,
-                limit_s=None if left is None else max(left, 1.0),
+                limit_s=left,
                 gap=gap,
                 proving=True,
                 most=most,
@@ -452,7 +458,7 @@ class Tree:
             )
 
         most_cents = task.best_cents + TIE_CENTS
-        solved = first_by_lot(model.programme, lots, most_cents, most_lot, first)
+        solved = first_of_equals(model.programme, lots, most_cents, most_lot, in_time)
         counts = {} if solved.status == "nothing" else sel.counted(model, solved)
         options = [k for k in model.keys if counts and k[0] in sel.OPTION_KINDS]
         columns, status = len(model.keys), solved.status

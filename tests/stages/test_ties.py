@@ -13,17 +13,18 @@ from dataclasses import replace
 from decimal import Decimal
 from itertools import compress, product
 
+import numpy as np
 import pytest
 
 import solver.model
 from solver.kit import solve_kit
 from solver.lots import lot
 from solver.market import Market, comes_before
-from solver.milp import Programme, has_cbc, solve
+from solver.milp import MipAnswer, Programme, has_cbc, solve
 from solver.needs import Owned
 from solver.parts import Connector
 from solver.stock import Stock
-from solver.ties import LOT_GAP, TIE_CENTS, first_by_lot, kit_lots
+from solver.ties import LOT_GAP, TIE_CENTS, first_of_equals, kit_lots
 from solver.twins import without_twins
 from tests.oracle.small_jobs import one_circuit_job, small_job
 from tests.stages.test_twins import a_part, deal, kept
@@ -275,7 +276,19 @@ def test_first_by_lot_is_the_least_of_all_that_cost_as_little(seed):
     equals = sorted(k for c, k in choices if c == cents)
     most_cents = cents + TIE_CENTS
     if len(equals) > 1:
-        found = first_by_lot(programme(), lots, most_cents, equals[-1] - LOT_GAP, solved)
+        found = first_of_equals(programme(), lots, most_cents, equals[-1] - LOT_GAP, solved)
         assert round(sum(n * v for n, v in zip(lots, found.values, strict=True))) == equals[0]
-    none = first_by_lot(programme(), lots, most_cents, equals[0] - LOT_GAP, solved)
+    none = first_of_equals(programme(), lots, most_cents, equals[0] - LOT_GAP, solved)
     assert none.status == "infeasible"
+
+
+@pytest.mark.parametrize("at_first", [30.5, 4.5])
+def test_a_solver_that_tells_lots_apart_no_more_ends_the_search(at_first):
+    """One that gives the same kit whatever the row says: then it is what was found, if it kept it."""
+    p = Programme()
+    for _ in range(2):
+        p.column(100.0)
+    same = MipAnswer("optimal", 100.0, 100.0, np.array([1.0, 0.0]))
+    answer = first_of_equals(p, [7, 9], 100.0, at_first, lambda *_: same)
+    assert (answer is same) == (at_first > 7)
+    assert answer.status == ("optimal" if at_first > 7 else "nothing")
