@@ -117,6 +117,16 @@ class MipAnswer:
     values: NDArray[np.float64]
 
 
+def none_there(columns: int) -> MipAnswer:
+    """Proven: no answer."""
+    return MipAnswer("infeasible", INF, INF, np.zeros(columns))
+
+
+def none_found(columns: int, bound: float = -INF) -> MipAnswer:
+    """No answer by the time that there was."""
+    return MipAnswer("nothing", INF, bound, np.zeros(columns))
+
+
 class Relaxed:
     """The linear relaxation of a programme, kept so that rows can be added and it solved again."""
 
@@ -307,7 +317,7 @@ def solve(
     """
     if not p.cost:
         if any(low > 0 or high < 0 for low, high, *_ in p.rows):
-            return MipAnswer("infeasible", INF, INF, np.zeros(0))
+            return none_there(0)
         return MipAnswer("optimal", 0.0, 0.0, np.zeros(0))
     if solver == "cbc":
         return _with_cbc(p, limit_s, gap)
@@ -332,7 +342,7 @@ def solve(
     if _lost(h):
         h = _run(p, options | {"presolve": "off"}, stopped)
         if _lost(h):
-            return MipAnswer("nothing", INF, -INF, np.zeros(len(p.cost)))
+            return none_found(len(p.cost))
     answer = _outcome(h, len(p.cost))
     if most is not None and answer.status == "nothing" and _status(h) == "kOptimal":
         # all was looked at, and whatever there is costs more
@@ -433,12 +443,11 @@ def _expression(pulp: Any, terms: list[tuple[Any, float]]) -> Any:
 def _outcome(h: Any, columns: int) -> MipAnswer:
     status = _status(h)
     info = h.getInfo()
-    zeros = np.zeros(columns)
     if status in ("kInfeasible", "kUnboundedOrInfeasible"):
-        return MipAnswer("infeasible", INF, INF, zeros)
+        return none_there(columns)
     found = info.primal_solution_status == 2
     if not found:
-        return MipAnswer("nothing", INF, float(info.mip_dual_bound), zeros)
+        return none_found(columns, float(info.mip_dual_bound))
     values = np.array(h.getSolution().col_value, dtype=float)
     done = "optimal" if status == "kOptimal" else "stopped"
     return MipAnswer(
@@ -465,7 +474,7 @@ def _with_cbc(p: Programme, limit_s: float | None, gap: float) -> MipAnswer:
             low, high, terms = _smaller(*row[:3])
             if not terms:
                 if low > 0 or high < 0:
-                    return MipAnswer("infeasible", INF, INF, np.zeros(len(p.cost)))
+                    return none_there(len(p.cost))
                 continue
             left = _expression(pulp, [(columns[j], a) for j, a in terms])
             if low == high:
@@ -501,11 +510,10 @@ def _asked_cbc(
         # stopped by the gap that was asked for is done, as this solver's own words have it
         done = ended.status_str in ("Optimal", "GapLimit")
         found = bool(ended.has_solution)
-    zeros = np.zeros(len(columns))
     if none:
-        return MipAnswer("infeasible", INF, INF, zeros)
+        return none_there(len(columns))
     if not found:
-        return MipAnswer("nothing", INF, -INF, zeros)
+        return none_found(len(columns))
     value = float(pulp.value(model.objective) or 0.0)
     values = np.array([float(c.varValue or 0.0) for c in columns])
     if done:

@@ -16,13 +16,11 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 
-import numpy as np
-
 from solver import model as m
 from solver.circuits import load_circuits
 from solver.groups import Group
 from solver.lots import lot
-from solver.milp import MipAnswer, Programme
+from solver.milp import MipAnswer, Programme, none_found, none_there
 from solver.needs import Needs
 
 TIE_CENTS = 0.05
@@ -213,19 +211,19 @@ def first_of_equals(
     `solved` takes the programme, the gap and what no answer costs more than; it says `nothing`
     where the time is up.
     """
-    p, none = programme, np.zeros(len(lots))
+    p = programme
     if most_lot <= 0:
-        return MipAnswer("infeasible", math.inf, math.inf, none)
+        return none_there(len(lots))
     p.at_most(p.priced, most_cents, "of equal cost")
     each = GUIDE_CENTS / most_lot
     p.cost = [c + n * each for c, n in zip(p.cost, lots, strict=True)]
     mine = [(j, float(n)) for j, n in enumerate(lots) if n]
     p.at_most(mine, most_lot, "first by lot")
-    found, gap = MipAnswer("nothing", math.inf, -math.inf, none), GUIDE_GAP
+    found, gap = none_found(len(lots)), GUIDE_GAP
     while True:
         answer = solved(p, gap, most_cents + GUIDE_CENTS)
         if answer.status in ("infeasible", "nothing"):
-            return found if found.status != "nothing" else answer
+            return answer if found.status == "nothing" else found
         drawn = sum(n * round(float(answer.values[j])) for j, n in mine)
         if drawn > most_lot:
             # no whole answer keeps the row so badly: the solver can tell them apart no more

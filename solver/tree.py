@@ -25,7 +25,7 @@ from solver import selection as sel
 from solver.crew import LATE, Crew
 from solver.groups import needed_among
 from solver.market import Freight
-from solver.milp import LpAnswer, MipAnswer, Programme, Relaxed, solve
+from solver.milp import LpAnswer, MipAnswer, Programme, Relaxed, none_found, solve
 from solver.placing import Outcome, outcome_of
 from solver.run import Job, Origin, money
 from solver.shopping import from_shops, placed
@@ -446,7 +446,7 @@ class Tree:
         def in_time(p: Programme, gap: float, most: float) -> MipAnswer:
             left = self.job.time_s()
             if left == 0.0:
-                return MipAnswer("nothing", math.inf, -math.inf, np.zeros(len(p.cost)))
+                return none_found(len(p.cost))
             return solve(
                 p,
                 solver=self.job.solver,
